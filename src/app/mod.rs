@@ -1,0 +1,8 @@
+//! The screens.
+
+use leptos::prelude::*;
+
+/// Starts the app.
+pub fn start() {
+    mount_to_body(|| view! { <p>"Peelcast"</p> });
+}

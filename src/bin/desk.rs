@@ -1,0 +1,3 @@
+//! The same core on files: `desk -- survey request.json` prints JSON.
+
+fn main() {}

@@ -1,0 +1,3 @@
+//! The project's own commands: `cargo serve`, `cargo verify`.
+
+fn main() {}

@@ -1,0 +1,24 @@
+//! Peelcast: from a photo of ornament fixed in place to a brushed silicone skin and its casts.
+//!
+//! The way of the data is one way, and lower rooms never import higher ones:
+//!
+//! - [`quantity`]: units in the type, and estimates that carry their spread.
+//! - [`survey`]: a photo and a reference become the wall plane, the footprint and its range.
+//! - [`coating`]: the footprint and a material card become coats, batches and the kit.
+//! - [`clock`]: cure at the real temperature, and the steps of a job as they happen.
+//! - [`casting`]: the finished mould becomes copies.
+//! - [`job`]: the record of all that, and its way out of and into a file.
+//! - `phone`: the only room that knows the browser (built for wasm32 only).
+//! - `app`: the screens (built for wasm32 only).
+
+pub mod casting;
+pub mod clock;
+pub mod coating;
+pub mod job;
+pub mod quantity;
+pub mod survey;
+
+#[cfg(target_arch = "wasm32")]
+pub mod app;
+#[cfg(target_arch = "wasm32")]
+pub mod phone;

@@ -1,0 +1,26 @@
+//! Units in the type, and estimates that carry their spread.
+//!
+//! Each physical quantity has one type and one unit inside the program; people see
+//! metric or US customary units, made by [`show`] alone and read by [`parse`] alone.
+//!
+//! ```
+//! use peelcast::quantity::{Estimate, Millimetres, SquareMillimetres};
+//!
+//! let side = Millimetres(200.0);
+//! let area: SquareMillimetres = side * Millimetres(125.0);
+//! assert_eq!(area, SquareMillimetres(25_000.0));
+//!
+//! let measured = Estimate::normal(area, 250.0);
+//! assert!(measured.low95 < area && area < measured.high95);
+//! ```
+
+mod estimate;
+pub mod parse;
+pub mod show;
+mod unit;
+
+pub use estimate::Estimate;
+pub use unit::{
+    Celsius, Degrees, Grams, GramsPerMillilitre, Millilitres, Millimetres, Minutes, Quantity,
+    SquareMillimetres,
+};

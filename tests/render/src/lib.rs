@@ -1,0 +1,1 @@
+//! Draws photos of walls with ornament whose true size is known.
