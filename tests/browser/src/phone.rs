@@ -1,0 +1,383 @@
+//! One phone: a browser with a profile of its own that outlives restarts.
+
+use crate::host::wait_for_port;
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+use thirtyfour::prelude::*;
+
+/// A screen in CSS pixels.
+#[derive(Clone, Copy)]
+pub struct Screen {
+    /// Width.
+    pub width: u32,
+    /// Height.
+    pub height: u32,
+}
+
+impl Screen {
+    /// A common phone.
+    pub const PHONE: Self = Self {
+        width: 390,
+        height: 844,
+    };
+    /// The narrowest phone that the app promises to serve.
+    pub const NARROW: Self = Self {
+        width: 360,
+        height: 740,
+    };
+}
+
+/// A headless Chromium with touch, and what a thumb does with it.
+pub struct Phone {
+    driver: Option<WebDriver>,
+    chromedriver: Child,
+    port: u16,
+    screen: Screen,
+    folder: PathBuf,
+    shots: PathBuf,
+    shot_count: std::cell::Cell<u32>,
+}
+
+const PATIENCE: Duration = Duration::from_secs(15);
+
+impl Phone {
+    /// Takes a new phone out of its box; `name` names its files and screenshots.
+    pub async fn new(name: &str, screen: Screen) -> Self {
+        let folder = crate::scratch_folder(name);
+        std::fs::create_dir_all(folder.join("downloads")).expect("a downloads folder");
+        let shots = crate::screens_folder().join(name);
+        let _ = std::fs::remove_dir_all(&shots);
+        std::fs::create_dir_all(&shots).expect("a folder for screenshots");
+        let port = crate::free_port();
+        let program = std::env::var_os("CHROMEDRIVER").unwrap_or_else(|| "chromedriver".into());
+        let chromedriver = Command::new(program)
+            .arg(format!("--port={port}"))
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("chromedriver starts (Debian: chromium-driver)");
+        wait_for_port(port);
+        let mut phone = Self {
+            driver: None,
+            chromedriver,
+            port,
+            screen,
+            folder,
+            shots,
+            shot_count: std::cell::Cell::new(0),
+        };
+        phone.switch_on().await;
+        phone
+    }
+
+    /// Where downloads arrive.
+    pub fn downloads(&self) -> PathBuf {
+        self.folder.join("downloads")
+    }
+
+    /// The network log of the browser, complete once it is switched off.
+    pub fn net_log(&self) -> PathBuf {
+        self.folder.join("net.json")
+    }
+
+    /// Starts the browser on this phone's profile.
+    pub async fn switch_on(&mut self) {
+        let mut args = vec![
+            "--headless=new".to_owned(),
+            "--no-sandbox".into(),
+            "--disable-gpu".into(),
+            "--disable-quic".into(),
+            "--no-first-run".into(),
+            "--disable-background-networking".into(),
+            "--disable-component-update".into(),
+            "--disable-sync".into(),
+            "--disable-dev-shm-usage".into(),
+            "--touch-events=enabled".into(),
+            "--use-fake-ui-for-media-stream".into(),
+            "--use-fake-device-for-media-stream".into(),
+        ];
+        args.push(format!(
+            "--user-data-dir={}",
+            self.folder.join("profile").display()
+        ));
+        args.push(format!("--log-net-log={}", self.net_log().display()));
+        args.push(format!(
+            "--window-size={},{}",
+            self.screen.width, self.screen.height
+        ));
+        let mut options = json!({
+            "args": args,
+            "prefs": {
+                "download.default_directory": self.downloads(),
+                "download.prompt_for_download": false,
+            },
+            "mobileEmulation": {
+                "deviceMetrics": {
+                    "width": self.screen.width, "height": self.screen.height,
+                    "pixelRatio": 2.0, "touch": true, "mobile": true,
+                },
+            },
+        });
+        if let Some(binary) = std::env::var_os("CHROMIUM") {
+            options["binary"] = json!(binary.to_string_lossy());
+        }
+        let mut capabilities = DesiredCapabilities::chrome();
+        capabilities
+            .set("goog:chromeOptions", options)
+            .expect("options");
+        capabilities
+            .set("unhandledPromptBehavior", "ignore")
+            .expect("prompt behaviour");
+        let driver = WebDriver::new(format!("http://127.0.0.1:{}", self.port), capabilities)
+            .await
+            .expect("the browser starts (Debian: chromium)");
+        self.driver = Some(driver);
+    }
+
+    /// Closes the browser in good order.
+    pub async fn switch_off(&mut self) {
+        if let Some(driver) = self.driver.take() {
+            let _ = driver.quit().await;
+        }
+    }
+
+    /// Ends the browser's processes at once, as an empty battery does.
+    pub async fn kill(&mut self) {
+        let profile = self.folder.join("profile").display().to_string();
+        let _ = Command::new("pkill")
+            .args(["-9", "-f", &format!("user-data-dir={profile}")])
+            .status();
+        if let Some(driver) = self.driver.take() {
+            let _ = tokio::time::timeout(Duration::from_secs(5), driver.quit()).await;
+        }
+        for lock in ["SingletonLock", "SingletonCookie", "SingletonSocket"] {
+            let _ = std::fs::remove_file(self.folder.join("profile").join(lock));
+        }
+    }
+
+    /// The driver itself, for what has no gesture here.
+    pub fn driver(&self) -> &WebDriver {
+        self.driver.as_ref().expect("the phone is on")
+    }
+
+    /// Opens an address.
+    pub async fn open(&self, url: &str) {
+        self.driver()
+            .goto(url)
+            .await
+            .unwrap_or_else(|e| panic!("{url} opens: {e}"));
+    }
+
+    /// Loads the page anew.
+    pub async fn reload(&self) {
+        self.driver().refresh().await.expect("the page loads again");
+    }
+
+    /// Runs JavaScript in the page; `arguments` are there.
+    pub async fn js(&self, script: &str, arguments: Vec<Value>) -> Value {
+        let answer = self.driver().execute(script, arguments).await;
+        answer
+            .unwrap_or_else(|e| panic!("script failed: {script}: {e}"))
+            .json()
+            .clone()
+    }
+
+    /// A command of the browser's debugging protocol.
+    pub async fn cdp(&self, command: &str, parameters: Value) -> Value {
+        let answer = self.driver().cdp().send_raw(command, parameters).await;
+        answer.unwrap_or_else(|e| panic!("{command}: {e}"))
+    }
+
+    /// Grants a permission to the page at `origin`.
+    pub async fn grant(&self, origin: &str, permissions: &[&str]) {
+        let wanted = json!({ "origin": origin, "permissions": permissions });
+        self.cdp("Browser.grantPermissions", wanted).await;
+    }
+
+    /// Whether something that fits the CSS selector is on the page.
+    pub async fn has(&self, css: &str) -> bool {
+        self.js(
+            "return document.querySelector(arguments[0]) !== null",
+            vec![json!(css)],
+        )
+        .await
+            == json!(true)
+    }
+
+    /// Waits for an element.
+    pub async fn wait(&self, css: &str) {
+        self.wait_until(
+            &format!("{css} is there"),
+            "return document.querySelector(arguments[0]) !== null",
+            vec![json!(css)],
+        )
+        .await;
+    }
+
+    /// Waits until a script returns true.
+    pub async fn wait_until(&self, what: &str, script: &str, arguments: Vec<Value>) {
+        let begun = Instant::now();
+        loop {
+            let answer = self.driver().execute(script, arguments.clone()).await;
+            if answer.is_ok_and(|a| a.json() == &json!(true)) {
+                return;
+            }
+            if begun.elapsed() > PATIENCE {
+                self.shot("stuck").await;
+                let text = self.js("return document.body.innerText", vec![]).await;
+                panic!(
+                    "waited in vain until {what}; the page says:\n{}",
+                    text.as_str().unwrap_or("")
+                );
+            }
+            tokio::time::sleep(Duration::from_millis(60)).await;
+        }
+    }
+
+    /// Waits until the page shows `text`.
+    pub async fn wait_text(&self, text: &str) {
+        self.wait_until(
+            &format!("the page says {text:?}"),
+            "return document.body.innerText.toLowerCase().includes(arguments[0].toLowerCase())",
+            vec![json!(text)],
+        )
+        .await;
+    }
+
+    /// Touches the middle of an element with one finger, scrolling it into view first.
+    pub async fn tap(&self, css: &str) {
+        self.wait(css).await;
+        let script = "const e = document.querySelector(arguments[0]); \
+            e.scrollIntoView({block: 'center', behavior: 'instant'}); \
+            const r = e.getBoundingClientRect(); \
+            return [r.left + r.width / 2, r.top + r.height / 2]";
+        let place = self.js(script, vec![json!(css)]).await;
+        let (x, y) = (
+            place[0].as_f64().unwrap_or(0.0),
+            place[1].as_f64().unwrap_or(0.0),
+        );
+        self.touch(x, y).await;
+    }
+
+    /// Touches a place in CSS pixels of the window.
+    pub async fn touch(&self, x: f64, y: f64) {
+        self.finger("touchStart", &[(x, y)]).await;
+        self.finger("touchEnd", &[]).await;
+    }
+
+    /// Draws a finger along a path.
+    pub async fn drag(&self, path: &[(f64, f64)]) {
+        self.finger("touchStart", &path[..1]).await;
+        for place in &path[1..] {
+            self.finger("touchMove", &[*place]).await;
+        }
+        self.finger("touchEnd", &[]).await;
+    }
+
+    /// One touch event with as many fingers as places.
+    pub async fn finger(&self, kind: &str, places: &[(f64, f64)]) {
+        let points: Vec<Value> = places
+            .iter()
+            .enumerate()
+            .map(|(id, (x, y))| json!({"x": x, "y": y, "id": id}))
+            .collect();
+        self.cdp(
+            "Input.dispatchTouchEvent",
+            json!({"type": kind, "touchPoints": points}),
+        )
+        .await;
+    }
+
+    /// Replaces what stands in a field, as a person typing would.
+    pub async fn fill(&self, css: &str, text: &str) {
+        self.wait(css).await;
+        let field = self.driver().find(By::Css(css)).await.expect("the field");
+        self.js(
+            "arguments[0].scrollIntoView({block: 'center'})",
+            vec![field.to_json().expect("json")],
+        )
+        .await;
+        field.focus().await.expect("focus");
+        self.js(
+            "arguments[0].select && arguments[0].select()",
+            vec![field.to_json().expect("json")],
+        )
+        .await;
+        field.send_keys(Key::Delete + "").await.expect("cleared");
+        field.send_keys(text).await.expect("typed");
+        self.js("arguments[0].blur()", vec![field.to_json().expect("json")])
+            .await;
+    }
+
+    /// Chooses an option of a select by its value.
+    pub async fn choose(&self, css: &str, value: &str) {
+        self.wait(css).await;
+        let script = "const s = document.querySelector(arguments[0]); s.value = arguments[1]; \
+            s.dispatchEvent(new Event('input', {bubbles: true})); \
+            s.dispatchEvent(new Event('change', {bubbles: true})); return s.value === arguments[1]";
+        let done = self.js(script, vec![json!(css), json!(value)]).await;
+        assert_eq!(done, json!(true), "{css} has no option {value}");
+    }
+
+    /// Gives a file to a file input.
+    pub async fn give_file(&self, css: &str, path: &Path) {
+        self.wait(css).await;
+        let input = self
+            .driver()
+            .find(By::Css(css))
+            .await
+            .expect("the file input");
+        input
+            .send_keys(path.display().to_string())
+            .await
+            .expect("the file is given");
+    }
+
+    /// The visible text of an element.
+    pub async fn text(&self, css: &str) -> String {
+        self.wait(css).await;
+        let text = self
+            .js(
+                "return document.querySelector(arguments[0]).innerText",
+                vec![json!(css)],
+            )
+            .await;
+        text.as_str().unwrap_or("").to_owned()
+    }
+
+    /// Keeps a screenshot for a person to look at.
+    pub async fn shot(&self, name: &str) {
+        self.shot_count.set(self.shot_count.get() + 1);
+        let path = self
+            .shots
+            .join(format!("{:02}-{name}.png", self.shot_count.get()));
+        let answer = self.driver().screenshot(&path).await;
+        answer.unwrap_or_else(|e| panic!("screenshot {name}: {e}"));
+    }
+
+    /// Where a photo pixel lies in the window, in CSS pixels. `css` names the photo's image.
+    pub async fn photo_place(&self, css: &str, pixel: [f64; 2]) -> (f64, f64) {
+        let script = "const e = document.querySelector(arguments[0]); \
+            const r = e.getBoundingClientRect(); \
+            return [r.left + (arguments[1] + 0.5) * r.width / e.naturalWidth, \
+                    r.top + (arguments[2] + 0.5) * r.height / e.naturalHeight]";
+        let place = self
+            .js(script, vec![json!(css), json!(pixel[0]), json!(pixel[1])])
+            .await;
+        (place[0].as_f64().expect("x"), place[1].as_f64().expect("y"))
+    }
+}
+
+impl Drop for Phone {
+    fn drop(&mut self) {
+        let profile = self.folder.join("profile").display().to_string();
+        let _ = Command::new("pkill")
+            .args(["-9", "-f", &format!("user-data-dir={profile}")])
+            .status();
+        let _ = self.chromedriver.kill();
+        let _ = self.chromedriver.wait();
+        let _ = std::fs::remove_dir_all(&self.folder);
+    }
+}
