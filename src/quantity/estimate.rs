@@ -21,6 +21,9 @@ pub struct Estimate<Q> {
     pub high95: Q,
 }
 
+/// The standard normal quantile of 95 %: one-sided, for "this much is enough".
+pub const Z95_ONE_SIDED: f64 = 1.644_853_626_951_472_7;
+
 impl<Q: Quantity> Estimate<Q> {
     /// A value known exactly.
     pub fn exact(value: Q) -> Self {
@@ -56,6 +59,17 @@ impl<Q: Quantity> Estimate<Q> {
             low95: Q::of(v * (-Z95 * sigma).exp()),
             high95: Q::of(v * (Z95 * sigma).exp()),
         }
+    }
+
+    /// The value that is passed with a probability of 5 % only, under the same log-normal
+    /// spread as [`Estimate::positive`] (normal where the value is not positive).
+    pub fn enough95(&self) -> Q {
+        let v = self.value.number();
+        if v <= 0.0 {
+            return Q::of(v + Z95_ONE_SIDED * self.sd);
+        }
+        let sigma = (1.0 + (self.sd / v).powi(2)).ln().sqrt();
+        Q::of(v * (Z95_ONE_SIDED * sigma).exp())
     }
 
     /// The standard deviation as a share of the value; infinite at zero.

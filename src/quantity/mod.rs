@@ -14,13 +14,16 @@
 //! assert!(measured.low95 < area && area < measured.high95);
 //! ```
 
+mod amount;
 mod estimate;
+pub mod factor;
 pub mod parse;
 pub mod show;
 mod unit;
 
+pub use amount::Amount;
 pub use estimate::Estimate;
 pub use unit::{
-    Celsius, Degrees, Grams, GramsPerMillilitre, Millilitres, Millimetres, Minutes, Quantity,
-    SquareMillimetres,
+    Celsius, Degrees, Grams, GramsPerMillilitre, Millilitres, Millimetres, Minutes, Pascals,
+    Quantity, SquareMillimetres, SquareMillimetresPerMinute,
 };

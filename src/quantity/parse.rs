@@ -1,1 +1,474 @@
-//! Quantities as people type them.
+//! Quantities as people type them: with or without units, with a decimal point or comma,
+//! with fractions, in one unit or two.
+//!
+//! ```
+//! use peelcast::quantity::parse;
+//! use peelcast::quantity::show::System;
+//!
+//! let board = parse::length("1' 2 3/4\"", System::Metric)?;
+//! assert!((board.0 - 374.65).abs() < 1e-9);
+//! assert_eq!(
+//!     parse::length("4 kg", System::Metric).unwrap_err().to_string(),
+//!     "“4 kg”: “kg” is not a unit of length. Use mm, cm, m, in or ft."
+//! );
+//! # Ok::<(), parse::ParseError>(())
+//! ```
+
+use super::factor::*;
+use super::show::System;
+use super::{Celsius, Grams, Millilitres, Millimetres, Minutes};
+use std::fmt;
+
+/// Why a typed text is not the quantity asked for. Its text is a full sentence.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ParseError {
+    typed: String,
+    problem: Problem,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+enum Problem {
+    Empty {
+        example: &'static str,
+    },
+    NotANumber {
+        example: &'static str,
+    },
+    TwoDecimalMarks,
+    ThousandsOrDecimal {
+        decimal: String,
+        whole: String,
+    },
+    ZeroDenominator,
+    UnknownUnit {
+        unit: String,
+        of: &'static str,
+        known: &'static str,
+    },
+    UnitMissing {
+        after: String,
+    },
+    BelowZero {
+        what: &'static str,
+    },
+    TooLarge,
+}
+
+impl fmt::Display for ParseError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let typed = &self.typed;
+        match &self.problem {
+            Problem::Empty { example } => {
+                write!(
+                    f,
+                    "Nothing is typed yet. Type a number, for example {example}."
+                )
+            }
+            Problem::NotANumber { example } => write!(
+                f,
+                "“{typed}” can't be read as a number. Type it like {example}."
+            ),
+            Problem::TwoDecimalMarks => write!(
+                f,
+                "“{typed}” has more than one decimal mark. Use one point or one comma and nothing between thousands."
+            ),
+            Problem::ThousandsOrDecimal { decimal, whole } => write!(
+                f,
+                "“{typed}” could mean {decimal} or {whole}. Type the one you mean, without a comma."
+            ),
+            Problem::ZeroDenominator => {
+                write!(f, "“{typed}” divides by zero. Check the fraction.")
+            }
+            Problem::UnknownUnit { unit, of, known } => {
+                write!(f, "“{typed}”: “{unit}” is not a unit of {of}. Use {known}.")
+            }
+            Problem::UnitMissing { after } => {
+                write!(f, "“{typed}”: the number after “{after}” needs its unit.")
+            }
+            Problem::BelowZero { what } => write!(
+                f,
+                "“{typed}” is below zero; {what} can't be. Take the minus sign away."
+            ),
+            Problem::TooLarge => write!(
+                f,
+                "“{typed}” is far too large to be meant. Check the number and its unit."
+            ),
+        }
+    }
+}
+
+impl std::error::Error for ParseError {}
+
+/// One kind of quantity: how it is called, its units, and what a bare number means.
+struct Kind {
+    /// "length", for "not a unit of length".
+    noun: &'static str,
+    /// "a length", for "a length can't be below zero".
+    article: &'static str,
+    example: &'static str,
+    known: &'static str,
+    /// Names of units in lower case, and how many of the program's unit each is.
+    units: &'static [(&'static str, f64)],
+    /// After a number in the first unit, a bare number is in the second.
+    below: &'static [(&'static str, &'static str)],
+}
+
+const LENGTH: Kind = Kind {
+    noun: "length",
+    article: "a length",
+    example: "32.4 cm or 12 3/4 in",
+    known: "mm, cm, m, in or ft",
+    units: &[
+        ("mm", 1.0),
+        ("cm", 10.0),
+        ("m", 1000.0),
+        ("in", MM_PER_INCH),
+        ("inch", MM_PER_INCH),
+        ("inches", MM_PER_INCH),
+        ("\"", MM_PER_INCH),
+        ("ft", MM_PER_FOOT),
+        ("foot", MM_PER_FOOT),
+        ("feet", MM_PER_FOOT),
+        ("'", MM_PER_FOOT),
+    ],
+    below: &[
+        ("ft", "in"),
+        ("foot", "in"),
+        ("feet", "in"),
+        ("'", "in"),
+        ("m", "cm"),
+    ],
+};
+
+const MASS: Kind = Kind {
+    noun: "mass",
+    article: "a mass",
+    example: "412 g or 2 lb 3 oz",
+    known: "g, kg, oz or lb",
+    units: &[
+        ("g", 1.0),
+        ("gram", 1.0),
+        ("grams", 1.0),
+        ("kg", 1000.0),
+        ("oz", GRAMS_PER_OUNCE),
+        ("ounce", GRAMS_PER_OUNCE),
+        ("ounces", GRAMS_PER_OUNCE),
+        ("lb", GRAMS_PER_POUND),
+        ("lbs", GRAMS_PER_POUND),
+        ("pound", GRAMS_PER_POUND),
+        ("pounds", GRAMS_PER_POUND),
+    ],
+    below: &[
+        ("lb", "oz"),
+        ("lbs", "oz"),
+        ("pound", "oz"),
+        ("pounds", "oz"),
+        ("kg", "g"),
+    ],
+};
+
+const VOLUME: Kind = Kind {
+    noun: "volume",
+    article: "a volume",
+    example: "250 ml or 8 fl oz",
+    known: "ml, l, fl oz or gal (US)",
+    units: &[
+        ("ml", 1.0),
+        ("cm3", 1.0),
+        ("cm³", 1.0),
+        ("cc", 1.0),
+        ("l", 1000.0),
+        ("litre", 1000.0),
+        ("litres", 1000.0),
+        ("liter", 1000.0),
+        ("liters", 1000.0),
+        ("fl oz", ML_PER_FLUID_OUNCE),
+        ("floz", ML_PER_FLUID_OUNCE),
+        ("oz", ML_PER_FLUID_OUNCE),
+        ("gal", ML_PER_GALLON),
+        ("gallon", ML_PER_GALLON),
+        ("gallons", ML_PER_GALLON),
+    ],
+    below: &[("gal", "fl oz"), ("l", "ml")],
+};
+
+const TIME: Kind = Kind {
+    noun: "time",
+    article: "a time",
+    example: "12 min or 1 h 20 min",
+    known: "s, min, h or d",
+    units: &[
+        ("s", 1.0 / 60.0),
+        ("sec", 1.0 / 60.0),
+        ("min", 1.0),
+        ("mins", 1.0),
+        ("minute", 1.0),
+        ("minutes", 1.0),
+        ("h", 60.0),
+        ("hr", 60.0),
+        ("hrs", 60.0),
+        ("hour", 60.0),
+        ("hours", 60.0),
+        ("d", 1440.0),
+        ("day", 1440.0),
+        ("days", 1440.0),
+    ],
+    below: &[
+        ("h", "min"),
+        ("hr", "min"),
+        ("hrs", "min"),
+        ("hour", "min"),
+        ("hours", "min"),
+        ("min", "s"),
+        ("d", "h"),
+    ],
+};
+
+/// A temperature is one number; its unit is not a factor, so it is read in degrees as typed.
+const TEMPERATURE: Kind = Kind {
+    noun: "temperature",
+    article: "a temperature",
+    example: "20 C or 68 F",
+    known: "C or F",
+    units: &[
+        ("c", 1.0),
+        ("°c", 1.0),
+        ("celsius", 1.0),
+        ("f", 1.0),
+        ("°f", 1.0),
+        ("fahrenheit", 1.0),
+    ],
+    below: &[],
+};
+
+const NUMBER: Kind = Kind {
+    noun: "plain number",
+    article: "this number",
+    example: "12 or 0.5",
+    known: "a number without a unit",
+    units: &[("", 1.0)],
+    below: &[],
+};
+
+/// Beyond this no length in millimetres, mass in grams or time in minutes of this work lies.
+const LARGEST: f64 = 1e9;
+
+/// A length of zero or more: mm, cm, m, in, ft, fractions; a bare number is mm or inches.
+pub fn length(text: &str, system: System) -> Result<Millimetres, ParseError> {
+    not_negative(text, &LENGTH, by_system(system, "mm", "in")).map(Millimetres)
+}
+
+/// A mass of zero or more: g, kg, oz, lb; a bare number is g or oz.
+pub fn mass(text: &str, system: System) -> Result<Grams, ParseError> {
+    not_negative(text, &MASS, by_system(system, "g", "oz")).map(Grams)
+}
+
+/// A volume of zero or more: ml, l, US fl oz, US gal; a bare number is ml or fl oz.
+pub fn volume(text: &str, system: System) -> Result<Millilitres, ParseError> {
+    not_negative(text, &VOLUME, by_system(system, "ml", "fl oz")).map(Millilitres)
+}
+
+/// A span of time of zero or more; a bare number is minutes.
+pub fn minutes(text: &str) -> Result<Minutes, ParseError> {
+    not_negative(text, &TIME, "min").map(Minutes)
+}
+
+/// A temperature; a bare number is Celsius or Fahrenheit. It may be below zero, but not below
+/// the absolute zero.
+pub fn temperature(text: &str, system: System) -> Result<Celsius, ParseError> {
+    let (degrees, unit) = signed(text, &TEMPERATURE, by_system(system, "c", "f"))?;
+    let celsius = if unit.trim_start_matches('°').starts_with('f') {
+        (degrees - FAHRENHEIT_AT_ZERO_CELSIUS) / FAHRENHEIT_PER_CELSIUS
+    } else {
+        degrees
+    };
+    if celsius < -273.15 {
+        return Err(error(
+            text,
+            Problem::BelowZero {
+                what: "counted from the absolute zero, a temperature",
+            },
+        ));
+    }
+    Ok(Celsius(celsius))
+}
+
+/// A plain number, which may be below zero; fractions and a decimal comma are read too.
+pub fn number(text: &str) -> Result<f64, ParseError> {
+    signed(text, &NUMBER, "").map(|(number, _)| number)
+}
+
+fn by_system(system: System, metric: &'static str, us: &'static str) -> &'static str {
+    match system {
+        System::Metric => metric,
+        System::UsCustomary => us,
+    }
+}
+
+fn error(text: &str, problem: Problem) -> ParseError {
+    ParseError {
+        typed: text.trim().to_string(),
+        problem,
+    }
+}
+
+fn not_negative(text: &str, kind: &Kind, bare: &'static str) -> Result<f64, ParseError> {
+    let (number, _) = signed(text, kind, bare)?;
+    if number < 0.0 {
+        return Err(error(text, Problem::BelowZero { what: kind.article }));
+    }
+    Ok(number)
+}
+
+/// The sum of all terms in the program's unit, and the last unit used.
+fn signed(text: &str, kind: &Kind, bare: &'static str) -> Result<(f64, String), ParseError> {
+    let fail = |problem| error(text, problem);
+    let plain = normalised(text);
+    if plain.is_empty() {
+        return Err(fail(Problem::Empty {
+            example: kind.example,
+        }));
+    }
+    let (negative, body) = match plain.strip_prefix('-') {
+        Some(rest) => (true, rest.trim_start()),
+        None => (false, plain.as_str()),
+    };
+
+    let mut rest = body;
+    let mut sum = 0.0;
+    let mut last: Option<String> = None;
+    while !rest.is_empty() {
+        let (number, after) = mixed_number(rest, kind).map_err(fail)?;
+        let (unit, after) = unit_name(after);
+        let unit = match (unit.is_empty(), &last) {
+            (false, _) => unit,
+            (true, None) => bare.to_string(),
+            (true, Some(previous)) => kind
+                .below
+                .iter()
+                .find(|(above, _)| above == previous)
+                .map(|(_, below)| (*below).to_string())
+                .ok_or_else(|| {
+                    fail(Problem::UnitMissing {
+                        after: previous.clone(),
+                    })
+                })?,
+        };
+        let size = kind
+            .units
+            .iter()
+            .find(|(name, _)| *name == unit)
+            .map(|(_, size)| *size)
+            .ok_or_else(|| {
+                fail(Problem::UnknownUnit {
+                    unit: unit.clone(),
+                    of: kind.noun,
+                    known: kind.known,
+                })
+            })?;
+        if last.is_some() && kind.below.is_empty() {
+            return Err(fail(Problem::NotANumber {
+                example: kind.example,
+            }));
+        }
+        sum += number * size;
+        last = Some(unit);
+        rest = after;
+    }
+    if !sum.is_finite() || sum > LARGEST {
+        return Err(fail(Problem::TooLarge));
+    }
+    Ok((if negative { -sum } else { sum }, last.unwrap_or_default()))
+}
+
+/// Lower case, plain quotes and fractions whatever the phone's keyboard makes of them.
+fn normalised(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.trim().chars() {
+        match c {
+            '’' | '‘' | '′' | '`' => out.push('\''),
+            '”' | '“' | '″' => out.push('"'),
+            '⁄' => out.push('/'),
+            '−' | '–' => out.push('-'),
+            '\u{a0}' | '\u{202f}' | '\t' => out.push(' '),
+            '½' => out.push_str(" 1/2"),
+            '¼' => out.push_str(" 1/4"),
+            '¾' => out.push_str(" 3/4"),
+            '⅛' => out.push_str(" 1/8"),
+            '⅜' => out.push_str(" 3/8"),
+            '⅝' => out.push_str(" 5/8"),
+            '⅞' => out.push_str(" 7/8"),
+            c => out.extend(c.to_lowercase()),
+        }
+    }
+    // Two primes are an inch mark; "12-3/4" is read like "12 3/4".
+    out.replace("''", "\"").trim().to_string()
+}
+
+/// "12", "12.5", "3/4", "12 3/4" or "12-3/4" at the start of the text, and what follows.
+fn mixed_number<'t>(text: &'t str, kind: &Kind) -> Result<(f64, &'t str), Problem> {
+    let (first, after) = decimal(text, kind)?;
+    if let Some(after) = after.trim_start().strip_prefix('/') {
+        let (bottom, after) = decimal(after.trim_start(), kind)?;
+        return Ok((quotient(first, bottom)?, after));
+    }
+    let next = after.trim_start().trim_start_matches('-');
+    if let Ok((top, after_top)) = decimal(next, kind)
+        && let Some(after_bar) = after_top.trim_start().strip_prefix('/')
+    {
+        let (bottom, after) = decimal(after_bar.trim_start(), kind)?;
+        return Ok((first + quotient(top, bottom)?, after));
+    }
+    Ok((first, after))
+}
+
+fn quotient(top: f64, bottom: f64) -> Result<f64, Problem> {
+    if bottom == 0.0 {
+        return Err(Problem::ZeroDenominator);
+    }
+    Ok(top / bottom)
+}
+
+fn decimal<'t>(text: &'t str, kind: &Kind) -> Result<(f64, &'t str), Problem> {
+    let end = text
+        .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
+        .unwrap_or(text.len());
+    let (digits, after) = text.split_at(end);
+    if digits.matches(['.', ',']).count() > 1 {
+        return Err(Problem::TwoDecimalMarks);
+    }
+    if let Some((whole, part)) = digits.split_once(',')
+        && part.len() == 3
+        && (1..=3).contains(&whole.len())
+        && !whole.starts_with('0')
+    {
+        return Err(Problem::ThousandsOrDecimal {
+            decimal: format!("{whole}.{part}"),
+            whole: format!("{whole}{part}"),
+        });
+    }
+    digits
+        .replace(',', ".")
+        .parse()
+        .map(|number| (number, after))
+        .map_err(|_| Problem::NotANumber {
+            example: kind.example,
+        })
+}
+
+/// The unit at the start of the text (perhaps none), and what follows it.
+fn unit_name(text: &str) -> (String, &str) {
+    let text = text.trim_start();
+    let end = text
+        .find(|c: char| c.is_ascii_digit() && !text.starts_with("cm3"))
+        .unwrap_or(text.len());
+    let (name, after) = text.split_at(end);
+    let quoted = name.find(['\'', '"']).map(|at| at + 1);
+    let (name, after) = match quoted {
+        Some(at) => text.split_at(at),
+        None => (name, after),
+    };
+    let name = name.trim().trim_end_matches(['.', ',']).trim_end();
+    let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+    (name, after.trim_start())
+}

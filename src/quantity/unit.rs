@@ -109,6 +109,14 @@ quantity!(
     /// An angle in degrees.
     Degrees
 );
+quantity!(
+    /// The area a hand covers, in square millimetres a minute.
+    SquareMillimetresPerMinute
+);
+quantity!(
+    /// A stress in pascals.
+    Pascals
+);
 
 impl Mul for Millimetres {
     type Output = SquareMillimetres;
@@ -136,6 +144,22 @@ impl Div<GramsPerMillilitre> for Grams {
     type Output = Millilitres;
     fn div(self, density: GramsPerMillilitre) -> Millilitres {
         Millilitres(self.0 / density.0)
+    }
+}
+
+/// Area covered at a steady speed in a span of time.
+impl Mul<Minutes> for SquareMillimetresPerMinute {
+    type Output = SquareMillimetres;
+    fn mul(self, span: Minutes) -> SquareMillimetres {
+        SquareMillimetres(self.0 * span.0)
+    }
+}
+
+/// The time an area takes at a steady speed.
+impl Div<SquareMillimetresPerMinute> for SquareMillimetres {
+    type Output = Minutes;
+    fn div(self, speed: SquareMillimetresPerMinute) -> Minutes {
+        Minutes(self.0 / speed.0)
     }
 }
 
