@@ -11,6 +11,7 @@
 //! - `phone`: the only room that knows the browser (built for wasm32 only).
 //! - `app`: the screens (built for wasm32 only).
 
+pub mod app;
 pub mod casting;
 pub mod clock;
 pub mod coating;
@@ -18,7 +19,5 @@ pub mod job;
 pub mod quantity;
 pub mod survey;
 
-#[cfg(target_arch = "wasm32")]
-pub mod app;
 #[cfg(target_arch = "wasm32")]
 pub mod phone;

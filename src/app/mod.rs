@@ -1,8 +1,26 @@
-//! The screens.
+//! The screens (built for the browser; only [`route`] is tested natively).
+//!
+//! A screen is one file under `screens`, gets the names of its job and piece as properties, and
+//! shares everything else through the desk (`state::Desk`). What several screens use stands in
+//! `parts`. Long-lived things (the clock, alerts, the queue of changes) belong to the root.
+//!
+//! Elements that tests and links find by their `id` are listed at the head of each screen's file.
+//! Those of the shell: `page` (the main area), `title` (the page's heading), `back`, `settings`,
+//! `pages` (the five pages of a piece, each `page-measure` ... `page-cast`), `toasts`,
+//! `toast-undo`, `toast-close`.
 
-use leptos::prelude::*;
+pub mod route;
 
-/// Starts the app.
-pub fn start() {
-    mount_to_body(|| view! { <p>"Peelcast"</p> });
-}
+#[cfg(target_arch = "wasm32")]
+pub mod parts;
+#[cfg(target_arch = "wasm32")]
+pub mod screens;
+#[cfg(target_arch = "wasm32")]
+pub mod settings;
+#[cfg(target_arch = "wasm32")]
+mod shell;
+#[cfg(target_arch = "wasm32")]
+pub mod state;
+
+#[cfg(target_arch = "wasm32")]
+pub use shell::start;

@@ -1,1 +1,22 @@
 //! The only room that knows the browser.
+//!
+//! - [`window`]: the clock, addresses, the page's title and theme, visibility.
+//! - [`store`]: the jobs in local storage, with the settings.
+
+pub mod store;
+pub mod window;
+
+use chrono::{DateTime, Utc};
+
+/// The phone's clock, to the millisecond.
+pub fn now() -> DateTime<Utc> {
+    DateTime::from_timestamp_millis(js_sys::Date::now() as i64).unwrap_or_default()
+}
+
+/// A new name that no other job, piece or photo has: ten characters without look-alikes.
+pub fn new_id() -> String {
+    const LETTERS: &[u8; 32] = b"abcdefghjkmnpqrstuvwxyz023456789";
+    (0..10)
+        .map(|_| LETTERS[(js_sys::Math::random() * 32.0) as usize % 32] as char)
+        .collect()
+}

@@ -1,0 +1,3 @@
+//! What several screens use.
+
+pub mod toast;

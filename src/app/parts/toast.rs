@@ -1,0 +1,41 @@
+//! The messages at the foot of the screen.
+
+use crate::app::state::{Toast, use_desk};
+use leptos::prelude::*;
+
+/// All messages that stand now: what happened, with a button that takes it back, or what went
+/// wrong.
+#[component]
+pub fn Toasts() -> impl IntoView {
+    let desk = use_desk();
+    let one = move |toast: Toast| {
+        let Toast {
+            number,
+            text,
+            wrong,
+            undo,
+        } = toast;
+        let undo = undo.map(|change| {
+            let take_back = move |_| {
+                desk.take_back(change);
+                desk.close(number);
+            };
+            view! { <button id="toast-undo" on:click=take_back>"Undo"</button> }
+        });
+        let role = if wrong { "alert" } else { "status" };
+        view! {
+            <div class="toast" class:wrong=wrong role=role>
+                <p>{text}</p>
+                {undo}
+                <button id="toast-close" on:click=move |_| desk.close(number)>
+                    "Close"
+                </button>
+            </div>
+        }
+    };
+    view! {
+        <div id="toasts" class="toasts" aria-live="polite">
+            <For each=move || desk.toasts.get() key=|toast| toast.number children=one />
+        </div>
+    }
+}

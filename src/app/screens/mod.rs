@@ -1,0 +1,12 @@
+//! One file a screen.
+
+pub mod cast;
+pub mod coat;
+pub mod details;
+pub mod job;
+pub mod jobs;
+pub mod measure;
+pub mod pack;
+pub mod plan;
+pub mod settings;
+pub mod sheet;

@@ -1,0 +1,216 @@
+//! The frame around every page: header, the five pages of a piece, messages; and the start.
+
+use super::parts::toast::Toasts;
+use super::route::{Page, Route};
+use super::screens;
+use super::state::{Desk, use_desk};
+use crate::phone::{self, store, window};
+use leptos::html;
+use leptos::prelude::*;
+use std::time::Duration;
+
+/// Starts the app: puts up the frame at once and fills it when the jobs have been read.
+pub fn start() {
+    mount_to_body(App);
+}
+
+/// The whole app.
+#[component]
+fn App() -> impl IntoView {
+    let desk = Desk::new();
+    provide_context(desk);
+    follow_address(desk);
+    follow_clock(desk);
+    Effect::new(move |_| {
+        let settings = desk.settings.get();
+        window::set_theme(settings.theme.name());
+    });
+    leptos::task::spawn_local(async move {
+        desk.jobs.set(store::jobs().await);
+        desk.ready.set(true);
+    });
+    view! {
+        <Header />
+        <main id="page">{move || page(desk)}</main>
+        <Toasts />
+    }
+}
+
+/// Keeps [`Desk::route`] at what the address says.
+fn follow_address(desk: Desk) {
+    window::listen("hashchange", move |_| {
+        desk.route.try_set(Route::read(&window::hash()));
+    });
+}
+
+/// Lets [`Desk::now`] tick each second, but only while someone looks.
+fn follow_clock(desk: Desk) {
+    let ticking: StoredValue<Option<IntervalHandle>> = StoredValue::new(None);
+    let follow = move || {
+        if let Some(handle) = ticking.get_value() {
+            handle.clear();
+        }
+        if !window::visible() {
+            ticking.set_value(None);
+            return;
+        }
+        desk.now.try_set(phone::now());
+        let tick = move || {
+            desk.now.try_set(phone::now());
+        };
+        ticking.set_value(set_interval_with_handle(tick, Duration::from_secs(1)).ok());
+    };
+    follow();
+    window::listen_on(&window::document(), "visibilitychange", move |_| follow());
+}
+
+/// The page that the address names.
+fn page(desk: Desk) -> AnyView {
+    if !desk.ready.get() {
+        return view! { <p class="soft">"Opening your jobs …"</p> }.into_any();
+    }
+    let Some(route) = desk.route.get() else {
+        return nowhere("This address leads nowhere in Peelcast. Your jobs are safe.");
+    };
+    if let Some(id) = route.job()
+        && !Memo::new({
+            let id = id.clone();
+            move |_| desk.jobs.with(|jobs| jobs.iter().any(|j| j.id == id))
+        })
+        .get()
+    {
+        return nowhere(
+            "This job is not on this phone. It may have been deleted here, or it lies on another phone: export it there and import it here.",
+        );
+    }
+    match route {
+        Route::Jobs => view! { <screens::jobs::Jobs /> }.into_any(),
+        Route::Settings => view! { <screens::settings::SettingsPage /> }.into_any(),
+        Route::Job(job) => view! { <screens::job::JobPage job /> }.into_any(),
+        Route::Sheet(job) => view! { <screens::sheet::Sheet job /> }.into_any(),
+        Route::Details(job, piece) => view! { <screens::details::Details job piece /> }.into_any(),
+        Route::Piece(job, piece, Page::Measure) => {
+            view! { <screens::measure::Measure job piece /> }.into_any()
+        }
+        Route::Piece(job, piece, Page::Plan) => {
+            view! { <screens::plan::Plan job piece /> }.into_any()
+        }
+        Route::Piece(job, piece, Page::Pack) => {
+            view! { <screens::pack::Pack job piece /> }.into_any()
+        }
+        Route::Piece(job, piece, Page::Coat) => {
+            view! { <screens::coat::Coat job piece /> }.into_any()
+        }
+        Route::Piece(job, piece, Page::Cast) => {
+            view! { <screens::cast::Cast job piece /> }.into_any()
+        }
+    }
+}
+
+fn nowhere(sentence: &'static str) -> AnyView {
+    view! {
+        <p>{sentence}</p>
+        <p>
+            <a class="button" href=Route::Jobs.to_string()>
+                "See all jobs"
+            </a>
+        </p>
+    }
+    .into_any()
+}
+
+/// Way back, title, and the five pages where a piece is open.
+#[component]
+fn Header() -> impl IntoView {
+    let desk = use_desk();
+    let heading = NodeRef::<html::H1>::new();
+    let title = Memo::new(move |_| title(desk));
+    Effect::new(move |before: Option<Option<Route>>| {
+        let route = desk.route.get();
+        if before.is_some_and(|before| before != route)
+            && let Some(heading) = heading.get_untracked()
+        {
+            window::start_reading(&heading);
+        }
+        route
+    });
+    Effect::new(move |_| {
+        let title = title.get();
+        window::set_title(&match title.as_str() {
+            "Peelcast" => title,
+            _ => format!("{title} – Peelcast"),
+        });
+    });
+    let up = move || desk.route.get().map_or(Some(Route::Jobs), |r| r.up());
+    let back =
+        move || up().map(|up| view! { <a id="back" class="button" href=up.to_string()>"Back"</a> });
+    let settings = move || {
+        (desk.route.get() == Some(Route::Jobs)).then(
+            || view! { <a id="settings" class="button" href=Route::Settings.to_string()>"Settings"</a> },
+        )
+    };
+    view! {
+        <header class="head">
+            {back}
+            <h1 id="title" tabindex="-1" node_ref=heading>
+                {title}
+            </h1>
+            {settings}
+        </header>
+        {move || pages(desk)}
+    }
+}
+
+fn title(desk: Desk) -> String {
+    let Some(route) = desk.route.get() else {
+        return "Nothing here".into();
+    };
+    let job = route.job().and_then(|id| {
+        desk.jobs
+            .with(|jobs| jobs.iter().find(|j| j.id == *id).cloned())
+    });
+    let job = |or: &str| job.as_ref().map_or(or.to_owned(), |j| named(&j.name, or));
+    match &route {
+        Route::Jobs => "Peelcast".into(),
+        Route::Settings => "Settings".into(),
+        Route::Job(_) => job("Job"),
+        Route::Sheet(_) => format!("Sheet: {}", job("job")),
+        Route::Details(id, piece) | Route::Piece(id, piece, _) => desk.jobs.with(|jobs| {
+            let job = jobs.iter().find(|j| j.id == *id);
+            let piece = job.and_then(|j| j.pieces.iter().find(|p| p.id == *piece));
+            piece.map_or("Piece".into(), |p| named(&p.name, "Piece"))
+        }),
+    }
+}
+
+/// A name, or what stands in for it while the user has given none.
+fn named(name: &str, or: &str) -> String {
+    if name.trim().is_empty() {
+        or.to_owned()
+    } else {
+        name.to_owned()
+    }
+}
+
+fn pages(desk: Desk) -> Option<AnyView> {
+    let Some(Route::Piece(job, piece, open)) = desk.route.get() else {
+        return None;
+    };
+    let links = Page::ALL.map(|page| {
+        let place = Route::Piece(job.clone(), piece.clone(), page).to_string();
+        let current = (page == open).then_some("page");
+        view! {
+            <a id=format!("page-{}", page.path()) href=place aria-current=current>
+                {page.word()}
+            </a>
+        }
+    });
+    Some(
+        view! {
+            <nav id="pages" class="pages" aria-label="Pages of this piece">
+                {links.into_iter().collect_view()}
+            </nav>
+        }
+        .into_any(),
+    )
+}

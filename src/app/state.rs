@@ -1,0 +1,313 @@
+//! The desk: what all screens share, owned by the root of the app and never by a page.
+
+use super::route::Route;
+use super::settings::Settings;
+use crate::job::{Job, JobId, Piece, PieceId};
+use crate::phone::{self, store, window};
+use chrono::{DateTime, Utc};
+use leptos::prelude::*;
+use std::collections::VecDeque;
+
+/// A message at the foot of the screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Toast {
+    /// Counts the toasts of this session.
+    pub number: u32,
+    /// The sentence.
+    pub text: String,
+    /// Whether something went wrong.
+    pub wrong: bool,
+    /// The change that its button takes back.
+    pub undo: Option<u32>,
+}
+
+/// One change that can be taken back.
+#[derive(Clone)]
+struct Undo {
+    number: u32,
+    job: JobId,
+    before: Option<Job>,
+}
+
+/// What is to become of a job: gets it as it is stored (`None` where there is none) and returns
+/// what shall be stored (`None` takes it away).
+type Change = Box<dyn FnOnce(Option<Job>) -> Option<Job>>;
+
+struct Waiting {
+    job: JobId,
+    what: String,
+    tell: bool,
+    undoable: bool,
+    change: Change,
+}
+
+/// What all screens share. Cheap to copy; get it with [`use_desk`].
+#[derive(Clone, Copy)]
+pub struct Desk {
+    /// Whether the stored jobs have been read.
+    pub ready: RwSignal<bool>,
+    /// All jobs as they are stored. Screens read it and change it through [`Desk::update`] alone.
+    pub jobs: RwSignal<Vec<Job>>,
+    /// The phone's clock: ticks each second while someone looks, not at all while hidden.
+    pub now: RwSignal<DateTime<Utc>>,
+    /// Units and theme.
+    pub settings: RwSignal<Settings>,
+    /// Where the user is; `None` where the address leads nowhere.
+    pub route: RwSignal<Option<Route>>,
+    /// The messages that stand at the foot of the screen.
+    pub toasts: RwSignal<Vec<Toast>>,
+    undo: RwSignal<Vec<Undo>>,
+    count: StoredValue<u32>,
+    waiting: StoredValue<VecDeque<Waiting>, LocalStorage>,
+    working: StoredValue<bool>,
+}
+
+/// The desk of this app.
+pub fn use_desk() -> Desk {
+    expect_context()
+}
+
+const UNDO_DEPTH: usize = 50;
+const TOAST_SECONDS: u64 = 8;
+
+impl Desk {
+    /// Sets up the desk; call once, at the root.
+    pub fn new() -> Self {
+        Self {
+            ready: RwSignal::new(false),
+            jobs: RwSignal::new(Vec::new()),
+            now: RwSignal::new(phone::now()),
+            settings: RwSignal::new(Settings::load()),
+            route: RwSignal::new(Route::read(&window::hash())),
+            toasts: RwSignal::new(Vec::new()),
+            undo: RwSignal::new(Vec::new()),
+            count: StoredValue::new(0),
+            waiting: StoredValue::new_local(VecDeque::new()),
+            working: StoredValue::new(false),
+        }
+    }
+
+    /// The job of that name, followed as it changes.
+    pub fn job(self, id: &JobId) -> Memo<Option<Job>> {
+        let id = id.clone();
+        Memo::new(move |_| {
+            self.jobs
+                .with(|jobs| jobs.iter().find(|j| j.id == id).cloned())
+        })
+    }
+
+    /// The piece of that name, followed as it changes.
+    pub fn piece(self, job: &JobId, piece: &PieceId) -> Memo<Option<Piece>> {
+        let (job, piece) = (job.clone(), piece.clone());
+        Memo::new(move |_| {
+            self.jobs.with(|jobs| {
+                let job = jobs.iter().find(|j| j.id == job)?;
+                job.pieces.iter().find(|p| p.id == piece).cloned()
+            })
+        })
+    }
+
+    /// Changes a job and stores it. The screens show the change once it is safely stored, a few
+    /// milliseconds later; changes are stored in the order in which they were asked for. `what`
+    /// names the change in the past tense ("Point moved").
+    pub fn update(self, job: &JobId, what: &str, change: impl FnOnce(&mut Job) + 'static) {
+        self.ask(job, what, false, on_job(change));
+    }
+
+    /// The same, and says so at the foot of the screen, with a button that takes it back.
+    pub fn update_and_tell(self, job: &JobId, what: &str, change: impl FnOnce(&mut Job) + 'static) {
+        self.ask(job, what, true, on_job(change));
+    }
+
+    /// Changes one piece of a job; see [`Desk::update`].
+    pub fn update_piece(
+        self,
+        job: &JobId,
+        piece: &PieceId,
+        what: &str,
+        change: impl FnOnce(&mut Piece) + 'static,
+    ) {
+        let piece = piece.clone();
+        self.update(job, what, move |job| {
+            if let Some(piece) = job.pieces.iter_mut().find(|p| p.id == piece) {
+                change(piece);
+            }
+        });
+    }
+
+    /// Stores a new job.
+    pub fn add_job(self, job: Job) {
+        let id = job.id.clone();
+        self.ask(&id, "Job added", false, Box::new(move |_| Some(job)));
+    }
+
+    /// Takes a job away and says so, with a button that brings it back.
+    pub fn delete_job(self, id: &JobId, name: &str) {
+        let what = format!("{name} deleted");
+        self.ask(id, &what, true, Box::new(|_| None));
+    }
+
+    /// Whether the last change of a job can be taken back.
+    pub fn can_undo(self, job: &JobId) -> bool {
+        self.undo
+            .with(|undo| undo.iter().any(|entry| entry.job == *job))
+    }
+
+    /// Takes back the last change of a job.
+    pub fn undo(self, job: &JobId) {
+        let last = self.undo.with_untracked(|undo| {
+            let entry = undo.iter().rev().find(|entry| entry.job == *job);
+            entry.map(|entry| entry.number)
+        });
+        if let Some(number) = last {
+            self.take_back(number);
+        }
+    }
+
+    /// Takes back the change of that number and all later ones of the same job.
+    pub fn take_back(self, number: u32) {
+        let entry = self
+            .undo
+            .with_untracked(|undo| undo.iter().find(|entry| entry.number == number).cloned());
+        let Some(entry) = entry else { return };
+        self.undo
+            .update(|undo| undo.retain(|other| other.job != entry.job || other.number < number));
+        let before = entry.before;
+        self.enqueue(Waiting {
+            job: entry.job,
+            what: "Undone".into(),
+            tell: false,
+            undoable: false,
+            change: Box::new(move |_| before),
+        });
+    }
+
+    /// Says something at the foot of the screen for a while.
+    pub fn tell(self, text: impl Into<String>) {
+        self.toast(text.into(), false, None);
+    }
+
+    /// Says what went wrong; stays until it is closed.
+    pub fn warn(self, text: impl Into<String>) {
+        self.toast(text.into(), true, None);
+    }
+
+    /// Closes a message.
+    pub fn close(self, toast: u32) {
+        self.toasts
+            .try_update(|toasts| toasts.retain(|t| t.number != toast));
+    }
+
+    /// Goes to a place in the app.
+    pub fn go(self, place: &Route) {
+        window::go(&place.to_string(), false);
+    }
+
+    fn next_number(self) -> u32 {
+        self.count.update_value(|n| *n += 1);
+        self.count.get_value()
+    }
+
+    fn toast(self, text: String, wrong: bool, undo: Option<u32>) {
+        let number = self.next_number();
+        self.toasts.update(|toasts| {
+            toasts.retain(|t| t.text != text);
+            toasts.push(Toast {
+                number,
+                text,
+                wrong,
+                undo,
+            });
+        });
+        if !wrong {
+            let wait = std::time::Duration::from_secs(TOAST_SECONDS);
+            set_timeout(move || self.close(number), wait);
+        }
+    }
+
+    fn ask(self, job: &JobId, what: &str, tell: bool, change: Change) {
+        self.enqueue(Waiting {
+            job: job.clone(),
+            what: what.to_owned(),
+            tell,
+            undoable: true,
+            change,
+        });
+    }
+
+    fn enqueue(self, waiting: Waiting) {
+        self.waiting.update_value(|all| all.push_back(waiting));
+        if !self.working.get_value() {
+            self.working.set_value(true);
+            leptos::task::spawn_local(self.work());
+        }
+    }
+
+    /// Stores what waits, one change after the other.
+    async fn work(self) {
+        loop {
+            let mut next = None;
+            self.waiting.update_value(|all| next = all.pop_front());
+            let Some(waiting) = next else { break };
+            self.store(waiting).await;
+        }
+        self.working.set_value(false);
+    }
+
+    async fn store(self, waiting: Waiting) {
+        let Waiting {
+            job: id,
+            what,
+            tell,
+            undoable,
+            change,
+        } = waiting;
+        let before = self
+            .jobs
+            .with_untracked(|jobs| jobs.iter().find(|j| j.id == id).cloned());
+        let after = change(before.clone()).map(|mut job| {
+            job.rev = before.as_ref().map_or(0, |b| b.rev).max(job.rev) + 1;
+            job.changed = phone::now();
+            job
+        });
+        if let Err(why) = store::keep(&id, after.as_ref()).await {
+            self.warn(why);
+            return;
+        }
+        self.jobs.update(|jobs| {
+            let place = jobs.iter().position(|j| j.id == id);
+            match (place, after) {
+                (Some(place), Some(job)) => jobs[place] = job,
+                (Some(place), None) => drop(jobs.remove(place)),
+                (None, Some(job)) => jobs.push(job),
+                (None, None) => {}
+            }
+        });
+        if !undoable {
+            return;
+        }
+        let number = self.next_number();
+        self.undo.update(|undo| {
+            undo.push(Undo {
+                number,
+                job: id,
+                before,
+            });
+            if undo.len() > UNDO_DEPTH {
+                undo.remove(0);
+            }
+        });
+        if tell {
+            self.toast(what, false, Some(number));
+        }
+    }
+}
+
+fn on_job(change: impl FnOnce(&mut Job) + 'static) -> Change {
+    Box::new(move |job| {
+        job.map(|mut job| {
+            change(&mut job);
+            job
+        })
+    })
+}

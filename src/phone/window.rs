@@ -1,0 +1,76 @@
+//! The window: its address, title and theme, and whether anyone is looking at it.
+
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Document, Element, Window};
+
+/// The window itself. The app runs in one, never in a worker.
+pub fn window() -> Window {
+    web_sys::window().unwrap_throw()
+}
+
+/// The page in it.
+pub fn document() -> Document {
+    window().document().unwrap_throw()
+}
+
+/// The part of the address from the `#` on.
+pub fn hash() -> String {
+    window().location().hash().unwrap_or_default()
+}
+
+/// Goes to a place in the app; `replace` leaves no trace in the history.
+pub fn go(address: &str, replace: bool) {
+    let location = window().location();
+    // A `#` address stays in the page, so neither can fail.
+    let _ = if replace {
+        location.replace(address)
+    } else {
+        location.set_hash(address)
+    };
+}
+
+/// Calls `listener` whenever the window sends `event`, for as long as the app lives.
+pub fn listen(event: &str, listener: impl FnMut(JsValue) + 'static) {
+    listen_on(&window(), event, listener);
+}
+
+/// Calls `listener` whenever `target` sends `event`, for as long as the app lives.
+pub fn listen_on(
+    target: &web_sys::EventTarget,
+    event: &str,
+    listener: impl FnMut(JsValue) + 'static,
+) {
+    let listener = Closure::<dyn FnMut(JsValue)>::new(listener).into_js_value();
+    let _ = target.add_event_listener_with_callback(event, listener.unchecked_ref());
+}
+
+/// Whether the page can be seen.
+pub fn visible() -> bool {
+    !document().hidden()
+}
+
+/// Puts the window's title.
+pub fn set_title(title: &str) {
+    document().set_title(title);
+}
+
+/// Puts the theme on the root element: `light`, `dark`, `sun`, or `auto` to follow the phone.
+pub fn set_theme(theme: &str) {
+    if let Some(root) = document().document_element() {
+        let _ = root.set_attribute("data-theme", theme);
+    }
+}
+
+/// Shows the top of a page that has just been opened, and tells a screen reader its title.
+pub fn start_reading(heading: &Element) {
+    window().scroll_to_with_x_and_y(0.0, 0.0);
+    if let Some(heading) = heading.dyn_ref::<web_sys::HtmlElement>() {
+        let _ = heading.focus();
+    }
+}
+
+/// The language that the phone is set to, such as `en-US`.
+pub fn language() -> String {
+    window().navigator().language().unwrap_or_default()
+}
