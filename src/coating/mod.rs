@@ -1,1 +1,53 @@
-//! Room not furnished yet.
+//! Footprint, relief and material card become coats, batches, paste to bring and the bag.
+//!
+//! ```
+//! use peelcast::coating::{self, PlanInput, Relief, ReliefKind};
+//! use peelcast::quantity::{Estimate, Millimetres, SquareMillimetres};
+//!
+//! let input = PlanInput::of_piece(
+//!     Estimate::positive(SquareMillimetres(60_000.0), 600.0),
+//!     Estimate::positive(Millimetres(1_000.0), 5.0),
+//!     Relief { kind: ReliefKind::Middle, highest: Millimetres(18.0) },
+//! );
+//! let plan = coating::plan(&input)?;
+//! assert_eq!(plan.coats.len(), 3);
+//! assert!(plan.bring.0 > plan.total.value.0 && plan.bring.0 < 2.0 * plan.total.value.0);
+//! # Ok::<(), coating::CoatingError>(())
+//! ```
+
+mod batch;
+mod card;
+mod caution;
+mod coat;
+pub mod cure;
+mod error;
+mod explain;
+mod input;
+mod kit;
+mod packs;
+mod plan;
+pub mod practice;
+mod reasons;
+mod relief;
+mod sag;
+mod source;
+mod spread;
+mod starter;
+
+pub use batch::{Batch, weigh_out};
+pub use card::{
+    CardMarks, CardNumber, CardProblem, FoodStatement, Hold, MaterialCard, Part, SheetNumbers,
+    own_card,
+};
+pub use caution::{Caution, Finish, Topic};
+pub use coat::{CoatChoice, CoatRole, Tool, default_coats};
+pub use error::CoatingError;
+pub use explain::Explanation;
+pub use input::PlanInput;
+pub use kit::{KitGroup, KitItem, kit, weight_to_carry};
+pub use packs::{PackChoice, PackCount, PackSize, choose_packs};
+pub use plan::{CoatPlan, HighSpots, Plan, Uncertainty, plan};
+pub use relief::{Developed, Posture, Relief, ReliefKind};
+pub use sag::holds;
+pub use source::{Marked, Source};
+pub use starter::starter_cards;

@@ -22,7 +22,7 @@ pub mod show;
 mod unit;
 
 pub use amount::Amount;
-pub use estimate::Estimate;
+pub use estimate::{Estimate, Z95, Z95_ONE_SIDED};
 pub use unit::{
     Celsius, Degrees, Grams, GramsPerMillilitre, Millilitres, Millimetres, Minutes, Pascals,
     Quantity, SquareMillimetres, SquareMillimetresPerMinute,

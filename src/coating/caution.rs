@@ -1,0 +1,360 @@
+//! What can hurt someone or something, said before the work.
+
+use super::batch::Batch;
+use super::card::FoodStatement;
+use super::input::PlanInput;
+use super::plan::Plan;
+use super::practice;
+use super::relief::Posture;
+use super::sag;
+use super::source::Source;
+use crate::quantity::Grams;
+use crate::quantity::show::{self, System};
+use serde::{Deserialize, Serialize};
+
+/// How the surface to be moulded is finished.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Finish {
+    /// Not known.
+    #[default]
+    Unknown,
+    /// Bare and porous: plaster, stone, brick, wood.
+    BarePorous,
+    /// Bare and dense: metal, glazed ware, glass.
+    BareDense,
+    /// Painted.
+    Painted,
+    /// Varnished or waxed.
+    Varnished,
+    /// Gilded or bronzed.
+    Gilded,
+    /// Crumbling, flaking or loose.
+    Loose,
+}
+
+impl Finish {
+    /// All finishes.
+    pub const ALL: [Self; 7] = [
+        Self::Unknown,
+        Self::BarePorous,
+        Self::BareDense,
+        Self::Painted,
+        Self::Varnished,
+        Self::Gilded,
+        Self::Loose,
+    ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Unknown => "not known",
+            Self::BarePorous => "bare, porous",
+            Self::BareDense => "bare, dense",
+            Self::Painted => "painted",
+            Self::Varnished => "varnished or waxed",
+            Self::Gilded => "gilded or bronzed",
+            Self::Loose => "flaking or loose",
+        }
+    }
+
+    /// Whether the surface drinks, so that it wants a sealer under the release.
+    pub fn porous(self) -> bool {
+        matches!(self, Self::BarePorous | Self::Loose | Self::Unknown)
+    }
+}
+
+/// What a caution is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Topic {
+    /// Permission and copyright.
+    Permission,
+    /// Heritage, and surfaces a mould can harm.
+    Heritage,
+    /// Lead paint.
+    LeadPaint,
+    /// Work at height or overhead.
+    Height,
+    /// Gloves and skin.
+    Skin,
+    /// Air.
+    Air,
+    /// What stops the cure.
+    Inhibition,
+    /// Food.
+    Food,
+    /// Paste that runs.
+    Sag,
+    /// Temperature.
+    Temperature,
+    /// How sure the numbers are.
+    Measuring,
+    /// Weighing.
+    Weighing,
+}
+
+/// One caution.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Caution {
+    /// What it is about.
+    pub topic: Topic,
+    /// What can happen.
+    pub text: String,
+    /// What to do.
+    pub advice: String,
+    /// On whose word.
+    pub source: Source,
+}
+
+impl Caution {
+    pub(crate) fn new(topic: Topic, text: &str, advice: &str, source: Source) -> Self {
+        Self {
+            topic,
+            text: text.to_string(),
+            advice: advice.to_string(),
+            source,
+        }
+    }
+}
+
+/// All cautions of a plan: first what its numbers say, then what always holds.
+pub(crate) fn of(input: &PlanInput, plan: &Plan) -> Vec<Caution> {
+    let mut all = Vec::new();
+    all.extend(sagging(input, plan));
+    all.extend(temperature(input));
+    all.extend(wide_range(plan));
+    all.extend(coarse_scale(input, plan));
+    all.extend(standing(input));
+    all
+}
+
+/// Coats that the wall may not hold.
+fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
+    if input.posture == Posture::Flat {
+        return None;
+    }
+    let known = sag::holds(&input.card);
+    let limit = known.unwrap_or(practice::THIN_ENOUGH_TO_HOLD.value);
+    let both = |t| {
+        format!(
+            "{} ({})",
+            show::length(t, System::Metric),
+            show::length(t, System::UsCustomary)
+        )
+    };
+    let thick: Vec<String> = plan
+        .coats
+        .iter()
+        .filter(|coat| coat.thickness > limit)
+        .map(|coat| {
+            format!(
+                "coat {} in {} passes",
+                coat.number,
+                (coat.thickness / limit).ceil()
+            )
+        })
+        .collect();
+    let wait = show::duration(practice::THICKENING.value);
+    let (text, source) = match known {
+        Some(limit) => (
+            format!(
+                "One wet coat of this paste holds up to {} here.",
+                both(limit)
+            ),
+            input.card.marks.hold.clone(),
+        ),
+        None => (
+            format!(
+                "On a wall or overhead a thin wet coat holds and a thick one sags; nothing is known of this paste, and {} is taken as thin.",
+                both(limit)
+            ),
+            practice::THIN_ENOUGH_TO_HOLD.source,
+        ),
+    };
+    if thick.is_empty() && known.is_some() {
+        return None;
+    }
+    let advice = if thick.is_empty() {
+        format!(
+            "If it starts to run, let the mixed paste stand about {wait} to thicken, then go on."
+        )
+    } else {
+        format!(
+            "Put {} on, or let the mixed paste stand about {wait} to thicken first. That time is part of its working time.",
+            thick.join(" and ")
+        )
+    };
+    Some(Caution::new(Topic::Sag, &text, &advice, source))
+}
+
+fn temperature(input: &PlanInput) -> Option<Caution> {
+    if (5.0..=35.0).contains(&input.temperature.0) {
+        return None;
+    }
+    Some(Caution::new(
+        Topic::Temperature,
+        "This is far from the temperature of the sheet; the times here are a guess.",
+        "Cure a dab beside the work and go by it, or wait for milder weather.",
+        Source::FromMemory,
+    ))
+}
+
+/// A range so wide that measuring better saves paste.
+fn wide_range(plan: &Plan) -> Option<Caution> {
+    if plan.bring / plan.total.low95 <= practice::WASTEFUL.value {
+        return None;
+    }
+    let worst = plan.uncertainties.first()?;
+    Some(Caution::new(
+        Topic::Measuring,
+        "The range is so wide that you may carry twice what you need.",
+        &format!(
+            "What hurts most: {}. {}",
+            worst.what.to_lowercase(),
+            worst.advice
+        ),
+        practice::WASTEFUL.source,
+    ))
+}
+
+/// A scale so coarse that batches grow by what it can't show.
+fn coarse_scale(input: &PlanInput, plan: &Plan) -> Option<Caution> {
+    let coarse = plan.coats.iter().any(|coat| {
+        let wanted = coat.mass.value + coat.high_spots + coat.residue;
+        let weighed: Grams = coat.batches.iter().map(Batch::mass).sum();
+        weighed / wanted > COARSE
+    });
+    coarse.then(|| {
+        Caution::new(
+            Topic::Weighing,
+            &format!(
+                "Your scale reads to {}; to keep the ratio, batches had to be made larger than needed.",
+                show::number(input.scale_step.0, 3) + " g"
+            ),
+            "Weigh with a finer scale.",
+            Source::Computed("smaller part rounded up to the scale's step".to_string()),
+        )
+    })
+}
+
+/// A batch that rounding makes larger by more than a tenth wants a finer scale.
+const COARSE: f64 = 1.1;
+
+/// The cautions that hold for the piece whatever the numbers are.
+fn standing(input: &PlanInput) -> Vec<Caution> {
+    let mut all = surface(input.finish);
+    all.push(Caution::new(
+        Topic::Permission,
+        "Moulding what is not yours needs the owner's permission, and a work of art may be protected by copyright whoever owns it.",
+        "Get the permission in writing before you start, and note it in the job. This is no legal advice.",
+        Source::Published("UK Copyright, Designs and Patents Act 1988, s. 62 (covers pictures, not casts); other countries differ".to_string()),
+    ));
+    if input.posture != Posture::Flat {
+        all.push(Caution::new(
+            Topic::Height,
+            "Three coats take hours; that is no work for a ladder.",
+            "Plan a tower or a platform for anything out of reach, and follow your local rules for work at height.",
+            Source::Published("UK HSE: ladders for low-risk work of short duration only".to_string()),
+        ));
+    }
+    if input.posture == Posture::Overhead {
+        all.push(Caution::new(
+            Topic::Height,
+            "Overhead, paste and loose ornament fall towards your eyes.",
+            "Wear goggles, keep people from underneath, and let someone competent check that the ornament is fast.",
+            Source::CommonPractice,
+        ));
+    }
+    all.extend([
+        Caution::new(
+            Topic::Inhibition,
+            "Sulphur clays, latex, tin-cured rubber, amines, some woods and fresh resin prints can stop a silicone from curing.",
+            "Brush a dab on a hidden place first and wait out its time. If it stays sticky, seal the surface or leave it.",
+            Source::Published("a maker's guide, read second-hand".to_string()),
+        ),
+        Caution::new(
+            Topic::Skin,
+            "Latex gloves stop the cure where they touch. The paste is not for moulding from skin, hair or a living body.",
+            "Wear nitrile or vinyl gloves, and read the hazard section of the paste's sheet.",
+            Source::Published("a maker's guide, read second-hand".to_string()),
+        ),
+        Caution::new(
+            Topic::Air,
+            "Release sprays and some sealers carry solvent.",
+            "Open windows, keep flames away, and follow the sheet.",
+            Source::CommonPractice,
+        ),
+        food(input.card.food),
+    ]);
+    all
+}
+
+fn food(statement: FoodStatement) -> Caution {
+    match statement {
+        FoodStatement::DeclaredByMaker => Caution::new(
+            Topic::Food,
+            "The card says that the maker declares the cured paste fit for food.",
+            "Keep the declaration, follow its cure and washing, and never use this mould for anything else.",
+            Source::YourSheet,
+        ),
+        FoodStatement::NotDeclared | FoodStatement::NotForFood => Caution::new(
+            Topic::Food,
+            "This mould is not for food: the card has no maker's declaration.",
+            "Cast food only in a paste whose maker declares it, in a mould that never held anything else.",
+            Source::Published("Regulation (EC) 1935/2004, articles 3 and 15".to_string()),
+        ),
+    }
+}
+
+/// What the paste can do to the surface.
+fn surface(finish: Finish) -> Vec<Caution> {
+    let residues = || {
+        Source::Published(
+            "Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002"
+                .to_string(),
+        )
+    };
+    let mut all = vec![Caution::new(
+        Topic::Heritage,
+        "On old, listed or valuable work a mould can stain, pull off or leave oil behind for good.",
+        "Leave that decision to its conservator or owner. Anything load-bearing or loose is theirs too.",
+        residues(),
+    )];
+    match finish {
+        Finish::BarePorous | Finish::Unknown => all.push(Caution::new(
+            Topic::Heritage,
+            "A porous surface drinks silicone oil and can stay dark.",
+            "Test a hidden place; seal and release before the first coat, or do without the mould.",
+            residues(),
+        )),
+        Finish::Painted => all.push(Caution::new(
+            Topic::LeadPaint,
+            "Paint can come off with the skin. Paint from before 1978 (elsewhere later) may hold lead.",
+            "Have it tested first. If it is lead, follow the local rules for disturbing lead paint, or leave it.",
+            Source::Published("US EPA, 40 CFR 745.83".to_string()),
+        )),
+        Finish::Gilded | Finish::Varnished => all.push(Caution::new(
+            Topic::Heritage,
+            "Gilding, bronzing and varnish can lift with the skin.",
+            "Don't mould it without a conservator's word and a test in a hidden place.",
+            Source::CommonPractice,
+        )),
+        Finish::Loose => all.push(Caution::new(
+            Topic::Heritage,
+            "A loose surface comes away with the skin.",
+            "Don't mould it. Let a conservator consolidate it first.",
+            Source::CommonPractice,
+        )),
+        Finish::BareDense => {}
+    }
+    if finish == Finish::Unknown {
+        all.push(Caution::new(
+            Topic::LeadPaint,
+            "If it turns out to be painted, the paint may hold lead.",
+            "Find out what the finish is before you brush anything on.",
+            Source::Published("US EPA, 40 CFR 745.83".to_string()),
+        ));
+    }
+    all
+}

@@ -1,0 +1,80 @@
+//! What is wrong with the numbers of a plan, in sentences.
+
+use crate::quantity::show::{self, System};
+use crate::quantity::{Celsius, Minutes};
+use std::fmt;
+
+/// Why no plan can be made. Its text says what is wrong and what to do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CoatingError {
+    /// A number is missing, below zero, not finite or beyond anything meant.
+    Number {
+        /// Whose number, as the start of a sentence: "The footprint's area".
+        what: String,
+        /// What it would have to be: "between 1 cm² and 100 m²".
+        wanted: String,
+    },
+    /// The perimeter is too short for any shape of that area.
+    PerimeterTooShort,
+    /// No coat is chosen.
+    NoCoats,
+    /// More coats than are ever brushed.
+    TooManyCoats,
+    /// The card has problems; each is a sentence.
+    Card(Vec<String>),
+    /// The paste sets before it can be mixed and brushed.
+    SetsTooFast {
+        /// The temperature asked for.
+        temperature: Celsius,
+        /// What is left of the working time there.
+        working: Minutes,
+    },
+}
+
+impl fmt::Display for CoatingError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Number { what, wanted } => write!(f, "{what} has to be {wanted}. Check it."),
+            Self::PerimeterTooShort => f.write_str(
+                "The perimeter is too short to go around that area. Trace the outline again.",
+            ),
+            Self::NoCoats => f.write_str("There is no coat yet. Add at least one."),
+            Self::TooManyCoats => {
+                f.write_str("That is more than twelve coats. Take some away or make them thicker.")
+            }
+            Self::Card(problems) => write!(
+                f,
+                "The material card can't be used yet. {}",
+                problems.join(" ")
+            ),
+            Self::SetsTooFast {
+                temperature,
+                working,
+            } => write!(
+                f,
+                "At {} ({}) this paste sets {} after mixing starts, which leaves no time to brush. Work in a cooler hour, cool the parts, or take a slower paste.",
+                show::temperature(*temperature, System::Metric),
+                show::temperature(*temperature, System::UsCustomary),
+                show::duration(*working)
+            ),
+        }
+    }
+}
+
+impl std::error::Error for CoatingError {}
+
+/// Accepts a finite number within the bounds, or says what it has to be.
+pub(crate) fn within(
+    number: f64,
+    bounds: std::ops::RangeInclusive<f64>,
+    what: &str,
+    wanted: &str,
+) -> Result<(), CoatingError> {
+    if number.is_finite() && bounds.contains(&number) {
+        return Ok(());
+    }
+    Err(CoatingError::Number {
+        what: what.to_string(),
+        wanted: wanted.to_string(),
+    })
+}

@@ -1,0 +1,147 @@
+//! What a plan is made from.
+
+use super::card::MaterialCard;
+use super::caution::Finish;
+use super::coat::{CoatChoice, default_coats};
+use super::error::{CoatingError, within};
+use super::practice;
+use super::relief::{Posture, Relief};
+use super::starter::starter_cards;
+use crate::quantity::{Celsius, Estimate, Grams, Millimetres, SquareMillimetres};
+use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
+
+/// Everything a plan is made from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PlanInput {
+    /// Area of the footprint on the wall.
+    pub area: Estimate<SquareMillimetres>,
+    /// Perimeter of the footprint, holes included.
+    pub perimeter: Estimate<Millimetres>,
+    /// The third dimension.
+    pub relief: Relief,
+    /// Width of the border strip.
+    pub border: Millimetres,
+    /// The paste.
+    pub card: MaterialCard,
+    /// The coats, first to last.
+    pub coats: Vec<CoatChoice>,
+    /// How the piece stands.
+    pub posture: Posture,
+    /// How its surface is finished.
+    #[serde(default)]
+    pub finish: Finish,
+    /// Temperature of the site.
+    pub temperature: Celsius,
+    /// What the scale reads to.
+    pub scale_step: Grams,
+}
+
+impl PlanInput {
+    /// A piece with everything else as usual: one inch of border, three coats, the first
+    /// starter card at its reference temperature, upright, a scale that reads to 1 g.
+    pub fn of_piece(
+        area: Estimate<SquareMillimetres>,
+        perimeter: Estimate<Millimetres>,
+        relief: Relief,
+    ) -> Self {
+        let card = starter_cards().swap_remove(0);
+        Self {
+            area,
+            perimeter,
+            relief,
+            border: practice::BORDER.value,
+            coats: default_coats(),
+            posture: Posture::default(),
+            finish: Finish::default(),
+            temperature: card.reference,
+            scale_step: Grams(1.0),
+            card,
+        }
+    }
+
+    /// Refuses what no plan can be made from.
+    pub(crate) fn check(&self) -> Result<(), CoatingError> {
+        let area = self.area.value.0;
+        within(
+            area,
+            100.0..=2e7,
+            "The footprint's area",
+            "between 1 cm² and 20 m² (0.16 sq in and 215 sq ft)",
+        )?;
+        within(
+            self.area.sd,
+            0.0..=area,
+            "The spread of the area",
+            "zero or more, and less than the area itself",
+        )?;
+        let perimeter = self.perimeter.value.0;
+        within(
+            perimeter,
+            1.0..=1e6,
+            "The footprint's perimeter",
+            "between 1 mm and 1 km",
+        )?;
+        within(
+            self.perimeter.sd,
+            0.0..=perimeter,
+            "The spread of the perimeter",
+            "zero or more, and less than the perimeter itself",
+        )?;
+        // No outline is shorter than the circle of its area; the slack is for rounding.
+        if perimeter * perimeter < 4.0 * PI * area * 0.98 {
+            return Err(CoatingError::PerimeterTooShort);
+        }
+        within(
+            self.relief.highest.0,
+            0.0..=1000.0,
+            "The highest point",
+            "between 0 and 1000 mm (39 in) over the wall",
+        )?;
+        within(
+            self.border.0,
+            0.0..=300.0,
+            "The border",
+            "between 0 and 300 mm (12 in)",
+        )?;
+        within(
+            self.temperature.0,
+            -10.0..=60.0,
+            "The temperature of the site",
+            "between -10 and 60 °C (14 and 140 °F)",
+        )?;
+        within(
+            self.scale_step.0,
+            0.001..=100.0,
+            "What the scale reads to",
+            "between 0.001 and 100 g",
+        )?;
+        let problems = self.card.problems();
+        if !problems.is_empty() {
+            return Err(CoatingError::Card(
+                problems.into_iter().map(|p| p.text).collect(),
+            ));
+        }
+        if self.coats.is_empty() {
+            return Err(CoatingError::NoCoats);
+        }
+        if self.coats.len() > 12 {
+            return Err(CoatingError::TooManyCoats);
+        }
+        for (i, coat) in self.coats.iter().enumerate() {
+            within(
+                coat.thickness.0,
+                0.1..=30.0,
+                &format!("The thickness of coat {}", i + 1),
+                "between 0.1 and 30 mm (1 3/16 in)",
+            )?;
+            within(
+                coat.speed.0,
+                100.0..=1e6,
+                &format!("The area brushed in a minute with coat {}", i + 1),
+                "between 1 cm² and 1 m²",
+            )?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,136 @@
+//! Why each number of a plan is what it is.
+
+use super::explain::{Explanation, explain};
+use super::input::PlanInput;
+use super::plan::Plan;
+use super::practice;
+use super::relief::Developed;
+use super::source::Source;
+use crate::quantity::Amount;
+
+/// The explanations, in the order in which the numbers are read.
+pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<Explanation> {
+    let geometry = |text: &str| Source::Computed(text.to_string());
+    let flat = input.relief.highest.0 == 0.0;
+    let (front, side) = (input.relief.kind.front(), input.relief.kind.side());
+    let mut all = vec![
+        explain(
+            "Surface of the piece",
+            Amount::AreaRange(plan.surface),
+            vec![
+                ("Footprint", Amount::AreaRange(input.area)),
+                ("Perimeter", Amount::LengthRange(input.perimeter)),
+                ("Highest point", Amount::Length(input.relief.highest)),
+                (
+                    "Modelling of the front adds",
+                    Amount::Share(if flat { 0.0 } else { front.value }),
+                ),
+                (
+                    "Sides, of a square edge",
+                    Amount::Share(if flat { 0.0 } else { side.value }),
+                ),
+            ],
+            "The footprint, more by its modelling, plus the perimeter times the height times the share of a square edge. Each share lies half way between two shapes with a known area, and those two are one standard deviation away.",
+            geometry(
+                "closed forms: egg-crate, hemispheres, quarter-round, square and half-round edges",
+            ),
+        ),
+        explain(
+            "Border strip",
+            Amount::AreaRange(plan.border_area),
+            vec![
+                ("Perimeter", Amount::LengthRange(input.perimeter)),
+                ("Width", Amount::Length(input.border)),
+            ],
+            "The perimeter times the width, plus a full circle of that radius for the corners. Around an outline with notches the strip overlaps itself, and this is more than enough.",
+            geometry("Steiner's formula for the parallel curve"),
+        ),
+    ];
+    for coat in &plan.coats {
+        all.push(explain(
+            &format!("Coat {}, {}", coat.number, coat.role.name()),
+            Amount::MassRange(coat.mass),
+            vec![
+                ("Surface and border", Amount::Area(developed.all())),
+                ("Thickness", Amount::Length(coat.thickness)),
+                ("Volume", Amount::Volume(coat.volume)),
+                ("Density", Amount::Density(input.card.density)),
+            ],
+            "Surface and border times the thickness, plus what the coat gains around outward edges because it lies on the coats below, times the density.",
+            geometry("Steiner's formula for the parallel surface, first order"),
+        ));
+        all.push(explain(
+            &format!("Batches of coat {}", coat.number),
+            Amount::Count(coat.batches.len() as u32),
+            vec![
+                ("Surface and border", Amount::Area(developed.all())),
+                (
+                    "Brushed in a minute",
+                    Amount::Speed(input.coats[coat.number as usize - 1].speed),
+                ),
+                ("Working time there", Amount::Duration(plan.working.value)),
+                ("Mixing", Amount::Duration(coat.mix)),
+                (
+                    "Share of the working time planned",
+                    Amount::Share(practice::PLANNED_SHARE_OF_WORKING.value),
+                ),
+            ],
+            "The surface over what one person brushes between the end of mixing and the planned end of the working time, rounded up to whole, equal batches.",
+            input.coats[coat.number as usize - 1].speed_source.clone(),
+        ));
+    }
+    if let Some(spots) = &plan.high_spots {
+        all.push(explain(
+            "Extra on high spots",
+            Amount::MassRange(spots.mass),
+            vec![
+                ("Surface of the piece", Amount::Area(plan.surface.value)),
+                ("Share that is high", Amount::Share(spots.share)),
+                ("Thickness", Amount::Length(spots.thickness)),
+                ("Density", Amount::Density(input.card.density)),
+            ],
+            "The share of the surface that starves under the brush, one build coat more, times the density.",
+            practice::HIGH_SPOT_SHARE.source,
+        ));
+    }
+    all.push(explain(
+        "Left in containers and tools",
+        Amount::MassRange(plan.residue),
+        vec![
+            ("Batches", Amount::Count(plan.batch_count())),
+            (
+                "In each container",
+                Amount::Mass(practice::RESIDUE_PER_CONTAINER.value),
+            ),
+            (
+                "In the brush or on the spatula",
+                Amount::Mass(practice::RESIDUE_PER_TOOL.value),
+            ),
+        ],
+        "Two containers and one tool for each batch.",
+        practice::RESIDUE_PER_CONTAINER.source,
+    ));
+    all.push(explain(
+        "Expected need",
+        Amount::MassRange(plan.total),
+        plan.uncertainties
+            .iter()
+            .map(|line| (line.what.as_str(), Amount::Mass(line.sd)))
+            .collect(),
+        "All coats, high spots and residue. The list says by how much each unsure input moves it (one standard deviation); they are added as squares, since they are independent of each other, while an error of the surface moves all coats together.",
+        Source::Published("JCGM 100:2008, 5.1 and 5.2".to_string()),
+    ));
+    all.push(explain(
+        "Bring",
+        Amount::Mass(plan.bring),
+        vec![
+            ("Expected need", Amount::MassRange(plan.total)),
+            ("Part A", Amount::Mass(plan.bring_a)),
+            ("Part B", Amount::Mass(plan.bring_b)),
+            ("The scale reads to", Amount::Mass(input.scale_step)),
+        ],
+        "Enough in 95 of 100 such pieces (one-sided, log-normal), and never less than the batches as weighed. The smaller part is rounded up to the scale's step and the larger follows by the ratio.",
+        input.card.marks.ratio.clone(),
+    ));
+    all
+}

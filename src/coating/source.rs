@@ -1,0 +1,74 @@
+//! Where a number comes from.
+
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+/// The mark of a number: how far it can be trusted.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "kind", content = "name", rename_all = "snake_case")]
+pub enum Source {
+    /// Published; the text names where.
+    Published(String),
+    /// Worked out here from a closed form; the text names it.
+    Computed(String),
+    /// Common practice of the trade, with no source behind it.
+    CommonPractice,
+    /// Typed by the user from the material's own sheet.
+    YourSheet,
+    /// The user's own reading or choice.
+    YourChoice,
+    /// General knowledge that was not looked up.
+    FromMemory,
+    /// Made up for the demo.
+    #[default]
+    MadeUp,
+}
+
+impl fmt::Display for Source {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Published(name) => write!(f, "published: {name}"),
+            Self::Computed(form) => write!(f, "computed: {form}"),
+            Self::CommonPractice => f.write_str("common practice, no source"),
+            Self::YourSheet => f.write_str("from your sheet"),
+            Self::YourChoice => f.write_str("your own reading or choice"),
+            Self::FromMemory => f.write_str("from memory, not looked up"),
+            Self::MadeUp => f.write_str("made up for the demo"),
+        }
+    }
+}
+
+/// A value and where it comes from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Marked<T> {
+    /// The value.
+    pub value: T,
+    /// Its mark.
+    pub source: Source,
+}
+
+impl<T> Marked<T> {
+    /// Common practice, no source.
+    pub const fn practice(value: T) -> Self {
+        Self {
+            value,
+            source: Source::CommonPractice,
+        }
+    }
+
+    /// Made up for the demo.
+    pub const fn made_up(value: T) -> Self {
+        Self {
+            value,
+            source: Source::MadeUp,
+        }
+    }
+
+    /// From memory, not looked up.
+    pub const fn memory(value: T) -> Self {
+        Self {
+            value,
+            source: Source::FromMemory,
+        }
+    }
+}
