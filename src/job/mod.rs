@@ -2,6 +2,7 @@
 
 mod id;
 mod model;
+pub mod storage;
 
 pub use id::{JobId, PhotoId, PieceId};
 pub use model::{Finish, Job, Permission, PhotoRef, Piece};
