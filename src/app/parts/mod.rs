@@ -1,3 +1,11 @@
 //! What several screens use.
 
+pub mod caution;
+pub mod choice;
+pub mod drawings;
+pub mod explain;
+pub mod field;
+pub mod portion;
+pub mod range;
+pub mod section;
 pub mod toast;

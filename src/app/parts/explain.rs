@@ -1,0 +1,57 @@
+//! A number that opens: its inputs, its formula in words, and whose word it is.
+
+use crate::app::state::use_desk;
+use crate::coating::Explanation;
+use crate::quantity::Amount;
+use crate::quantity::show::System;
+use leptos::prelude::*;
+
+use super::range::range_mark;
+
+/// The range mark of an amount that has a range.
+pub fn amount_mark(amount: &Amount) -> Option<AnyView> {
+    match amount {
+        Amount::LengthRange(q) => Some(range_mark(q)),
+        Amount::AreaRange(q) => Some(range_mark(q)),
+        Amount::VolumeRange(q) => Some(range_mark(q)),
+        Amount::MassRange(q) => Some(range_mark(q)),
+        _ => None,
+    }
+}
+
+/// One computed number as a line to tap.
+pub fn explain(explanation: &Explanation, system: System) -> AnyView {
+    let inputs = explanation
+        .input_texts(system)
+        .into_iter()
+        .map(|(name, text)| view! { <div><dt>{name}</dt><dd>{text}</dd></div> })
+        .collect_view();
+    view! {
+        <details class="explain">
+            <summary>
+                <span class="what">{explanation.what.clone()}</span>
+                <span class="number">
+                    {explanation.result.show(system)} {amount_mark(&explanation.result)}
+                </span>
+            </summary>
+            <dl class="pairs">{inputs}</dl>
+            <p>{explanation.formula.clone()}</p>
+            <p class="source">"Source: "{explanation.source.to_string()}</p>
+        </details>
+    }
+    .into_any()
+}
+
+/// Several of them, in the reader's units.
+#[component]
+pub fn Explanations(
+    /// The numbers, in the order of the work.
+    #[prop(into)]
+    all: Signal<Vec<Explanation>>,
+) -> impl IntoView {
+    let settings = use_desk().settings;
+    move || {
+        let system = settings.get().system;
+        all.with(|all| all.iter().map(|one| explain(one, system)).collect_view())
+    }
+}

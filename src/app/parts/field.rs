@@ -1,0 +1,70 @@
+//! A field that is typed into: its label, its help, and what is wrong with it right beside it.
+
+use leptos::prelude::*;
+
+/// One line of text. What is typed is handed to `read` when the user leaves the field; a sentence
+/// that comes back stands beside the field until the text is good, and nothing is stored.
+#[component]
+pub fn Field(
+    /// Its `id`, stable for tests and for the label.
+    #[prop(into)]
+    id: String,
+    /// What is asked for.
+    #[prop(into)]
+    label: Signal<String>,
+    /// What helps to answer; may be left out.
+    #[prop(into, optional)]
+    hint: Signal<String>,
+    /// What is stored, as text.
+    #[prop(into)]
+    value: Signal<String>,
+    /// The phone's keyboard: "decimal" for numbers, "text" for words and fractions.
+    #[prop(into, default = Signal::stored("decimal".to_owned()))]
+    keyboard: Signal<String>,
+    /// Stores what was typed, or says in a sentence why it can't be.
+    read: impl Fn(&str) -> Result<(), String> + 'static,
+) -> impl IntoView {
+    let error = RwSignal::new(None::<String>);
+    let leave = move |event| error.set(read(&event_target_value(&event)).err());
+    field_shell(id.clone(), label, hint, error.into(), move |described| {
+        view! {
+            <input
+                id=id
+                type="text"
+                inputmode=keyboard
+                autocomplete="off"
+                prop:value=value
+                aria-describedby=described
+                aria-invalid=move || error.with(|e| e.is_some().then_some("true"))
+                on:change=leave
+            />
+        }
+        .into_any()
+    })
+}
+
+/// The frame of a field: label, help, the control that `control` builds (it gets the ids of what
+/// describes it), and the error.
+pub fn field_shell(
+    id: String,
+    label: Signal<String>,
+    hint: Signal<String>,
+    error: Signal<Option<String>>,
+    control: impl FnOnce(String) -> AnyView,
+) -> AnyView {
+    let (hint_id, error_id) = (format!("{id}-hint"), format!("{id}-error"));
+    let described = format!("{hint_id} {error_id}");
+    view! {
+        <div class="field">
+            <label for=id>{label}</label>
+            <p id=hint_id class="hint" hidden=move || hint.with(String::is_empty)>
+                {hint}
+            </p>
+            {control(described)}
+            <p id=error_id class="error" role="alert" hidden=move || error.with(Option::is_none)>
+                {error}
+            </p>
+        </div>
+    }
+    .into_any()
+}
