@@ -3,6 +3,10 @@
 use super::{Px, SurveyError};
 use serde::{Deserialize, Serialize};
 
+/// Marks and outline may lie outside the picture by its own size (it may have been cropped), not
+/// further.
+const OUTSIDE: f64 = 1.0;
+
 /// The size of the upright full-size picture, in pixels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ImageSize {
@@ -29,6 +33,24 @@ impl ImageSize {
     /// How many pixels the picture has.
     pub fn pixels(self) -> u64 {
         u64::from(self.width) * u64::from(self.height)
+    }
+
+    /// Refuses a pixel far outside the picture; `field` is its path in the request.
+    pub(crate) fn check(self, px: Px, field: &str) -> Result<(), SurveyError> {
+        let inside = |at: f64, side: u32| {
+            let side = f64::from(side);
+            at >= -OUTSIDE * side && at <= (1.0 + OUTSIDE) * side
+        };
+        if inside(px[0], self.width) && inside(px[1], self.height) {
+            return Ok(());
+        }
+        Err(SurveyError::at(
+            field,
+            format!(
+                "The point [{}, {}] lies far outside the picture of {} x {} pixels.",
+                px[0], px[1], self.width, self.height
+            ),
+        ))
     }
 }
 

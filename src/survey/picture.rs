@@ -206,7 +206,7 @@ mod tests {
     #[test]
     fn a_jpeg_cut_short_is_damaged() {
         assert_eq!(
-            probe(b"\xff\xd8\xff\xe0\0\x10JFIF\0"),
+            probe(b"\xff\xd8\xff\xe0\0\x10JFIF\0\x01\x01\0\0\x01"),
             Err(PictureError::Damaged)
         );
     }

@@ -1,0 +1,404 @@
+//! The footprint: the outline's true area and edge on the wall, with their ranges.
+
+use super::camera::Camera;
+use super::{Mm, Px, SurveyError, Wall, polygon};
+use crate::quantity::{Degrees, Estimate, Millimetres, SquareMillimetres};
+use serde::{Deserialize, Serialize};
+
+/// What an outline covers on the wall.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Footprint {
+    /// The area within the outline, less the holes.
+    pub area: Estimate<SquareMillimetres>,
+    /// The length of all edges: the outline's and the holes'.
+    pub perimeter: Estimate<Millimetres>,
+    /// The angle between the camera's axis and the wall's normal.
+    pub tilt: Estimate<Degrees>,
+    /// The outline on the wall, in the order of its points.
+    pub outline_mm: Vec<Mm>,
+    /// The holes on the wall.
+    pub holes_mm: Vec<Vec<Mm>>,
+    /// What the user should know, each a sentence or two.
+    pub notes: Vec<String>,
+}
+
+/// Beyond this slant the far side of the ornament is seen too short for good marks (common
+/// practice, no source).
+const STEEP_DEG: f64 = 40.0;
+/// From this half width of the 95 % range on, as a share of the area, the range is worth a remark.
+const WIDE: f64 = 0.05;
+/// From this many times the reference's own reach on, the outline is far from what is known.
+const FAR: f64 = 3.0;
+/// Where a pixel covers more of the wall than this, edges can't be traced well.
+const COARSE_MM: f64 = 1.0;
+/// Turns sharper than this are corners; gentler ones are taken to belong to a curve.
+const CORNER_DEG: f64 = 40.0;
+/// A curve cut short by more than this share of the area is worth a remark.
+const CUT_SHORT: f64 = 0.005;
+
+/// Measures an outline traced on the photo, with holes if it has any.
+///
+/// `tracing_sd_px` is the spread of each traced point along x and along y, in pixels; the points'
+/// errors are taken as independent of each other.
+pub fn footprint(
+    wall: &Wall,
+    outline: &[Px],
+    holes: &[Vec<Px>],
+    tracing_sd_px: f64,
+) -> Result<Footprint, SurveyError> {
+    let fields = rings(outline, holes);
+    for (field, ring) in &fields {
+        for (i, px) in ring.iter().enumerate() {
+            wall.image_size().check(*px, &format!("{field}[{i}]"))?;
+        }
+    }
+    polygon::check(outline, holes)?;
+    if !(tracing_sd_px >= 0.0 && tracing_sd_px.is_finite()) {
+        return Err(SurveyError::at(
+            "point_sd_px",
+            "The spread of the traced points must be 0 or more.",
+        ));
+    }
+    let mut on_wall = Vec::with_capacity(fields.len());
+    for (field, ring) in &fields {
+        let mut places = Vec::with_capacity(ring.len());
+        for (i, px) in ring.iter().enumerate() {
+            places.push(wall.to_wall(*px).ok_or_else(|| {
+                SurveyError::at(
+                    format!("{field}[{i}]"),
+                    format!(
+                        "Point {} can't lie on the wall: the picture looks past the wall there. \
+                         Check the point and the reference.",
+                        i + 1
+                    ),
+                )
+            })?);
+        }
+        on_wall.push(places);
+    }
+    let size = Size::of(&on_wall);
+    let spread = pose_spread(wall, &fields)
+        .ok_or_else(|| {
+            SurveyError::at(
+                "evidence",
+                "The reference leaves the wall's tilt so open that no range can be given. Use a \
+                 larger reference, or mark it closer.",
+            )
+        })?
+        .plus(&tracing_spread(wall, &fields, &on_wall, tracing_sd_px));
+    let area = Estimate::positive(SquareMillimetres(size.area), spread.area.sqrt());
+    let perimeter = Estimate::positive(Millimetres(size.edge), spread.edge.sqrt());
+    let tilt = wall.tilt();
+    let notes = notes(wall, &area, &tilt, outline, &on_wall[0]);
+    let mut on_wall = on_wall.into_iter();
+    Ok(Footprint {
+        area,
+        perimeter,
+        tilt,
+        outline_mm: on_wall.next().unwrap_or_default(),
+        holes_mm: on_wall.collect(),
+        notes,
+    })
+}
+
+/// All rings with their paths in the request, the outline first.
+fn rings<'a>(outline: &'a [Px], holes: &'a [Vec<Px>]) -> Vec<(String, &'a [Px])> {
+    let holes = holes
+        .iter()
+        .enumerate()
+        .map(|(h, hole)| (format!("holes_px[{h}]"), hole.as_slice()));
+    std::iter::once(("outline_px".to_owned(), outline))
+        .chain(holes)
+        .collect()
+}
+
+/// Area and edge length, or their variances, or parts of them.
+#[derive(Clone, Copy, Debug, Default)]
+struct Size {
+    area: f64,
+    edge: f64,
+}
+
+impl Size {
+    /// Of an outline (first) and its holes.
+    fn of(rings: &[Vec<Mm>]) -> Self {
+        let mut size = Self::default();
+        for (i, ring) in rings.iter().enumerate() {
+            let area = polygon::signed_area(ring).abs();
+            size.area += if i == 0 { area } else { -area };
+            size.edge += polygon::edge_length(ring);
+        }
+        size
+    }
+
+    fn plus(&self, other: &Self) -> Self {
+        Self {
+            area: self.area + other.area,
+            edge: self.edge + other.edge,
+        }
+    }
+}
+
+/// Variances from what is not known of camera and lens: the outline is measured with walls one
+/// standard deviation to either side, which also feels how strongly the map is bent there. A
+/// smaller reach serves where such a wall would no longer show the whole outline.
+fn pose_spread(wall: &Wall, rings: &[(String, &[Px])]) -> Option<Size> {
+    [1.0, 0.1, 0.01]
+        .into_iter()
+        .find_map(|reach| spread_at(wall, rings, reach))
+}
+
+fn spread_at(wall: &Wall, rings: &[(String, &[Px])], reach: f64) -> Option<Size> {
+    let pairs = wall.alternatives(reach);
+    if pairs.is_empty() {
+        return None;
+    }
+    let mut sum = Size::default();
+    for pair in &pairs {
+        let [a, b] = [measure(&pair[0], rings)?, measure(&pair[1], rings)?];
+        sum.area += ((a.area - b.area) / (2.0 * reach)).powi(2);
+        sum.edge += ((a.edge - b.edge) / (2.0 * reach)).powi(2);
+    }
+    Some(sum)
+}
+
+fn measure(camera: &Camera, rings: &[(String, &[Px])]) -> Option<Size> {
+    let mut on_wall = Vec::with_capacity(rings.len());
+    for (_, ring) in rings {
+        on_wall.push(
+            ring.iter()
+                .map(|px| camera.unsee(*px))
+                .collect::<Option<Vec<Mm>>>()?,
+        );
+    }
+    Some(Size::of(&on_wall))
+}
+
+/// Variances from the tracing of each point, carried to the wall by the map's local stretch.
+fn tracing_spread(wall: &Wall, rings: &[(String, &[Px])], on_wall: &[Vec<Mm>], sd: f64) -> Size {
+    let mut sum = Size::default();
+    for ((_, ring), places) in rings.iter().zip(on_wall) {
+        for (px, (area, edge)) in ring.iter().zip(polygon::slopes(places)) {
+            for step in stretch(wall, *px) {
+                sum.area += (sd * (area[0] * step[0] + area[1] * step[1])).powi(2);
+                sum.edge += (sd * (edge[0] * step[0] + edge[1] * step[1])).powi(2);
+            }
+        }
+    }
+    sum
+}
+
+/// By how much the place on the wall moves as the pixel moves right and down; nothing where the
+/// wall ends beside the pixel.
+fn stretch(wall: &Wall, px: Px) -> [Mm; 2] {
+    const STEP: f64 = 0.01;
+    let along = |dx: f64, dy: f64| {
+        let ahead = wall.to_wall([px[0] + dx * STEP, px[1] + dy * STEP]);
+        let behind = wall.to_wall([px[0] - dx * STEP, px[1] - dy * STEP]);
+        match (ahead, behind) {
+            (Some(a), Some(b)) => [(a[0] - b[0]) / (2.0 * STEP), (a[1] - b[1]) / (2.0 * STEP)],
+            _ => [0.0, 0.0],
+        }
+    };
+    [along(1.0, 0.0), along(0.0, 1.0)]
+}
+
+fn notes(
+    wall: &Wall,
+    area: &Estimate<SquareMillimetres>,
+    tilt: &Estimate<Degrees>,
+    outline: &[Px],
+    outline_mm: &[Mm],
+) -> Vec<String> {
+    let mut notes = wall.notes().to_vec();
+    if tilt.value.0 > STEEP_DEG {
+        notes.push(format!(
+            "The photo was taken at a slant of {:.0} degrees. Take it more squarely to the wall: \
+             the range will shrink.",
+            tilt.value.0
+        ));
+    }
+    let half = (area.high95.0 - area.low95.0) / (2.0 * area.value.0);
+    let far = farness(wall.marks(), outline_mm);
+    if half > WIDE {
+        let advice = if far > FAR {
+            "The ornament is large beside the reference: use a longer one, or lay it closer."
+        } else if !wall.lens_known() {
+            "Take the photo more squarely and from further away, so that the lens matters less."
+        } else {
+            "Mark more points of the reference, or mark them closer."
+        };
+        notes.push(format!(
+            "The range is wide, about {:.0} % either way. {advice}",
+            100.0 * half
+        ));
+    }
+    let pixel = outline
+        .iter()
+        .map(|px| {
+            let [x, y] = stretch(wall, *px);
+            (x[0] * y[1] - x[1] * y[0]).abs().sqrt()
+        })
+        .fold(0.0, f64::max);
+    if pixel > COARSE_MM {
+        notes.push(format!(
+            "One pixel covers {pixel:.1} mm of the wall: step closer, or use the photo in its \
+             full size."
+        ));
+    }
+    let short = cut_short(outline_mm) / area.value.0;
+    if short > CUT_SHORT {
+        notes.push(format!(
+            "The outline's straight pieces cut its curves short by about {:.1} % of the area. \
+             Add points along the curves.",
+            100.0 * short
+        ));
+    }
+    notes
+}
+
+/// How far the outline reaches from the marks' middle, in the marks' own reach.
+fn farness(marks: &[Mm], outline: &[Mm]) -> f64 {
+    let n = marks.len() as f64;
+    let middle = [0, 1].map(|axis| marks.iter().map(|m| m[axis]).sum::<f64>() / n);
+    let reach = |places: &[Mm]| {
+        places
+            .iter()
+            .map(|p| (p[0] - middle[0]).hypot(p[1] - middle[1]))
+            .fold(0.0, f64::max)
+    };
+    reach(outline) / reach(marks)
+}
+
+/// The area between an outline's straight pieces and the smooth curve that they seem to follow,
+/// in mm²: a piece of length L whose ends turn by `t` on average cuts off L² t / 12.
+fn cut_short(outline: &[Mm]) -> f64 {
+    let n = outline.len();
+    let edge = |i: usize| {
+        let (a, b) = (outline[i % n], outline[(i + 1) % n]);
+        [b[0] - a[0], b[1] - a[1]]
+    };
+    // The turn at the start of edge i, positive towards the inside; corners don't count.
+    let way = polygon::signed_area(outline).signum();
+    let turn = |i: usize| {
+        let (a, b) = (edge(i + n - 1), edge(i));
+        let angle = way * (a[0] * b[1] - a[1] * b[0]).atan2(a[0] * b[0] + a[1] * b[1]);
+        if angle.abs() < CORNER_DEG.to_radians() {
+            angle
+        } else {
+            0.0
+        }
+    };
+    (0..n)
+        .map(|i| {
+            let e = edge(i);
+            (e[0] * e[0] + e[1] * e[1]) * (turn(i) + turn(i + 1)) / 24.0
+        })
+        .sum::<f64>()
+        .max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::{Evidence, ImageSize, WallProblem, fit_wall};
+
+    /// Square on, half a millimetre a pixel.
+    fn wall() -> Wall {
+        let point = |px: Px| Evidence::Point {
+            px,
+            mm: [px[0] / 2.0, px[1] / 2.0],
+        };
+        fit_wall(&WallProblem {
+            image_size_px: ImageSize {
+                width: 1600,
+                height: 1200,
+            },
+            lens: None,
+            gravity: None,
+            gravity_sd_deg: 0.5,
+            point_sd_px: 0.5,
+            evidence: vec![
+                point([200.0, 200.0]),
+                point([1000.0, 200.0]),
+                point([1000.0, 900.0]),
+                point([200.0, 900.0]),
+            ],
+        })
+        .unwrap()
+    }
+
+    fn round(n: usize, radius: f64) -> Vec<Px> {
+        (0..n)
+            .map(|i| {
+                let a = i as f64 / n as f64 * std::f64::consts::TAU;
+                [600.0 + radius * a.cos(), 600.0 + radius * a.sin()]
+            })
+            .collect()
+    }
+
+    #[test]
+    fn holes_are_taken_out_of_the_area_and_added_to_the_edge() {
+        let outline = [
+            [300.0, 300.0],
+            [900.0, 300.0],
+            [900.0, 800.0],
+            [300.0, 800.0],
+        ];
+        let hole = vec![
+            [400.0, 400.0],
+            [500.0, 400.0],
+            [500.0, 500.0],
+            [400.0, 500.0],
+        ];
+        let f = footprint(&wall(), &outline, &[hole], 0.5).unwrap();
+        assert!((f.area.value.0 - (300.0 * 250.0 - 2500.0)).abs() < 1e-6);
+        assert!((f.perimeter.value.0 - (1100.0 + 200.0)).abs() < 1e-9);
+        assert!(f.area.low95 < f.area.value && f.area.value < f.area.high95);
+        assert!(
+            f.tilt.value.0 < 1e-6 && f.tilt.low95.0 == 0.0,
+            "{:?}",
+            f.tilt
+        );
+    }
+
+    #[test]
+    fn tracing_alone_spreads_a_square_by_the_rule_of_independent_points() {
+        // Side s, points moved by sd on both axes: the area's variance is 2 s² sd².
+        let outline = [
+            [300.0, 300.0],
+            [700.0, 300.0],
+            [700.0, 700.0],
+            [300.0, 700.0],
+        ];
+        let wall = wall();
+        let rings = rings(&outline, &[]);
+        let places = vec![outline.map(|p| wall.to_wall(p).unwrap()).to_vec()];
+        let spread = tracing_spread(&wall, &rings, &places, 2.0);
+        assert!(
+            (spread.area.sqrt() - 200.0 * 2_f64.sqrt()).abs() < 0.01,
+            "{spread:?}"
+        );
+    }
+
+    #[test]
+    fn a_circle_of_few_points_is_told_to_take_more() {
+        let few = footprint(&wall(), &round(12, 250.0), &[], 0.5).unwrap();
+        assert!(
+            few.notes
+                .iter()
+                .any(|n| n.contains("cut its curves short by about 4.")),
+            "{:?}",
+            few.notes
+        );
+        let many = footprint(&wall(), &round(60, 250.0), &[], 0.5).unwrap();
+        assert!(many.notes.is_empty(), "{:?}", many.notes);
+    }
+
+    #[test]
+    fn an_outline_off_the_picture_is_refused_by_its_point() {
+        let bad = [[0.0, 0.0], [9000.0, 0.0], [0.0, 500.0]];
+        let e = footprint(&wall(), &bad, &[], 0.5).unwrap_err();
+        assert_eq!(e.field(), "outline_px[1]");
+    }
+}
