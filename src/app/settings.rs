@@ -1,6 +1,6 @@
 //! What the user set once for all jobs.
 
-use crate::phone::{store, window};
+use crate::phone::{local, window};
 use crate::quantity::show::System;
 use serde::{Deserialize, Serialize};
 
@@ -46,7 +46,7 @@ pub struct Settings {
 impl Settings {
     /// The settings that were kept, or what fits the phone's language.
     pub fn load() -> Self {
-        store::settings().unwrap_or_else(|| Self {
+        local::settings().unwrap_or_else(|| Self {
             system: if window::language() == "en-US" {
                 System::UsCustomary
             } else {

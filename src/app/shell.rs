@@ -3,8 +3,9 @@
 use super::parts::toast::Toasts;
 use super::route::{Page, Route};
 use super::screens;
+use super::settings::Settings;
 use super::state::{Desk, use_desk};
-use crate::phone::{self, store, window};
+use crate::phone::{self, local, store, window};
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
@@ -21,12 +22,13 @@ fn App() -> impl IntoView {
     provide_context(desk);
     follow_address(desk);
     follow_clock(desk);
-    Effect::new(move |_| {
-        let settings = desk.settings.get();
-        window::set_theme(settings.theme.name());
-    });
+    follow_settings(desk);
+    follow_other_tabs(desk);
     leptos::task::spawn_local(async move {
-        desk.jobs.set(store::jobs().await);
+        let opened = store::open().await;
+        opened.said.into_iter().for_each(|said| desk.warn(said));
+        desk.deleted.set(opened.deleted);
+        desk.jobs.set(opened.jobs);
         desk.ready.set(true);
     });
     view! {
@@ -40,6 +42,30 @@ fn App() -> impl IntoView {
 fn follow_address(desk: Desk) {
     window::listen("hashchange", move |_| {
         desk.route.try_set(Route::read(&window::hash()));
+    });
+}
+
+/// Shows and keeps the settings.
+fn follow_settings(desk: Desk) {
+    Effect::new(move |before: Option<Settings>| {
+        let settings = desk.settings.get();
+        window::set_theme(settings.theme.name());
+        if before.is_some_and(|before| before != settings) && !local::keep_settings(&settings) {
+            desk.warn(
+                "The setting counts for now, but this phone has no room to keep it. Your jobs are safe.",
+            );
+        }
+        settings
+    });
+}
+
+/// Shows what another tab of the app has stored.
+fn follow_other_tabs(desk: Desk) {
+    store::on_other_tab(move |id| {
+        leptos::task::spawn_local(async move {
+            let job = store::newest(&id).await;
+            desk.show(&id, job);
+        });
     });
 }
 

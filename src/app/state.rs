@@ -3,7 +3,8 @@
 use super::route::Route;
 use super::settings::Settings;
 use crate::job::{Job, JobId, Piece, PieceId};
-use crate::phone::{self, store, window};
+use crate::phone::store::{self, Deleted};
+use crate::phone::{self, window};
 use chrono::{DateTime, Utc};
 use leptos::prelude::*;
 use std::collections::VecDeque;
@@ -56,7 +57,10 @@ pub struct Desk {
     pub route: RwSignal<Option<Route>>,
     /// The messages that stand at the foot of the screen.
     pub toasts: RwSignal<Vec<Toast>>,
+    /// Deleted jobs that can still be brought back.
+    pub deleted: RwSignal<Vec<Deleted>>,
     undo: RwSignal<Vec<Undo>>,
+    told_single: StoredValue<bool>,
     count: StoredValue<u32>,
     waiting: StoredValue<VecDeque<Waiting>, LocalStorage>,
     working: StoredValue<bool>,
@@ -80,7 +84,9 @@ impl Desk {
             settings: RwSignal::new(Settings::load()),
             route: RwSignal::new(Route::read(&window::hash())),
             toasts: RwSignal::new(Vec::new()),
+            deleted: RwSignal::new(Vec::new()),
             undo: RwSignal::new(Vec::new()),
+            told_single: StoredValue::new(false),
             count: StoredValue::new(0),
             waiting: StoredValue::new_local(VecDeque::new()),
             working: StoredValue::new(false),
@@ -145,6 +151,12 @@ impl Desk {
     pub fn delete_job(self, id: &JobId, name: &str) {
         let what = format!("{name} deleted");
         self.ask(id, &what, true, Box::new(|_| None));
+    }
+
+    /// Brings back a deleted job.
+    pub fn bring_back(self, job: Job) {
+        let id = job.id.clone();
+        self.ask(&id, "Job brought back", false, Box::new(move |_| Some(job)));
     }
 
     /// Whether the last change of a job can be taken back.
@@ -254,6 +266,19 @@ impl Desk {
         self.working.set_value(false);
     }
 
+    /// Shows a job as it is stored now.
+    pub fn show(self, id: &JobId, stored: Option<Job>) {
+        self.jobs.update(|jobs| {
+            let place = jobs.iter().position(|j| j.id == *id);
+            match (place, stored) {
+                (Some(place), Some(job)) => jobs[place] = job,
+                (Some(place), None) => drop(jobs.remove(place)),
+                (None, Some(job)) => jobs.push(job),
+                (None, None) => {}
+            }
+        });
+    }
+
     async fn store(self, waiting: Waiting) {
         let Waiting {
             job: id,
@@ -262,27 +287,32 @@ impl Desk {
             undoable,
             change,
         } = waiting;
-        let before = self
+        let shown = self
             .jobs
             .with_untracked(|jobs| jobs.iter().find(|j| j.id == id).cloned());
-        let after = change(before.clone()).map(|mut job| {
-            job.rev = before.as_ref().map_or(0, |b| b.rev).max(job.rev) + 1;
-            job.changed = phone::now();
-            job
-        });
-        if let Err(why) = store::keep(&id, after.as_ref()).await {
-            self.warn(why);
-            return;
+        let stored = match store::change(&id, shown, &what, change).await {
+            Ok(stored) => stored,
+            Err(trouble) => return self.warn(trouble.to_string()),
+        };
+        if !stored.twice && !self.told_single.get_value() {
+            self.told_single.set_value(true);
+            self.warn(
+                "Your last step is stored, but only once: one of this phone's two stores has no room or is closed. Export your jobs, then free some room on the phone.",
+            );
         }
-        self.jobs.update(|jobs| {
-            let place = jobs.iter().position(|j| j.id == id);
-            match (place, after) {
-                (Some(place), Some(job)) => jobs[place] = job,
-                (Some(place), None) => drop(jobs.remove(place)),
-                (None, Some(job)) => jobs.push(job),
-                (None, None) => {}
-            }
-        });
+        let before = stored.before;
+        if stored.after.is_none() {
+            self.deleted.update(|deleted| {
+                deleted.extend(before.clone().map(|job| Deleted {
+                    job,
+                    at: phone::now(),
+                }));
+            });
+        } else {
+            self.deleted
+                .update(|deleted| deleted.retain(|d| d.job.id != id));
+        }
+        self.show(&id, stored.after);
         if !undoable {
             return;
         }

@@ -3,6 +3,8 @@
 //! - [`window`]: the clock, addresses, the page's title and theme, visibility.
 //! - [`store`]: the jobs in local storage, with the settings.
 
+pub mod database;
+pub mod local;
 pub mod store;
 pub mod window;
 

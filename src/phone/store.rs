@@ -1,41 +1,330 @@
 //! The jobs as they lie in the phone.
+//!
+//! Each change of a job is first written to the journal in the database, flushed to disk, and
+//! only then shown. The journal holds the last versions of every job, and deletions. Beside it
+//! local storage holds the newest version of each job and the one before. Where they differ at
+//! start-up, the newest sound copy is put in the place of the others. Where a browser keeps no
+//! database, local storage alone must do.
 
+use super::database::{self, JOURNAL, Trouble};
+use super::{local, now};
+use crate::job::storage::{Recovered, Version, recover};
 use crate::job::{Job, JobId};
-use gloo_storage::{LocalStorage, Storage};
-use serde::Serialize;
-use serde::de::DeserializeOwned;
+use chrono::{DateTime, TimeDelta, Utc};
+use std::collections::{BTreeMap, BTreeSet};
 
-const JOB: &str = "peelcast.job.";
-const SETTINGS: &str = "peelcast.settings";
+/// How many versions of a job the journal keeps.
+const VERSIONS_KEPT: usize = 12;
+/// How long a deleted job can be brought back.
+pub const BIN_DAYS: i64 = 30;
 
-/// Reads the settings, if any were kept.
-pub fn settings<T: DeserializeOwned>() -> Option<T> {
-    LocalStorage::get(SETTINGS).ok()
+/// What was found at start-up.
+pub struct Opened {
+    /// The jobs.
+    pub jobs: Vec<Job>,
+    /// The deleted jobs that can still be brought back.
+    pub deleted: Vec<Deleted>,
+    /// What was repaired, and what this browser does not give: sentences for the user.
+    pub said: Vec<String>,
 }
 
-/// Keeps the settings; whether that worked.
-pub fn keep_settings<T: Serialize>(settings: &T) -> bool {
-    LocalStorage::set(SETTINGS, settings).is_ok()
+/// A deleted job that can still be brought back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Deleted {
+    /// The job as it was.
+    pub job: Job,
+    /// When it was deleted.
+    pub at: DateTime<Utc>,
 }
 
-/// All jobs.
-pub async fn jobs() -> Vec<Job> {
-    let storage = LocalStorage::raw();
-    (0..LocalStorage::length())
-        .filter_map(|i| storage.key(i).ok().flatten())
-        .filter(|key| key.starts_with(JOB))
-        .filter_map(|key| LocalStorage::get(key).ok())
-        .collect()
+/// A change that is safely stored.
+pub struct Stored {
+    /// The job before.
+    pub before: Option<Job>,
+    /// The job now.
+    pub after: Option<Job>,
+    /// False where only the journal or only local storage took it.
+    pub twice: bool,
 }
 
-/// Keeps a job, or takes it away.
-pub async fn keep(id: &JobId, job: Option<&Job>) -> Result<(), String> {
-    let key = format!("{JOB}{id}");
-    match job {
-        Some(job) => LocalStorage::set(key, job).map_err(|e| e.to_string()),
-        None => {
-            LocalStorage::delete(key);
-            Ok(())
+/// Reads all jobs and mends what differs between the stored copies.
+pub async fn open() -> Opened {
+    let mut copies: BTreeMap<JobId, Vec<String>> = local::copies();
+    let mut said = Vec::new();
+    let journal = match read_journal().await {
+        Ok(journal) => Some(journal),
+        Err(why) => {
+            said.push(format!(
+                "Your jobs are kept in this browser's small store only, and photos cannot be kept: {why}"
+            ));
+            None
+        }
+    };
+    let mut journalled = BTreeMap::new();
+    for (id, texts) in journal.iter().flatten() {
+        journalled.insert(id.clone(), recover(texts.iter().map(String::as_str)));
+        copies.entry(id.clone()).or_default().extend(texts.clone());
+    }
+    let mut opened = Opened {
+        jobs: Vec::new(),
+        deleted: Vec::new(),
+        said,
+    };
+    for (id, texts) in copies {
+        let Recovered { version, damaged } = recover(texts.iter().map(String::as_str));
+        let Some(version) = version else {
+            opened.said.push(format!(
+                "The stored copies of one job ({id}) are damaged and cannot be read. They are left as they are; all other jobs are fine. If you exported this job, import the file."
+            ));
+            continue;
+        };
+        let name = version
+            .job
+            .as_ref()
+            .map_or("A deleted job", |job| job.name.as_str());
+        if damaged > 0 {
+            opened.said.push(format!(
+                "{name}: a stored copy was damaged, so the last sound version was taken (from {}, “{}”). Look through it before you go on.",
+                version.at.format("%-d %B %Y, %H:%M UTC"),
+                version.what,
+            ));
+        }
+        let in_journal = journalled.get(&id).and_then(|r| r.version.as_ref());
+        if journal.is_some() && in_journal.is_none_or(|v| v.rev < version.rev) {
+            // Only local storage took this version; give it its place in the journal.
+            if let Err(why) = append(&id, &version).await {
+                opened.said.push(why.to_string());
+            }
+        }
+        local::keep(&id, &version);
+        match version.job {
+            Some(job) => opened.jobs.push(job),
+            None => opened
+                .deleted
+                .extend(last_before_deletion(&texts, version.at)),
         }
     }
+    opened.jobs.sort_by_key(|job| job.created);
+    empty_bin(&mut opened.deleted).await;
+    opened
+}
+
+/// The stored texts of all jobs: the newest version of each, and older ones where it is damaged
+/// or a deletion.
+async fn read_journal() -> Result<BTreeMap<JobId, Vec<String>>, Trouble> {
+    let work = database::read(JOURNAL).await?;
+    let mut journal: BTreeMap<JobId, Vec<String>> = BTreeMap::new();
+    let mut enough: BTreeSet<JobId> = BTreeSet::new();
+    for key in work.keys("").await?.iter().rev() {
+        let Some((id, _)) = key.split_once('/') else {
+            continue;
+        };
+        let id = JobId::new(id);
+        if enough.contains(&id) {
+            continue;
+        }
+        let text = work.get(key).await?.as_string().unwrap_or_default();
+        if Version::decode(&text).is_ok_and(|version| version.job.is_some()) {
+            enough.insert(id.clone());
+        }
+        journal.entry(id).or_default().push(text);
+    }
+    work.finish().await?;
+    Ok(journal)
+}
+
+fn last_before_deletion(texts: &[String], at: DateTime<Utc>) -> Option<Deleted> {
+    let versions = texts.iter().filter_map(|text| Version::decode(text).ok());
+    let last = versions.filter(|v| v.job.is_some()).max_by_key(|v| v.rev)?;
+    Some(Deleted { job: last.job?, at })
+}
+
+/// Forgets the jobs that were deleted long ago.
+async fn empty_bin(deleted: &mut Vec<Deleted>) {
+    let limit = now() - TimeDelta::days(BIN_DAYS);
+    let (old, kept) = deleted.drain(..).partition(|entry| entry.at < limit);
+    *deleted = kept;
+    for Deleted { job, .. } in old {
+        // What cannot be forgotten today is forgotten at the next start.
+        let _ = forget(&job.id).await;
+        local::forget(&job.id);
+    }
+}
+
+async fn forget(id: &JobId) -> Result<(), Trouble> {
+    let work = database::write(JOURNAL).await?;
+    for key in work.keys(&format!("{id}/")).await? {
+        work.delete(&key).await?;
+    }
+    work.finish().await
+}
+
+/// Changes a job and stores it; returns when that is safe. `shown` is the job as this tab knows
+/// it; where another tab has stored a newer version, the change is made on that one. `change`
+/// gets `None` where there is no such job and returns `None` to delete it.
+pub async fn change(
+    id: &JobId,
+    shown: Option<Job>,
+    what: &str,
+    change: impl FnOnce(Option<Job>) -> Option<Job>,
+) -> Result<Stored, Trouble> {
+    let begun = async {
+        let work = database::write(JOURNAL).await?;
+        let keys = work.keys(&format!("{id}/")).await?;
+        Ok::<_, Trouble>((work, keys))
+    };
+    let (work, keys) = match begun.await {
+        Ok(begun) => begun,
+        Err(trouble) => return change_local(id, shown, what, change, trouble),
+    };
+    let shown_rev = shown.as_ref().map_or(0, |job| job.rev);
+    let stored_rev = keys.last().map_or(0, |key| revision(key));
+    let mut before = shown;
+    if stored_rev > shown_rev {
+        let newest = keys.last().map_or("", String::as_str);
+        let text = work.get(newest).await?.as_string().unwrap_or_default();
+        if let Ok(version) = Version::decode(&text) {
+            before = version.job;
+        }
+    }
+    let version = next_version(before.clone(), stored_rev.max(shown_rev), what, change);
+    let text = encode(&version)?;
+    work.put(&key(id, version.rev), &text.into()).await?;
+    let spare = (keys.len() + 1).saturating_sub(VERSIONS_KEPT);
+    for old in &keys[..spare] {
+        work.delete(old).await?;
+    }
+    work.finish().await?;
+    tell_other_tabs(id);
+    Ok(Stored {
+        twice: local::keep(id, &version),
+        after: version.job,
+        before,
+    })
+}
+
+/// The way out where the database does not open: local storage alone.
+fn change_local(
+    id: &JobId,
+    shown: Option<Job>,
+    what: &str,
+    change: impl FnOnce(Option<Job>) -> Option<Job>,
+    trouble: Trouble,
+) -> Result<Stored, Trouble> {
+    let stored = local::newest(id);
+    let stored_rev = stored.as_ref().map_or(0, |v| v.rev);
+    let shown_rev = shown.as_ref().map_or(0, |job| job.rev);
+    let before = match stored {
+        Some(version) if stored_rev > shown_rev => version.job,
+        _ => shown,
+    };
+    let version = next_version(before.clone(), stored_rev.max(shown_rev), what, change);
+    if !local::keep(id, &version) {
+        return Err(trouble);
+    }
+    tell_other_tabs(id);
+    Ok(Stored {
+        before,
+        after: version.job,
+        twice: false,
+    })
+}
+
+fn next_version(
+    before: Option<Job>,
+    last_rev: u64,
+    what: &str,
+    change: impl FnOnce(Option<Job>) -> Option<Job>,
+) -> Version {
+    let at = now();
+    let mut version = Version {
+        rev: last_rev + 1,
+        at,
+        what: what.to_owned(),
+        job: change(before),
+    };
+    if let Some(job) = &mut version.job {
+        version.rev = version.rev.max(job.rev + 1);
+        job.rev = version.rev;
+        job.changed = at;
+    }
+    version
+}
+
+async fn append(id: &JobId, version: &Version) -> Result<(), Trouble> {
+    let work = database::write(JOURNAL).await?;
+    let text = encode(version)?;
+    work.put(&key(id, version.rev), &text.into()).await?;
+    work.finish().await
+}
+
+fn encode(version: &Version) -> Result<String, Trouble> {
+    version
+        .encode()
+        .map_err(|why| Trouble::Failed(why.to_string()))
+}
+
+fn key(id: &JobId, rev: u64) -> String {
+    format!("{id}/{rev:016}")
+}
+
+fn revision(key: &str) -> u64 {
+    let digits = key.rsplit('/').next().unwrap_or_default();
+    digits.parse().unwrap_or(0)
+}
+
+/// The job as it is stored now, for when another tab has changed it.
+pub async fn newest(id: &JobId) -> Option<Job> {
+    let texts = async {
+        let work = database::read(JOURNAL).await?;
+        let keys = work.keys(&format!("{id}/")).await?;
+        let newest = keys.last().map_or("", String::as_str);
+        work.get(newest).await
+    };
+    match texts.await {
+        Ok(text) => Version::decode(&text.as_string()?).ok()?.job,
+        Err(_) => local::newest(id)?.job,
+    }
+}
+
+/// Whether the journal still names a photo in any kept version of any job.
+pub async fn journal_names(photo: &str) -> Result<bool, Trouble> {
+    let work = database::read(JOURNAL).await?;
+    for key in work.keys("").await? {
+        let text = work.get(&key).await?.as_string();
+        if text.is_some_and(|text| text.contains(photo)) {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
+const TABS: &str = "peelcast.jobs";
+
+thread_local! {
+    static CHANNEL: Option<web_sys::BroadcastChannel> =
+        web_sys::BroadcastChannel::new(TABS).ok();
+}
+
+fn tell_other_tabs(id: &JobId) {
+    CHANNEL.with(|channel| {
+        if let Some(channel) = channel {
+            // A tab that misses this meets the newer version at its next change.
+            let _ = channel.post_message(&id.as_str().into());
+        }
+    });
+}
+
+/// Calls `changed` with each job that another tab stores.
+pub fn on_other_tab(changed: impl Fn(JobId) + 'static) {
+    CHANNEL.with(|channel| {
+        if let Some(channel) = channel {
+            super::window::listen_on(channel, "message", move |event| {
+                let event: web_sys::MessageEvent = event.into();
+                if let Some(id) = event.data().as_string() {
+                    changed(JobId::new(&id));
+                }
+            });
+        }
+    });
 }

@@ -1,0 +1,108 @@
+//! Local storage: the newest version of each job and the one before, and the settings.
+//!
+//! It is small (about 5 MB), some windows refuse it, and what was written in the last seconds
+//! before a sudden end can be lost: the journal in the database stands behind it.
+
+use crate::job::JobId;
+use crate::job::storage::Version;
+use gloo_storage::{LocalStorage, Storage};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+
+const NEWEST: &str = "peelcast.job.";
+const BEFORE: &str = "peelcast.job-before.";
+const SETTINGS: &str = "peelcast.settings";
+const STARTED: &str = "peelcast.started";
+
+/// Whether this window has local storage at all; asked first, because the crate takes it for
+/// granted.
+fn there() -> bool {
+    matches!(super::window::window().local_storage(), Ok(Some(_)))
+}
+
+fn get<T: DeserializeOwned>(key: &str) -> Option<T> {
+    there().then(|| LocalStorage::get(key).ok()).flatten()
+}
+
+fn set<T: Serialize>(key: &str, value: T) -> bool {
+    there() && LocalStorage::set(key, value).is_ok()
+}
+
+/// All stored texts of all jobs.
+pub fn copies() -> BTreeMap<JobId, Vec<String>> {
+    let mut copies: BTreeMap<JobId, Vec<String>> = BTreeMap::new();
+    if !there() {
+        return copies;
+    }
+    let storage = LocalStorage::raw();
+    let keys = (0..LocalStorage::length()).filter_map(|i| storage.key(i).ok().flatten());
+    for key in keys {
+        let id = key
+            .strip_prefix(NEWEST)
+            .or_else(|| key.strip_prefix(BEFORE));
+        if let Some(id) = id {
+            // A text that is not even JSON counts as a damaged copy.
+            let text = LocalStorage::get(&key).unwrap_or_default();
+            copies.entry(JobId::new(id)).or_default().push(text);
+        }
+    }
+    copies
+}
+
+/// The newest version of one job.
+pub fn newest(id: &JobId) -> Option<Version> {
+    let text: String = get(&format!("{NEWEST}{id}"))?;
+    Version::decode(&text).ok()
+}
+
+/// Keeps a version of a job and the one before it; whether there was room.
+pub fn keep(id: &JobId, version: &Version) -> bool {
+    let Ok(text) = version.encode() else {
+        return false;
+    };
+    let (newest, before) = (format!("{NEWEST}{id}"), format!("{BEFORE}{id}"));
+    let last: Option<String> = get(&newest);
+    if last.as_deref() == Some(text.as_str()) {
+        return true;
+    }
+    if last.is_some_and(|last| Version::decode(&last).is_ok() && !set(&before, last)) {
+        LocalStorage::delete(&before);
+    }
+    if set(&newest, &text) {
+        return true;
+    }
+    // The newest version matters more than the one before it.
+    if there() {
+        LocalStorage::delete(&before);
+    }
+    set(&newest, &text)
+}
+
+/// Forgets a job.
+pub fn forget(id: &JobId) {
+    if there() {
+        LocalStorage::delete(format!("{NEWEST}{id}"));
+        LocalStorage::delete(format!("{BEFORE}{id}"));
+    }
+}
+
+/// Reads the settings, if any were kept.
+pub fn settings<T: DeserializeOwned>() -> Option<T> {
+    get(SETTINGS)
+}
+
+/// Keeps the settings; whether that worked.
+pub fn keep_settings<T: Serialize>(settings: &T) -> bool {
+    set(SETTINGS, settings)
+}
+
+/// Whether the app has been started here before.
+pub fn started() -> bool {
+    get(STARTED).unwrap_or(false)
+}
+
+/// Remembers that the app has been started here.
+pub fn keep_started() {
+    set(STARTED, true);
+}
