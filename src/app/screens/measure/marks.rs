@@ -1,0 +1,542 @@
+//! What is marked on the photo while the page is open, and how taps change it.
+
+use super::ring;
+use super::view::Place;
+use crate::quantity::Millimetres;
+use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};
+
+/// The three tasks of the page, in the order of the work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Task {
+    /// Mark the thing of known size.
+    Reference,
+    /// Trace the ornament.
+    Outline,
+    /// See whether the picture, laid flat, looks true.
+    Check,
+}
+
+/// One mark that can be taken hold of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Spot {
+    /// A corner or a reading of the reference, by its place in the list.
+    Reference(usize),
+    /// A point of a ring.
+    Point {
+        /// 0 is the outline, from 1 on the holes.
+        ring: usize,
+        /// The point's place in the ring.
+        index: usize,
+    },
+}
+
+/// What the reference is, without its marks: the choice that the page offers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    Card,
+    A4,
+    Letter,
+    Own,
+    Square,
+    Rule,
+}
+
+impl Kind {
+    /// All kinds in the order in which they are offered.
+    pub const ALL: [Self; 6] = [
+        Self::Card,
+        Self::A4,
+        Self::Letter,
+        Self::Own,
+        Self::Square,
+        Self::Rule,
+    ];
+
+    /// Its name in the page's source.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Card => "card",
+            Self::A4 => "a4",
+            Self::Letter => "letter",
+            Self::Own => "own",
+            Self::Square => "square",
+            Self::Rule => "rule",
+        }
+    }
+
+    /// Its name as people read it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Card => "Bank card",
+            Self::A4 => "A4 sheet",
+            Self::Letter => "US Letter sheet",
+            Self::Own => "Own rectangle",
+            Self::Square => "Carpenter’s square",
+            Self::Rule => "Rule",
+        }
+    }
+
+    /// The kind of a reference.
+    pub fn of(reference: &Reference) -> Self {
+        match reference {
+            Reference::Rectangle { kind, .. } => match kind {
+                RectangleKind::Card => Self::Card,
+                RectangleKind::A4 => Self::A4,
+                RectangleKind::Letter => Self::Letter,
+                RectangleKind::Own { .. } => Self::Own,
+            },
+            Reference::Marks { tool, .. } => match tool {
+                MarkTool::Square => Self::Square,
+                MarkTool::Rule { .. } => Self::Rule,
+            },
+        }
+    }
+
+    /// Whether it is marked by its four corners, rather than at readings.
+    pub fn has_corners(self) -> bool {
+        !matches!(self, Self::Square | Self::Rule)
+    }
+
+    /// The two edges on which readings lie, with their names; `None` for rectangles.
+    pub fn sides(self) -> Option<[(Side, &'static str); 2]> {
+        match self {
+            Self::Square => Some([(Side::LongArm, "Long arm"), (Side::ShortArm, "Short arm")]),
+            Self::Rule => Some([
+                (Side::ScaleEdge, "Numbered edge"),
+                (Side::OtherEdge, "Other edge"),
+            ]),
+            _ => None,
+        }
+    }
+
+    /// A reference of this kind without marks; sizes that only the user knows are still zero,
+    /// which the survey asks to be typed.
+    fn bare(self) -> Reference {
+        let unknown = Millimetres(0.0);
+        let rectangle = |kind| Reference::Rectangle {
+            kind,
+            corners: Vec::new(),
+        };
+        let tool = |tool| Reference::Marks {
+            tool,
+            marks: Vec::new(),
+        };
+        match self {
+            Self::Card => rectangle(RectangleKind::Card),
+            Self::A4 => rectangle(RectangleKind::A4),
+            Self::Letter => rectangle(RectangleKind::Letter),
+            Self::Own => rectangle(RectangleKind::Own {
+                width: unknown,
+                height: unknown,
+            }),
+            Self::Square => tool(MarkTool::Square),
+            Self::Rule => tool(MarkTool::Rule { width: unknown }),
+        }
+    }
+}
+
+/// All marks of one photo.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Marks {
+    /// The thing of known size.
+    pub reference: Option<Reference>,
+    /// The outline first, then the holes, in photo pixels.
+    pub rings: Vec<Vec<Place>>,
+    /// The ring that is being traced: taps add to its end.
+    pub open: Option<usize>,
+}
+
+impl Marks {
+    /// The marks as they were stored. A ring of fewer than three points is still being traced.
+    pub fn stored(
+        reference: Option<Reference>,
+        outline: Vec<Place>,
+        holes: Vec<Vec<Place>>,
+    ) -> Self {
+        let rings: Vec<_> = std::iter::once(outline).chain(holes).collect();
+        let open = rings.iter().position(|ring| ring.len() < 3);
+        Self {
+            reference,
+            rings,
+            open,
+        }
+    }
+
+    /// The outline, in photo pixels.
+    pub fn outline(&self) -> &[Place] {
+        self.rings.first().map_or(&[], Vec::as_slice)
+    }
+
+    /// The holes that have points, in photo pixels.
+    pub fn holes(&self) -> Vec<Vec<Place>> {
+        let holes = self.rings.iter().skip(1);
+        holes.filter(|hole| !hole.is_empty()).cloned().collect()
+    }
+
+    /// Whether both hold the same marks, whatever is being traced.
+    pub fn same_as(&self, other: &Self) -> bool {
+        self.reference == other.reference
+            && self.outline() == other.outline()
+            && self.holes() == other.holes()
+    }
+
+    /// Whether nothing is marked.
+    pub fn is_bare(&self) -> bool {
+        self.spots(Task::Reference).is_empty() && self.spots(Task::Outline).is_empty()
+    }
+
+    /// What the reference is; a bank card until something else is chosen.
+    pub fn kind(&self) -> Kind {
+        self.reference.as_ref().map_or(Kind::Card, Kind::of)
+    }
+
+    /// Makes the reference something else. Corners stay corners and readings stay readings, as
+    /// far as both kinds have them.
+    pub fn become_kind(&mut self, kind: Kind) {
+        let mut next = kind.bare();
+        match (&mut next, self.reference.take()) {
+            (
+                Reference::Rectangle { corners, .. },
+                Some(Reference::Rectangle { corners: old, .. }),
+            ) => *corners = old,
+            (Reference::Marks { marks, .. }, Some(Reference::Marks { marks: old, .. })) => {
+                *marks = old;
+                for mark in marks {
+                    mark.side = side_of(kind, mark.side);
+                }
+            }
+            _ => {}
+        }
+        self.reference = Some(next);
+    }
+
+    /// Where the marks of the reference are.
+    pub fn reference_places(&self) -> Vec<Place> {
+        match &self.reference {
+            Some(Reference::Rectangle { corners, .. }) => corners.clone(),
+            Some(Reference::Marks { marks, .. }) => marks.iter().map(|m| m.px).collect(),
+            None => Vec::new(),
+        }
+    }
+
+    /// All marks that a task works on.
+    pub fn spots(&self, task: Task) -> Vec<Spot> {
+        match task {
+            Task::Reference => (0..self.reference_places().len())
+                .map(Spot::Reference)
+                .collect(),
+            Task::Outline => self
+                .rings
+                .iter()
+                .enumerate()
+                .flat_map(|(ring, points)| {
+                    (0..points.len()).map(move |index| Spot::Point { ring, index })
+                })
+                .collect(),
+            Task::Check => Vec::new(),
+        }
+    }
+
+    /// Where a mark is.
+    pub fn place(&self, spot: Spot) -> Option<Place> {
+        match spot {
+            Spot::Reference(index) => match self.reference.as_ref()? {
+                Reference::Rectangle { corners, .. } => corners.get(index).copied(),
+                Reference::Marks { marks, .. } => marks.get(index).map(|m| m.px),
+            },
+            Spot::Point { ring, index } => self.rings.get(ring)?.get(index).copied(),
+        }
+    }
+
+    /// Moves a mark.
+    pub fn shift(&mut self, spot: Spot, to: Place) {
+        let place = match spot {
+            Spot::Reference(index) => match &mut self.reference {
+                Some(Reference::Rectangle { corners, .. }) => corners.get_mut(index),
+                Some(Reference::Marks { marks, .. }) => marks.get_mut(index).map(|m| &mut m.px),
+                None => None,
+            },
+            Spot::Point { ring, index } => self
+                .rings
+                .get_mut(ring)
+                .and_then(|points| points.get_mut(index)),
+        };
+        if let Some(place) = place {
+            *place = to;
+        }
+    }
+
+    /// Takes a mark away. A hole without points is gone; an outline of fewer than three points
+    /// is being traced again.
+    pub fn remove(&mut self, spot: Spot) {
+        if self.place(spot).is_none() {
+            return;
+        }
+        match spot {
+            Spot::Reference(index) => match &mut self.reference {
+                Some(Reference::Rectangle { corners, .. }) => drop(corners.remove(index)),
+                Some(Reference::Marks { marks, .. }) => drop(marks.remove(index)),
+                None => {}
+            },
+            Spot::Point { ring, index } => {
+                self.rings[ring].remove(index);
+                if ring > 0 && self.rings[ring].is_empty() {
+                    self.remove_hole(ring);
+                } else if self.rings[ring].len() < 3 {
+                    self.open = Some(ring);
+                }
+            }
+        }
+    }
+
+    /// Takes a hole away.
+    pub fn remove_hole(&mut self, ring: usize) {
+        if ring == 0 || ring >= self.rings.len() {
+            return;
+        }
+        self.rings.remove(ring);
+        self.open = self.rings.iter().position(|points| points.len() < 3);
+    }
+
+    /// Whether a tap on the bare photo sets a new mark.
+    pub fn wants_more(&self, task: Task) -> bool {
+        match task {
+            Task::Reference => !self.kind().has_corners() || self.reference_places().len() < 4,
+            Task::Outline => self.open.is_some() || self.outline().is_empty(),
+            Task::Check => false,
+        }
+    }
+
+    /// Sets the next corner, or the next point of the ring that is being traced.
+    pub fn add(&mut self, task: Task, at: Place) -> Option<Spot> {
+        if !self.wants_more(task) {
+            return None;
+        }
+        match task {
+            Task::Reference => {
+                let reference = self.reference.get_or_insert_with(|| Kind::Card.bare());
+                let Reference::Rectangle { corners, .. } = reference else {
+                    return None;
+                };
+                corners.push(at);
+                Some(Spot::Reference(corners.len() - 1))
+            }
+            Task::Outline => {
+                let ring = *self.open.get_or_insert(0);
+                while self.rings.len() <= ring {
+                    self.rings.push(Vec::new());
+                }
+                self.rings[ring].push(at);
+                let index = self.rings[ring].len() - 1;
+                Some(Spot::Point { ring, index })
+            }
+            Task::Check => None,
+        }
+    }
+
+    /// Adds a reading on a square or rule.
+    pub fn add_reading(&mut self, mark: RuleMark) {
+        if let Some(Reference::Marks { marks, .. }) = &mut self.reference {
+            marks.push(mark);
+        }
+    }
+
+    /// Puts a new point into an edge.
+    pub fn insert(&mut self, ring: usize, index: usize, at: Place) -> Option<Spot> {
+        let points = self.rings.get_mut(ring)?;
+        points.insert(index.min(points.len()), at);
+        Some(Spot::Point { ring, index })
+    }
+
+    /// Whether the ring that is being traced has enough points to be closed.
+    pub fn can_close(&self) -> bool {
+        self.open
+            .and_then(|ring| self.rings.get(ring))
+            .is_some_and(|points| points.len() >= 3)
+    }
+
+    /// Ends the tracing of the ring.
+    pub fn close(&mut self) {
+        if self.can_close() {
+            self.open = None;
+        }
+    }
+
+    /// Begins a hole.
+    pub fn open_hole(&mut self) {
+        if self.open.is_none() && !self.outline().is_empty() {
+            self.rings.push(Vec::new());
+            self.open = Some(self.rings.len() - 1);
+        }
+    }
+
+    /// The corners of a rectangle in the order in which their edges are drawn.
+    pub fn rectangle(&self) -> Option<Vec<Place>> {
+        match &self.reference {
+            Some(Reference::Rectangle { corners, .. }) if corners.len() > 1 => {
+                Some(ring::clockwise(corners.clone()))
+            }
+            _ => None,
+        }
+    }
+
+    /// What a screen reader calls a mark.
+    pub fn label(&self, spot: Spot) -> String {
+        match spot {
+            Spot::Reference(index) => {
+                if self.kind().has_corners() {
+                    format!("Corner {} of 4", index + 1)
+                } else {
+                    format!("Reading {}", index + 1)
+                }
+            }
+            Spot::Point { ring: 0, index } => {
+                format!("Outline point {} of {}", index + 1, self.outline().len())
+            }
+            Spot::Point { ring, index } => format!("Hole {ring}, point {}", index + 1),
+        }
+    }
+}
+
+/// The edge of the new tool that stands for an edge of the old one.
+fn side_of(kind: Kind, side: Side) -> Side {
+    let first = matches!(side, Side::LongArm | Side::ScaleEdge);
+    match kind {
+        Kind::Square if first => Side::LongArm,
+        Kind::Square => Side::ShortArm,
+        _ if first => Side::ScaleEdge,
+        _ => Side::OtherEdge,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn traced(points: &[Place]) -> Marks {
+        let mut marks = Marks::stored(None, Vec::new(), Vec::new());
+        for p in points {
+            marks.add(Task::Outline, *p);
+        }
+        marks
+    }
+
+    const SQUARE: [Place; 4] = [[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [0.0, 9.0]];
+
+    #[test]
+    fn the_first_tap_begins_with_a_bank_card_and_the_fifth_does_nothing() {
+        let mut marks = Marks::default();
+        for p in SQUARE {
+            assert!(marks.add(Task::Reference, p).is_some());
+        }
+        assert_eq!(marks.kind(), Kind::Card);
+        assert_eq!(marks.add(Task::Reference, [5.0, 5.0]), None);
+        assert_eq!(marks.reference_places(), SQUARE);
+        assert_eq!(marks.label(Spot::Reference(1)), "Corner 2 of 4");
+    }
+
+    #[test]
+    fn another_kind_of_rectangle_keeps_the_corners_and_a_tool_does_not() {
+        let mut marks = Marks::default();
+        for p in SQUARE {
+            marks.add(Task::Reference, p);
+        }
+        for kind in [Kind::A4, Kind::Letter, Kind::Own, Kind::Card] {
+            marks.become_kind(kind);
+            assert_eq!(marks.kind(), kind);
+            assert_eq!(marks.reference_places().len(), 4);
+        }
+        marks.become_kind(Kind::Rule);
+        assert!(marks.reference_places().is_empty());
+        let [(scale, _), _] = Kind::Rule.sides().unwrap();
+        marks.add_reading(RuleMark {
+            px: [1.0, 2.0],
+            at: Millimetres(100.0),
+            side: scale,
+        });
+        marks.become_kind(Kind::Square);
+        let Some(Reference::Marks { marks: kept, .. }) = &marks.reference else {
+            panic!("no readings")
+        };
+        assert_eq!(kept[0].side, Side::LongArm);
+        // Readings are typed, so a bare tap adds none.
+        assert_eq!(marks.add(Task::Reference, [0.0, 0.0]), None);
+    }
+
+    #[test]
+    fn an_outline_is_traced_closed_bettered_and_opened_again() {
+        let mut marks = traced(&SQUARE[..2]);
+        assert!(!marks.can_close());
+        marks.close();
+        assert_eq!(marks.open, Some(0));
+        marks.add(Task::Outline, SQUARE[2]);
+        marks.close();
+        assert!(!marks.wants_more(Task::Outline));
+        let spot = marks.insert(0, 3, [0.0, 8.0]).unwrap();
+        marks.shift(spot, SQUARE[3]);
+        assert_eq!(marks.outline(), SQUARE);
+        assert_eq!(marks.label(spot), "Outline point 4 of 4");
+        marks.remove(spot);
+        assert_eq!(marks.open, None);
+        marks.remove(Spot::Point { ring: 0, index: 0 });
+        assert_eq!(marks.open, Some(0));
+    }
+
+    #[test]
+    fn holes_come_after_the_outline_and_go_when_empty() {
+        let mut marks = traced(&SQUARE);
+        marks.open_hole();
+        assert_eq!(marks.open, Some(0), "first the outline is closed");
+        marks.close();
+        marks.open_hole();
+        assert!(marks.holes().is_empty());
+        let spot = marks.add(Task::Outline, [4.0, 4.0]).unwrap();
+        assert_eq!(spot, Spot::Point { ring: 1, index: 0 });
+        assert_eq!(marks.holes(), [[[4.0, 4.0]]]);
+        assert_eq!(marks.label(spot), "Hole 1, point 1");
+        marks.remove(spot);
+        assert_eq!((marks.rings.len(), marks.open), (1, None));
+        assert_eq!(marks.outline(), SQUARE);
+    }
+
+    #[test]
+    fn stored_marks_come_back_and_an_unfinished_ring_is_traced_on() {
+        let hole = vec![[1.0, 1.0], [2.0, 1.0]];
+        let marks = Marks::stored(None, SQUARE.to_vec(), vec![hole.clone()]);
+        assert_eq!(marks.open, Some(1));
+        assert_eq!(marks.spots(Task::Outline).len(), 6);
+        assert!(marks.same_as(&Marks {
+            open: None,
+            ..marks.clone()
+        }));
+        assert!(!marks.is_bare());
+        assert!(Marks::stored(None, Vec::new(), Vec::new()).is_bare());
+    }
+
+    #[test]
+    fn marks_that_are_not_there_are_left_alone() {
+        let mut marks = traced(&SQUARE);
+        let before = marks.clone();
+        let ghost = Spot::Point { ring: 3, index: 9 };
+        marks.shift(ghost, [1.0, 1.0]);
+        marks.remove(ghost);
+        marks.remove(Spot::Reference(0));
+        marks.remove_hole(1);
+        assert_eq!(marks, before);
+        assert_eq!(marks.place(ghost), None);
+    }
+
+    #[test]
+    fn the_rectangle_is_drawn_round_whatever_the_order_of_taps() {
+        let mut marks = Marks::default();
+        for i in [2, 0, 3, 1] {
+            marks.add(Task::Reference, SQUARE[i]);
+        }
+        assert_eq!(marks.rectangle().unwrap(), SQUARE);
+        assert!(
+            Kind::ALL
+                .iter()
+                .all(|k| !k.key().is_empty() && !k.name().is_empty())
+        );
+    }
+}
