@@ -2,6 +2,7 @@
 
 use super::{JobId, PhotoId, PieceId};
 use crate::quantity::Celsius;
+use crate::survey::Reference;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -102,6 +103,8 @@ pub struct Piece {
     pub temperature: Celsius,
     /// Its photo.
     pub photo: Option<PhotoRef>,
+    /// The thing of known size on the photo, as it was marked.
+    pub reference: Option<Reference>,
     /// The outline traced on the photo, in pixels of the upright picture.
     pub outline: Vec<[f64; 2]>,
     /// Holes in the outline, the same way.
@@ -119,6 +122,7 @@ impl Default for Piece {
             finish: Finish::default(),
             temperature: Celsius(20.0),
             photo: None,
+            reference: None,
             outline: Vec::new(),
             holes: Vec::new(),
             ticked: Vec::new(),

@@ -28,6 +28,8 @@ pub enum Spot {
         /// The point's place in the ring.
         index: usize,
     },
+    /// A mark on a square or rule whose reading is not typed yet.
+    Pending,
 }
 
 /// What the reference is, without its marks: the choice that the page offers.
@@ -144,6 +146,8 @@ pub struct Marks {
     pub rings: Vec<Vec<Place>>,
     /// The ring that is being traced: taps add to its end.
     pub open: Option<usize>,
+    /// A mark on a square or rule whose reading is still to be typed. It is not stored.
+    pub pending: Option<Place>,
 }
 
 impl Marks {
@@ -159,6 +163,7 @@ impl Marks {
             reference,
             rings,
             open,
+            pending: None,
         }
     }
 
@@ -194,6 +199,7 @@ impl Marks {
     /// far as both kinds have them.
     pub fn become_kind(&mut self, kind: Kind) {
         let mut next = kind.bare();
+        self.pending = None;
         match (&mut next, self.reference.take()) {
             (
                 Reference::Rectangle { corners, .. },
@@ -224,6 +230,7 @@ impl Marks {
         match task {
             Task::Reference => (0..self.reference_places().len())
                 .map(Spot::Reference)
+                .chain(self.pending.map(|_| Spot::Pending))
                 .collect(),
             Task::Outline => self
                 .rings
@@ -245,6 +252,7 @@ impl Marks {
                 Reference::Marks { marks, .. } => marks.get(index).map(|m| m.px),
             },
             Spot::Point { ring, index } => self.rings.get(ring)?.get(index).copied(),
+            Spot::Pending => self.pending,
         }
     }
 
@@ -260,6 +268,7 @@ impl Marks {
                 .rings
                 .get_mut(ring)
                 .and_then(|points| points.get_mut(index)),
+            Spot::Pending => self.pending.as_mut(),
         };
         if let Some(place) = place {
             *place = to;
@@ -286,6 +295,7 @@ impl Marks {
                     self.open = Some(ring);
                 }
             }
+            Spot::Pending => self.pending = None,
         }
     }
 
@@ -307,20 +317,23 @@ impl Marks {
         }
     }
 
-    /// Sets the next corner, or the next point of the ring that is being traced.
+    /// Sets the next corner, the mark whose reading comes next, or the next point of the ring
+    /// that is being traced.
     pub fn add(&mut self, task: Task, at: Place) -> Option<Spot> {
         if !self.wants_more(task) {
             return None;
         }
         match task {
-            Task::Reference => {
-                let reference = self.reference.get_or_insert_with(|| Kind::Card.bare());
-                let Reference::Rectangle { corners, .. } = reference else {
-                    return None;
-                };
-                corners.push(at);
-                Some(Spot::Reference(corners.len() - 1))
-            }
+            Task::Reference => match self.reference.get_or_insert_with(|| Kind::Card.bare()) {
+                Reference::Rectangle { corners, .. } => {
+                    corners.push(at);
+                    Some(Spot::Reference(corners.len() - 1))
+                }
+                Reference::Marks { .. } => {
+                    self.pending = Some(at);
+                    Some(Spot::Pending)
+                }
+            },
             Task::Outline => {
                 let ring = *self.open.get_or_insert(0);
                 while self.rings.len() <= ring {
@@ -334,10 +347,13 @@ impl Marks {
         }
     }
 
-    /// Adds a reading on a square or rule.
-    pub fn add_reading(&mut self, mark: RuleMark) {
-        if let Some(Reference::Marks { marks, .. }) = &mut self.reference {
-            marks.push(mark);
+    /// Gives the pending mark its reading and its edge.
+    pub fn read(&mut self, at: Millimetres, side: Side) {
+        if let (Some(Reference::Marks { marks, .. }), Some(px)) =
+            (&mut self.reference, self.pending)
+        {
+            marks.push(RuleMark { px, at, side });
+            self.pending = None;
         }
     }
 
@@ -394,6 +410,7 @@ impl Marks {
                 format!("Outline point {} of {}", index + 1, self.outline().len())
             }
             Spot::Point { ring, index } => format!("Hole {ring}, point {}", index + 1),
+            Spot::Pending => "New reading".to_owned(),
         }
     }
 }
@@ -448,19 +465,31 @@ mod tests {
         }
         marks.become_kind(Kind::Rule);
         assert!(marks.reference_places().is_empty());
+    }
+
+    #[test]
+    fn a_mark_on_a_rule_counts_once_its_reading_is_typed() {
+        let mut marks = Marks::default();
+        marks.become_kind(Kind::Rule);
+        assert_eq!(marks.add(Task::Reference, [1.0, 2.0]), Some(Spot::Pending));
+        marks.shift(Spot::Pending, [1.5, 2.0]);
+        assert!(marks.reference_places().is_empty());
         let [(scale, _), _] = Kind::Rule.sides().unwrap();
-        marks.add_reading(RuleMark {
-            px: [1.0, 2.0],
-            at: Millimetres(100.0),
-            side: scale,
-        });
+        marks.read(Millimetres(100.0), scale);
+        assert_eq!(marks.spots(Task::Reference), [Spot::Reference(0)]);
+        assert_eq!(marks.place(Spot::Reference(0)), Some([1.5, 2.0]));
+        // The numbered edge of a rule becomes the long arm of a square.
         marks.become_kind(Kind::Square);
         let Some(Reference::Marks { marks: kept, .. }) = &marks.reference else {
             panic!("no readings")
         };
-        assert_eq!(kept[0].side, Side::LongArm);
-        // Readings are typed, so a bare tap adds none.
-        assert_eq!(marks.add(Task::Reference, [0.0, 0.0]), None);
+        assert_eq!(
+            (kept[0].at, kept[0].side),
+            (Millimetres(100.0), Side::LongArm)
+        );
+        marks.add(Task::Reference, [7.0, 7.0]);
+        marks.remove(Spot::Pending);
+        assert_eq!(marks.pending, None);
     }
 
     #[test]
