@@ -1,1 +1,37 @@
-//! Room not furnished yet.
+//! The finished mould becomes copies: how much of what, and does the mould stand it.
+//!
+//! ```
+//! use peelcast::casting::{self, CastInput, HeatVerdict};
+//! use peelcast::coating::{Relief, ReliefKind, starter_cards};
+//! use peelcast::quantity::{Estimate, Millimetres, SquareMillimetres};
+//!
+//! let media = casting::starter_media();
+//! let plaster = media.iter().find(|m| m.id == "gypsum-70").cloned().unwrap();
+//! let plan = casting::cast(&CastInput::of_piece(
+//!     Estimate::positive(SquareMillimetres(60_000.0), 600.0),
+//!     Relief { kind: ReliefKind::Low, highest: Millimetres(18.0) },
+//!     plaster,
+//!     starter_cards().swap_remove(0),
+//! ))?;
+//! assert_eq!(plan.parts.len(), 2);
+//! assert!(matches!(plan.heat, HeatVerdict::Stands { .. }));
+//! # Ok::<(), casting::CastingError>(())
+//! ```
+
+mod copies;
+mod error;
+mod fitness;
+mod gypsum;
+mod hazard;
+mod media;
+mod medium;
+mod volume;
+
+pub use copies::{CastInput, CastPlan, cast};
+pub use error::CastingError;
+pub use fitness::{FoodVerdict, HeatVerdict};
+pub use gypsum::Gypsum;
+pub use hazard::Hazard;
+pub use media::starter_media;
+pub use medium::{MediumCard, MediumFamily, MixPart};
+pub use volume::mean_height;

@@ -90,6 +90,10 @@ pub enum Topic {
     Temperature,
     /// How sure the numbers are.
     Measuring,
+    /// Hot or caustic things.
+    Burns,
+    /// The mould in use.
+    Heat,
     /// Weighing.
     Weighing,
 }

@@ -43,6 +43,7 @@ pub use caution::{Caution, Finish, Topic};
 pub use coat::{CoatChoice, CoatRole, Tool, default_coats};
 pub use error::CoatingError;
 pub use explain::Explanation;
+pub(crate) use explain::explain;
 pub use input::PlanInput;
 pub use kit::{KitGroup, KitItem, kit, weight_to_carry};
 pub use packs::{PackChoice, PackCount, PackSize, choose_packs};

@@ -1,0 +1,37 @@
+//! What is wrong with the numbers of a cast, in sentences.
+
+use std::fmt;
+
+/// Why no cast can be planned.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CastingError {
+    /// A number is missing, below zero, not finite or beyond anything meant.
+    Number {
+        /// Whose number, as the start of a sentence.
+        what: &'static str,
+        /// What it would have to be.
+        wanted: &'static str,
+    },
+    /// There is nothing to fill.
+    NoVolume,
+    /// The medium's card has problems; each is a sentence.
+    Medium(Vec<String>),
+}
+
+impl fmt::Display for CastingError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Number { what, wanted } => write!(f, "{what} has to be {wanted}. Check it."),
+            Self::NoVolume => f.write_str(
+                "There is nothing to fill: the highest point and the backing are both zero. Give one of them.",
+            ),
+            Self::Medium(problems) => write!(
+                f,
+                "The medium's card can't be used yet. {}",
+                problems.join(" ")
+            ),
+        }
+    }
+}
+
+impl std::error::Error for CastingError {}

@@ -1,0 +1,69 @@
+//! How much one copy holds.
+//!
+//! A relief of highest point `h` over a footprint `A` holds `A h f`, where `f` is its mean
+//! height over its highest. `f` lies between two bodies with a closed form:
+//! cone 1/3, paraboloid or waves 1/2, half-ellipsoid 2/3, slab 1. The middle of the two is the
+//! value, and the two bodies stand one standard deviation to either side.
+
+use crate::coating::{Relief, ReliefKind, practice};
+use crate::quantity::{Estimate, Millilitres, Millimetres, Quantity, SquareMillimetres};
+
+/// Mean height over highest point: value and standard deviation.
+pub fn mean_height(kind: ReliefKind) -> (f64, f64) {
+    let between = |one: f64, other: f64| ((one + other) / 2.0, (other - one) / 2.0);
+    match kind {
+        // A nearly flat front: waves to slab.
+        ReliefKind::Low => between(1.0 / 2.0, 1.0),
+        // Single forms on a ground: cone to half-ellipsoid.
+        ReliefKind::Middle | ReliefKind::High => between(1.0 / 3.0, 2.0 / 3.0),
+    }
+}
+
+/// Volume of one copy with a flat back of the given thickness behind the whole footprint.
+pub(crate) fn of(
+    area: &Estimate<SquareMillimetres>,
+    relief: &Relief,
+    backing: Millimetres,
+) -> Estimate<Millilitres> {
+    let (f, sd_f) = mean_height(relief.kind);
+    let h = relief.highest;
+    let mean = h * f + backing;
+    let sd_h = practice::HIGHEST_SPREAD.value.0.min(h.0);
+    let parts = [
+        area.sd * mean.0,
+        area.value.0 * h.0 * sd_f,
+        area.value.0 * f * sd_h,
+    ];
+    let sd = parts.iter().fold(0.0, |sum: f64, part| sum.hypot(*part)) / 1000.0;
+    Estimate::positive(Millilitres((area.value * mean).number()), sd)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::PI;
+
+    #[test]
+    fn a_spherical_cap_lies_in_the_range() {
+        // Base radius 40, height 20, so R = 50: V = pi h^2 (3 R - h) / 3 = 54,454.3 mm3.
+        let area = Estimate::exact(SquareMillimetres(PI * 1600.0));
+        let relief = Relief {
+            kind: ReliefKind::Low,
+            highest: Millimetres(20.0),
+        };
+        let cap = of(&area, &relief, Millimetres(0.0));
+        assert!(cap.low95.0 < 54.4543 && 54.4543 < cap.high95.0, "{cap:?}");
+    }
+
+    #[test]
+    fn a_backing_is_a_slab() {
+        let area = Estimate::exact(SquareMillimetres(10_000.0));
+        let flat = Relief {
+            kind: ReliefKind::Middle,
+            highest: Millimetres(0.0),
+        };
+        let slab = of(&area, &flat, Millimetres(12.0));
+        assert_eq!(slab.value, Millilitres(120.0));
+        assert_eq!(slab.sd, 0.0);
+    }
+}
