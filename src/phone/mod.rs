@@ -1,10 +1,18 @@
 //! The only room that knows the browser.
 //!
-//! - [`window`]: the clock, addresses, the page's title and theme, visibility.
-//! - [`store`]: the jobs in local storage, with the settings.
+//! - [`window`]: addresses, the page's title and theme, visibility.
+//! - [`database`]: the phone's database, flushed to disk before it says "done".
+//! - [`local`]: local storage, the second copy of the jobs, and the settings.
+//! - [`store`]: the jobs in both, journalled, mended at start-up, followed across tabs.
+//! - [`photos`]: the photos' own bytes in the database.
+//! - [`photo`]: photos coming in, as addresses for images, and as pixels.
+//! - [`file`]: files given out, shared, and chosen.
 
 pub mod database;
+pub mod file;
 pub mod local;
+pub mod photo;
+pub mod photos;
 pub mod store;
 pub mod window;
 

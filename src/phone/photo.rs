@@ -1,0 +1,208 @@
+//! Photos coming in, and photos as the screens need them: an address for an image, and pixels.
+//!
+//! The browser decodes, turns the picture upright by its EXIF and scales it, all off the main
+//! thread.
+
+use super::database::Trouble;
+use super::window::{document, window};
+use super::{file, new_id, photos};
+use crate::job::{PhotoId, PhotoRef};
+use crate::survey::picture::{self, PictureError};
+use std::fmt;
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{Blob, CanvasRenderingContext2d, File, HtmlCanvasElement, ImageBitmap, Url};
+
+/// A file larger than this is no photo that a phone takes.
+const MOST_BYTES: f64 = 150e6;
+/// Enough of the file to find its kind and size; the rest is read only where this is not enough.
+const HEAD_BYTES: f64 = 256.0 * 1024.0;
+/// Pixels for the rectified view: more would cost time and memory and show nothing more on a
+/// phone's screen.
+pub const MOST_PIXELS: f64 = 2e6;
+
+/// Why a photo is not taken in, or not shown. Each says what is safe and what to do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PhotoError {
+    /// The file is no picture that can be measured on.
+    Picture(PictureError),
+    /// More bytes than the app takes.
+    TooManyBytes(f64),
+    /// The browser cannot open this kind of picture.
+    CannotOpen(String),
+    /// The file could not be read from where it lies.
+    Unreadable,
+    /// It could not be stored.
+    Store(Trouble),
+    /// The record names it, but its bytes are not on this phone.
+    Missing,
+}
+
+impl fmt::Display for PhotoError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Picture(error) => error.fmt(f),
+            Self::TooManyBytes(bytes) => write!(
+                f,
+                "This file has {:.0} MB, more than any phone's photo. Nothing was changed. Choose a photo as the camera took it, or a copy under {:.0} MB.",
+                bytes / 1e6,
+                MOST_BYTES / 1e6,
+            ),
+            Self::CannotOpen(sentence) => f.write_str(sentence),
+            Self::Unreadable => f.write_str(
+                "The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then choose it again.",
+            ),
+            Self::Store(Trouble::Full) => f.write_str(
+                "There is no room on this phone for the photo. It was not stored; everything stored before is safe. Free some room, or delete a job that you have exported, then choose the photo again.",
+            ),
+            Self::Store(trouble) => trouble.fmt(f),
+            Self::Missing => f.write_str(
+                "The photo of this piece is not on this phone. The marks and the measure are safe. Import the job's file again to bring the photo back, or take a new one.",
+            ),
+        }
+    }
+}
+
+impl From<Trouble> for PhotoError {
+    fn from(trouble: Trouble) -> Self {
+        Self::Store(trouble)
+    }
+}
+
+/// Looks at a file that the user chose and keeps its bytes as they are. The returned size is that
+/// of the upright picture.
+pub async fn take_in(file: &File) -> Result<PhotoRef, PhotoError> {
+    let mut photo = inspect(file).await?;
+    photo.name = file.name();
+    photos::keep(&photo.id, file).await?;
+    Ok(photo)
+}
+
+/// Looks at a picture and gives it a new name; nothing is stored yet.
+pub async fn inspect(blob: &Blob) -> Result<PhotoRef, PhotoError> {
+    let bytes = blob.size();
+    if bytes > MOST_BYTES {
+        return Err(PhotoError::TooManyBytes(bytes));
+    }
+    let info = match picture::probe(&head(blob, HEAD_BYTES).await?) {
+        // A size that hides behind a large preview lies further inside.
+        Err(PictureError::Damaged) if bytes > HEAD_BYTES => {
+            picture::probe(&head(blob, bytes).await?)
+        }
+        probed => probed,
+    };
+    let info = info.map_err(PhotoError::Picture)?;
+    let bitmap = decode(blob, None).await;
+    let bitmap = bitmap.map_err(|_| PhotoError::CannotOpen(info.format.cannot_open()))?;
+    let photo = PhotoRef {
+        id: PhotoId::new(&new_id()),
+        width: bitmap.width(),
+        height: bitmap.height(),
+        bytes: bytes as u64,
+        ..PhotoRef::default()
+    };
+    bitmap.close();
+    Ok(photo)
+}
+
+/// The first bytes of a file.
+async fn head(blob: &Blob, bytes: f64) -> Result<Vec<u8>, PhotoError> {
+    let unreadable = |_| PhotoError::Unreadable;
+    let part = blob
+        .slice_with_f64_and_f64(0.0, bytes)
+        .map_err(unreadable)?;
+    file::bytes(&part).await.map_err(unreadable)
+}
+
+/// Decodes a picture off the main thread, upright, scaled to `size` where one is given.
+async fn decode(blob: &Blob, size: Option<(u32, u32)>) -> Result<ImageBitmap, JsValue> {
+    let decoded = match size {
+        None => window().create_image_bitmap_with_blob(blob)?,
+        Some((width, height)) => {
+            let options = web_sys::ImageBitmapOptions::new();
+            options.set_resize_width(width);
+            options.set_resize_height(height);
+            options.set_resize_quality(web_sys::ResizeQuality::Medium);
+            window().create_image_bitmap_with_blob_and_image_bitmap_options(blob, &options)?
+        }
+    };
+    Ok(JsFuture::from(decoded).await?.unchecked_into())
+}
+
+/// An address that an image element can show; it ends when this value is dropped.
+#[derive(Debug)]
+pub struct PhotoUrl(String);
+
+impl PhotoUrl {
+    /// An address for a stored photo.
+    pub async fn of(id: &PhotoId) -> Result<Self, PhotoError> {
+        let blob = photos::bytes(id).await?.ok_or(PhotoError::Missing)?;
+        Self::of_blob(&blob)
+    }
+
+    /// An address for bytes at hand.
+    pub fn of_blob(blob: &Blob) -> Result<Self, PhotoError> {
+        let url = Url::create_object_url_with_blob(blob).map_err(|_| PhotoError::Unreadable)?;
+        Ok(Self(url))
+    }
+
+    /// The address.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Drop for PhotoUrl {
+    fn drop(&mut self) {
+        // An address that is already gone needs no end.
+        let _ = Url::revoke_object_url(&self.0);
+    }
+}
+
+/// A picture as pixels: four bytes each (red, green, blue, opacity), row by row from the top.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pixels {
+    /// Pixels from left to right.
+    pub width: u32,
+    /// Pixels from top to bottom.
+    pub height: u32,
+    /// Four bytes a pixel.
+    pub rgba: Vec<u8>,
+}
+
+/// A stored photo as pixels, upright, scaled down to at most [`MOST_PIXELS`].
+pub async fn pixels(photo: &PhotoRef) -> Result<Pixels, PhotoError> {
+    let blob = photos::bytes(&photo.id).await?.ok_or(PhotoError::Missing)?;
+    let full = f64::from(photo.width) * f64::from(photo.height);
+    let scale = (MOST_PIXELS / full).sqrt().min(1.0);
+    let scaled = |side: u32| ((f64::from(side) * scale) as u32).max(1);
+    let (width, height) = (scaled(photo.width), scaled(photo.height));
+    let bitmap = decode(&blob, Some((width, height))).await;
+    let bitmap = bitmap.map_err(|_| PhotoError::Unreadable)?;
+    let rgba = read_back(&bitmap).map_err(|_| PhotoError::Unreadable)?;
+    bitmap.close();
+    Ok(Pixels {
+        width,
+        height,
+        rgba,
+    })
+}
+
+fn read_back(bitmap: &ImageBitmap) -> Result<Vec<u8>, JsValue> {
+    let canvas: HtmlCanvasElement = document().create_element("canvas")?.unchecked_into();
+    canvas.set_width(bitmap.width());
+    canvas.set_height(bitmap.height());
+    // Kept in plain memory: the pixels are wanted here, not on the screen.
+    let options = js_sys::Object::new();
+    js_sys::Reflect::set(&options, &"willReadFrequently".into(), &true.into())?;
+    let context = canvas.get_context_with_context_options("2d", &options)?;
+    let context: CanvasRenderingContext2d = context.ok_or(JsValue::NULL)?.unchecked_into();
+    context.draw_image_with_image_bitmap(bitmap, 0.0, 0.0)?;
+    let data = context.get_image_data(
+        0.0,
+        0.0,
+        f64::from(bitmap.width()),
+        f64::from(bitmap.height()),
+    )?;
+    Ok(data.data().0)
+}
