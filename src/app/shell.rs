@@ -5,13 +5,14 @@ use super::route::{Page, Route};
 use super::screens;
 use super::settings::Settings;
 use super::state::{Desk, use_desk};
-use crate::phone::{self, local, store, window};
+use crate::phone::{self, alert, local, panic, store, update, window};
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
 
 /// Starts the app: puts up the frame at once and fills it when the jobs have been read.
 pub fn start() {
+    panic::catch();
     mount_to_body(App);
 }
 
@@ -24,6 +25,10 @@ fn App() -> impl IntoView {
     follow_clock(desk);
     follow_settings(desk);
     follow_other_tabs(desk);
+    update::on_notification_tap(|hash| window::go(&hash, false));
+    leptos::task::spawn_local(update::start(move || {
+        desk.new_version.try_set(true);
+    }));
     leptos::task::spawn_local(async move {
         let opened = store::open().await;
         opened.said.into_iter().for_each(|said| desk.warn(said));
@@ -81,6 +86,8 @@ fn follow_clock(desk: Desk) {
             return;
         }
         desk.now.try_set(phone::now());
+        alert::returned();
+        update::look();
         let tick = move || {
             desk.now.try_set(phone::now());
         };

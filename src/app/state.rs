@@ -59,6 +59,10 @@ pub struct Desk {
     pub toasts: RwSignal<Vec<Toast>>,
     /// Deleted jobs that can still be brought back.
     pub deleted: RwSignal<Vec<Deleted>>,
+    /// Whether a new version of the app waits.
+    pub new_version: RwSignal<bool>,
+    /// Whether paste is being mixed or brushed now: no time for questions.
+    pub hands_on: RwSignal<bool>,
     undo: RwSignal<Vec<Undo>>,
     told_single: StoredValue<bool>,
     count: StoredValue<u32>,
@@ -85,6 +89,8 @@ impl Desk {
             route: RwSignal::new(Route::read(&window::hash())),
             toasts: RwSignal::new(Vec::new()),
             deleted: RwSignal::new(Vec::new()),
+            new_version: RwSignal::new(false),
+            hands_on: RwSignal::new(false),
             undo: RwSignal::new(Vec::new()),
             told_single: StoredValue::new(false),
             count: StoredValue::new(0),

@@ -7,13 +7,19 @@
 //! - [`photos`]: the photos' own bytes in the database.
 //! - [`photo`]: photos coming in, as addresses for images, and as pixels.
 //! - [`file`]: files given out, shared, and chosen.
+//! - [`alert`]: notification, sound, vibration, badge, and a screen that stays on.
+//! - [`panic`]: what stands there when the program has failed.
+//! - [`update`]: the service worker, and new versions of the app.
 
+pub mod alert;
 pub mod database;
 pub mod file;
 pub mod local;
+pub mod panic;
 pub mod photo;
 pub mod photos;
 pub mod store;
+pub mod update;
 pub mod window;
 
 use chrono::{DateTime, Utc};

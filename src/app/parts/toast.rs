@@ -1,6 +1,7 @@
 //! The messages at the foot of the screen.
 
 use crate::app::state::{Toast, use_desk};
+use crate::phone::update;
 use leptos::prelude::*;
 
 /// All messages that stand now: what happened, with a button that takes it back, or what went
@@ -33,8 +34,26 @@ pub fn Toasts() -> impl IntoView {
             </div>
         }
     };
+    // Offered between the coats only: a reload must not come between cup and wall.
+    let offered = move || desk.new_version.get() && !desk.hands_on.get();
+    let new_version = move || {
+        offered().then(|| {
+            view! {
+                <div class="toast" role="status">
+                    <p>"A new version of Peelcast is ready. Your jobs stay as they are."</p>
+                    <button id="use-new-version" on:click=move |_| update::take_over()>
+                        "Use it now"
+                    </button>
+                    <button id="later" on:click=move |_| desk.new_version.set(false)>
+                        "Later"
+                    </button>
+                </div>
+            }
+        })
+    };
     view! {
         <div id="toasts" class="toasts" aria-live="polite">
+            {new_version}
             <For each=move || desk.toasts.get() key=|toast| toast.number children=one />
         </div>
     }
