@@ -1,1 +1,16 @@
-//! Room not furnished yet.
+//! The clock: the steps of a coating as they happen, and when the next one is due.
+//!
+//! Everything follows from the stored [`Moment`]s, the plan and the time of day that is passed in;
+//! nothing counts by itself. A phone that was off for an hour is an hour further on.
+
+mod alert;
+mod due;
+mod moment;
+mod progress;
+mod step;
+
+pub use alert::{Alert, alerts};
+pub use due::{Due, DueKind};
+pub use moment::{Feel, Moment, Tap};
+pub use progress::{Action, Progress, progress};
+pub use step::{Step, step_after};

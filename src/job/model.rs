@@ -1,8 +1,13 @@
 //! What a job and its pieces hold.
 
 use super::{JobId, PhotoId, PieceId};
-use crate::quantity::Celsius;
-use crate::survey::Reference;
+use crate::casting::MediumCard;
+use crate::clock::Moment;
+use crate::coating::{
+    CoatChoice, Finish, MaterialCard, Posture, Relief, default_coats, practice, starter_cards,
+};
+use crate::quantity::{Celsius, Grams, Millimetres};
+use crate::survey::{Px, Reference};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -52,25 +57,6 @@ pub struct Permission {
     pub note: String,
 }
 
-/// How the surface of an ornament is finished.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Finish {
-    /// Not looked at yet.
-    #[default]
-    Unknown,
-    /// No coating.
-    Bare,
-    /// Painted.
-    Painted,
-    /// Gilded.
-    Gilded,
-    /// Glazed.
-    Glazed,
-    /// Waxed or oiled.
-    Waxed,
-}
-
 /// A photo in the phone's store.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
@@ -87,7 +73,18 @@ pub struct PhotoRef {
     pub bytes: u64,
 }
 
-/// One ornament.
+/// Something of one's own on the packing list.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct OwnItem {
+    /// Its name among the ticks.
+    pub key: String,
+    /// What it is.
+    pub what: String,
+}
+
+/// One ornament: what was found, wanted and done. What follows from that is computed when it is
+/// asked for and never stored.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Piece {
@@ -99,33 +96,67 @@ pub struct Piece {
     pub material: String,
     /// How its surface is finished.
     pub finish: Finish,
+    /// How it stands.
+    pub posture: Posture,
     /// Temperature on site.
     pub temperature: Celsius,
     /// Its photo.
     pub photo: Option<PhotoRef>,
-    /// The thing of known size on the photo, as it was marked.
+    /// What of known size was marked on the photo.
     pub reference: Option<Reference>,
     /// The outline traced on the photo, in pixels of the upright picture.
-    pub outline: Vec<[f64; 2]>,
+    pub outline: Vec<Px>,
     /// Holes in the outline, the same way.
-    pub holes: Vec<Vec<[f64; 2]>>,
+    pub holes: Vec<Vec<Px>>,
+    /// How it stands out from the wall; `None` until someone looked.
+    pub relief: Option<Relief>,
+    /// Width of the border strip.
+    pub border: Millimetres,
+    /// The paste: a copy of its card, so that an old job keeps its numbers.
+    pub card: MaterialCard,
+    /// The coats, first to last.
+    pub coats: Vec<CoatChoice>,
+    /// What the scale reads to.
+    pub scale_step: Grams,
     /// Keys of what is ticked on the packing list.
     pub ticked: Vec<String>,
+    /// The user's own additions to the packing list.
+    pub own_items: Vec<OwnItem>,
+    /// What happened while coating, in order.
+    pub coat_log: Vec<Moment>,
+    /// What is cast: a copy of its card; `None` until someone chose.
+    pub medium: Option<MediumCard>,
+    /// How many copies.
+    pub copies: u32,
+    /// Thickness of a flat back behind the whole copy.
+    pub backing: Millimetres,
 }
 
 impl Default for Piece {
     fn default() -> Self {
+        let card = starter_cards().swap_remove(0);
         Self {
             id: PieceId::default(),
             name: String::new(),
             material: String::new(),
             finish: Finish::default(),
+            posture: Posture::default(),
             temperature: Celsius(20.0),
             photo: None,
             reference: None,
             outline: Vec::new(),
             holes: Vec::new(),
+            relief: None,
+            border: practice::BORDER.value,
+            card,
+            coats: default_coats(),
+            scale_step: Grams(1.0),
             ticked: Vec::new(),
+            own_items: Vec::new(),
+            coat_log: Vec::new(),
+            medium: None,
+            copies: 1,
+            backing: Millimetres(0.0),
         }
     }
 }

@@ -1,0 +1,38 @@
+//! What the phone should call out, and when.
+
+use super::due::{Due, DueKind};
+use super::progress::Progress;
+use chrono::{DateTime, Utc};
+
+/// One call: made once, at its time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alert {
+    /// The same for the same call, however often it is asked for.
+    pub id: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// A title that explains itself.
+    pub title: String,
+    /// What to do.
+    pub body: String,
+}
+
+/// The calls that a coating still needs. `piece` names it, in the id and in words.
+pub fn alerts(progress: &Progress, piece: (&str, &str)) -> Vec<Alert> {
+    let (id, name) = piece;
+    let call = |due: &Due| {
+        let body = match due.kind {
+            DueKind::WorkingEnds => "What is not on by now is thrown away.",
+            DueKind::Recoat => "Touch the last coat: tacky means the next one can go on.",
+            DueKind::RecoatLatest => "The next coat should be on by now; see the paste's sheet.",
+            DueKind::Demould => "The skin can come off.",
+        };
+        Alert {
+            id: format!("{id}/{:?}/{}", due.kind, due.from.timestamp_millis()),
+            at: due.at,
+            title: format!("{name}: {}", due.kind.name()),
+            body: body.into(),
+        }
+    };
+    progress.timers.iter().map(call).collect()
+}

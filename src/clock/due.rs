@@ -1,0 +1,87 @@
+//! Moments that the user waits for.
+
+use crate::quantity::show;
+use crate::quantity::{Estimate, Minutes};
+use chrono::{DateTime, Duration, Utc};
+
+/// What becomes due.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DueKind {
+    /// The mixed paste sets: what is not on by then is thrown away.
+    WorkingEnds,
+    /// The last coat may take the next one: touch it.
+    Recoat,
+    /// The card's latest time for the next coat.
+    RecoatLatest,
+    /// The skin may come off.
+    Demould,
+}
+
+impl DueKind {
+    /// What is due, in a few words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::WorkingEnds => "working time ends",
+            Self::Recoat => "touch test",
+            Self::RecoatLatest => "latest time for the next coat",
+            Self::Demould => "peel the skin",
+        }
+    }
+}
+
+/// When something is due: a range of clock times.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Due {
+    /// What.
+    pub kind: DueKind,
+    /// The time from which it runs.
+    pub from: DateTime<Utc>,
+    /// The lower end of the 95 % range.
+    pub earliest: DateTime<Utc>,
+    /// The most likely time.
+    pub likely: DateTime<Utc>,
+    /// What the countdown runs to: the careful end of the two, which is the earliest for a
+    /// working time and the likely time for a wait.
+    pub at: DateTime<Utc>,
+}
+
+impl Due {
+    /// A span from `from` on, with its range.
+    pub fn after(kind: DueKind, from: DateTime<Utc>, span: &Estimate<Minutes>) -> Self {
+        let earliest = from + minutes(span.low95);
+        let likely = from + minutes(span.value);
+        let at = match kind {
+            DueKind::WorkingEnds | DueKind::RecoatLatest => earliest,
+            DueKind::Recoat | DueKind::Demould => likely,
+        };
+        Self {
+            kind,
+            from,
+            earliest,
+            likely,
+            at,
+        }
+    }
+
+    /// Time left until it is due; negative once it is over.
+    pub fn left(&self, now: DateTime<Utc>) -> Duration {
+        self.at - now
+    }
+
+    /// How long ago it was due, in words; `None` while it still lies ahead.
+    pub fn overdue(&self, now: DateTime<Utc>) -> Option<String> {
+        let late = (now - self.at).num_seconds() as f64 / 60.0;
+        (late >= 0.0).then(|| {
+            if late < 1.0 {
+                "due now".into()
+            } else {
+                format!("was due {} ago", show::duration(Minutes(late.floor())))
+            }
+        })
+    }
+}
+
+/// A span of the clock.
+pub(super) fn minutes(span: Minutes) -> Duration {
+    Duration::milliseconds((span.0 * 60_000.0).round() as i64)
+}

@@ -1,0 +1,113 @@
+//! What the user said by tapping, and when.
+
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+/// How the last coat feels to a fingertip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Feel {
+    /// Comes off on the fingertip.
+    Wet,
+    /// Sticks a little and leaves nothing on the fingertip.
+    Tacky,
+    /// Doesn't stick any more.
+    Firm,
+}
+
+impl Feel {
+    /// The word for it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Wet => "wet",
+            Self::Tacky => "tacky",
+            Self::Firm => "firm",
+        }
+    }
+}
+
+/// One tap on the Coat page. Coats and batches count from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Tap {
+    /// A and B touch: the working time begins.
+    StartMix {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// Scraped over into the second container.
+    SecondContainer {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// One even colour: brushing begins.
+    StartBrush {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// The batch is on the piece.
+    BatchDone {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+        /// Whether it was the coat's last one, so that a later change of the plan doesn't
+        /// rewrite what happened.
+        last: bool,
+    },
+    /// The batch was thrown away before it was on.
+    BatchLost {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// A fingertip on the coat.
+    Touch {
+        /// Which coat.
+        coat: u32,
+        /// What it found.
+        feel: Feel,
+    },
+    /// The skin is off the piece.
+    Demoulded,
+}
+
+impl Tap {
+    /// What happened, for the log that people read.
+    pub fn said(&self) -> String {
+        match self {
+            Self::StartMix { coat, batch } => {
+                format!("Coat {coat}, batch {batch}: A and B together")
+            }
+            Self::SecondContainer { coat, batch } => {
+                format!("Coat {coat}, batch {batch}: scraped over into the second container")
+            }
+            Self::StartBrush { coat, batch } => {
+                format!("Coat {coat}, batch {batch}: mixed, brushing")
+            }
+            Self::BatchDone {
+                coat, last: true, ..
+            } => format!("Coat {coat}: all on"),
+            Self::BatchDone { coat, batch, .. } => format!("Coat {coat}, batch {batch}: on"),
+            Self::BatchLost { coat, batch } => format!("Coat {coat}, batch {batch}: thrown away"),
+            Self::Touch { coat, feel } => format!("Coat {coat}: {} to the fingertip", feel.name()),
+            Self::Demoulded => "Skin off the piece".into(),
+        }
+    }
+}
+
+/// A tap with its time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Moment {
+    /// When, by the phone's clock.
+    pub at: DateTime<Utc>,
+    /// What.
+    pub tap: Tap,
+}

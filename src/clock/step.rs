@@ -1,0 +1,108 @@
+//! The steps of a coating, in their order.
+
+use crate::coating::Plan;
+
+/// Where the work stands. Coats and batches count from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// Weigh out A and B.
+    Weigh {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// Mix in the first container.
+    MixFirst {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// Mix again in the second container.
+    MixSecond {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// Put the batch on.
+    Apply {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// Wait until the coat may be touched.
+    Wait {
+        /// Which coat.
+        coat: u32,
+    },
+    /// Touch the coat.
+    TouchTest {
+        /// Which coat.
+        coat: u32,
+    },
+    /// Wait until the last coat has cured.
+    Cure,
+    /// Peel the skin.
+    Peel,
+    /// The skin is off.
+    Finished,
+}
+
+impl Step {
+    /// Whether hands are on the paste: nothing may disturb the user now.
+    pub fn hands_on(self) -> bool {
+        matches!(
+            self,
+            Self::MixFirst { .. } | Self::MixSecond { .. } | Self::Apply { .. }
+        )
+    }
+
+    /// The step in a few words.
+    pub fn name(self) -> String {
+        match self {
+            Self::Weigh { coat, batch } => format!("Weigh out coat {coat}, batch {batch}"),
+            Self::MixFirst { coat, batch } => format!("Mix coat {coat}, batch {batch}"),
+            Self::MixSecond { coat, batch } => {
+                format!("Mix coat {coat}, batch {batch} again in the second container")
+            }
+            Self::Apply { coat, batch } => format!("Put on coat {coat}, batch {batch}"),
+            Self::Wait { coat } => format!("Wait for coat {coat}"),
+            Self::TouchTest { coat } => format!("Touch coat {coat}"),
+            Self::Cure => "Wait for the cure".into(),
+            Self::Peel => "Peel the skin".into(),
+            Self::Finished => "Done".into(),
+        }
+    }
+}
+
+/// Number of batches of a coat in the plan; 1 for a coat that the plan no longer has.
+pub(super) fn batches(plan: &Plan, coat: u32) -> u32 {
+    let coat = plan.coats.get(coat.saturating_sub(1) as usize);
+    coat.map_or(1, |c| c.batches.len().max(1) as u32)
+}
+
+/// The step that follows when everything goes well.
+pub fn step_after(step: Step, plan: &Plan) -> Step {
+    let last_coat = plan.coats.len() as u32;
+    match step {
+        Step::Weigh { coat, batch } => Step::MixFirst { coat, batch },
+        Step::MixFirst { coat, batch } => Step::MixSecond { coat, batch },
+        Step::MixSecond { coat, batch } => Step::Apply { coat, batch },
+        Step::Apply { coat, batch } if batch < batches(plan, coat) => Step::Weigh {
+            coat,
+            batch: batch + 1,
+        },
+        Step::Apply { coat, .. } if coat < last_coat => Step::Wait { coat },
+        Step::Apply { .. } => Step::Cure,
+        Step::Wait { coat } => Step::TouchTest { coat },
+        Step::TouchTest { coat } => Step::Weigh {
+            coat: coat + 1,
+            batch: 1,
+        },
+        Step::Cure => Step::Peel,
+        Step::Peel | Step::Finished => Step::Finished,
+    }
+}

@@ -1,0 +1,166 @@
+//! What follows from a piece: computed when it is asked for, never stored.
+//!
+//! Each answer is a result, or a sentence that says what is still missing.
+
+use super::{Job, Piece};
+use crate::casting::{CastInput, CastPlan, cast};
+use crate::clock::{Progress, Step, progress};
+use crate::coating::{KitItem, Plan, PlanInput, kit, plan};
+use crate::survey::{Footprint, ImageSize, Wall, WallProblem, fit_wall, footprint};
+use chrono::{DateTime, Utc};
+
+/// How exactly a careful thumb with a magnifier marks a point: one pixel of a picture 1600 pixels
+/// wide, and in proportion on larger ones. A figure of this program's own, no source.
+const MARKING_SD_PER_WIDTH: f64 = 1.0 / 1600.0;
+
+/// How far a piece has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// The footprint is still to be measured.
+    Measure,
+    /// Measured: the coats are to be planned.
+    Plan,
+    /// Planned: the bag is to be packed.
+    Pack,
+    /// Packed, or a coat has begun.
+    Coat,
+    /// The skin is off.
+    Cast,
+}
+
+impl Piece {
+    /// Spread of a mark on this piece's photo, in pixels.
+    pub fn marking_sd_px(&self) -> f64 {
+        let longer = self.photo.as_ref().map_or(0, |p| p.width.max(p.height));
+        (f64::from(longer) * MARKING_SD_PER_WIDTH).max(0.5)
+    }
+
+    /// The wall's plane, from the reference on the photo.
+    pub fn wall(&self) -> Result<Wall, String> {
+        let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
+        let reference = self.reference.as_ref().ok_or("Mark the reference first.")?;
+        let problem = WallProblem {
+            image_size_px: ImageSize {
+                width: photo.width,
+                height: photo.height,
+            },
+            lens: None,
+            gravity: None,
+            gravity_sd_deg: 0.5,
+            point_sd_px: self.marking_sd_px(),
+            evidence: reference.evidence().map_err(|e| e.to_string())?,
+        };
+        fit_wall(&problem).map_err(|e| e.to_string())
+    }
+
+    /// Area, perimeter and tilt, with their ranges.
+    pub fn footprint(&self) -> Result<Footprint, String> {
+        let wall = self.wall()?;
+        if self.outline.is_empty() {
+            return Err("Trace the outline first.".into());
+        }
+        footprint(&wall, &self.outline, &self.holes, self.marking_sd_px())
+            .map_err(|e| e.to_string())
+    }
+
+    /// What the plan is made from.
+    pub fn plan_input(&self) -> Result<PlanInput, String> {
+        let found = self.footprint()?;
+        let relief = self
+            .relief
+            .ok_or("Say how high the piece stands and how it is modelled first.")?;
+        Ok(PlanInput {
+            area: found.area,
+            perimeter: found.perimeter,
+            relief,
+            border: self.border,
+            card: self.card.clone(),
+            coats: self.coats.clone(),
+            posture: self.posture,
+            finish: self.finish,
+            temperature: self.temperature,
+            scale_step: self.scale_step,
+        })
+    }
+
+    /// Coats, batches and what to bring.
+    pub fn plan(&self) -> Result<Plan, String> {
+        plan(&self.plan_input()?).map_err(|e| e.to_string())
+    }
+
+    /// The bag: what the plan asks for. The user's own additions stand in `own_items`.
+    pub fn kit(&self) -> Result<Vec<KitItem>, String> {
+        let input = self.plan_input()?;
+        let plan = plan(&input).map_err(|e| e.to_string())?;
+        Ok(kit(&plan, &input))
+    }
+
+    /// Where the coating stands at `now`.
+    pub fn progress(&self, now: DateTime<Utc>) -> Result<Progress, String> {
+        let plan = self.plan()?;
+        Ok(progress(
+            &self.coat_log,
+            &plan,
+            &self.card,
+            self.temperature,
+            now,
+        ))
+    }
+
+    /// How much of what to cast.
+    pub fn cast(&self) -> Result<CastPlan, String> {
+        let found = self.footprint()?;
+        let relief = self
+            .relief
+            .ok_or("Say how high the piece stands on the Plan page first.")?;
+        let medium = self.medium.clone().ok_or("Choose what to cast first.")?;
+        cast(&CastInput {
+            area: found.area,
+            relief,
+            backing: self.backing,
+            copies: self.copies,
+            medium,
+            card: self.card.clone(),
+            scale_step: self.scale_step,
+        })
+        .map_err(|e| e.to_string())
+    }
+
+    /// How far the piece has come; where its pages open.
+    pub fn stage(&self, now: DateTime<Utc>) -> Stage {
+        if !self.coat_log.is_empty() {
+            return match self.progress(now) {
+                Ok(p) if p.step == Step::Finished => Stage::Cast,
+                _ => Stage::Coat,
+            };
+        }
+        match self.kit() {
+            Ok(items) => {
+                let packed = items.iter().all(|item| self.ticked.contains(&item.key));
+                if packed {
+                    Stage::Coat
+                } else if self.ticked.is_empty() {
+                    Stage::Plan
+                } else {
+                    Stage::Pack
+                }
+            }
+            Err(_) if self.footprint().is_ok() => Stage::Plan,
+            Err(_) => Stage::Measure,
+        }
+    }
+
+    /// Whether a coat has begun and the skin is not off yet.
+    pub fn running(&self, now: DateTime<Utc>) -> bool {
+        !self.coat_log.is_empty() && self.stage(now) == Stage::Coat
+    }
+}
+
+impl Job {
+    /// Whether somebody's hands are on the paste now, so that nothing may disturb.
+    pub fn hands_on(&self, now: DateTime<Utc>) -> bool {
+        self.pieces
+            .iter()
+            .any(|p| !p.coat_log.is_empty() && p.progress(now).is_ok_and(|p| p.step.hands_on()))
+    }
+}
