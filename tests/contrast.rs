@@ -190,7 +190,12 @@ fn hex_colour(line: &str) -> bool {
     })
 }
 
-const STYLES: [(&str, &str); 1] = [("base.css", CSS)];
+const STYLES: [(&str, &str); 4] = [
+    ("base.css", CSS),
+    ("shell.css", include_str!("../style/shell.css")),
+    ("pages.css", include_str!("../style/pages.css")),
+    ("print.css", include_str!("../style/print.css")),
+];
 
 #[test]
 fn the_formula_agrees_with_known_ratios() {

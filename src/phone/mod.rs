@@ -19,6 +19,7 @@ pub mod panic;
 pub mod photo;
 pub mod photos;
 pub mod store;
+pub mod time;
 pub mod update;
 pub mod window;
 

@@ -1,5 +1,6 @@
 //! What several screens use.
 
+pub mod bench;
 pub mod caution;
 pub mod choice;
 pub mod drawings;

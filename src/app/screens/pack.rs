@@ -1,12 +1,222 @@
-//! The Pack page of a piece.
+//! The Pack page: what goes into the bag, to tick with a gloved finger.
+//!
+//! Ids: `weight`, `packed`, `kit`, `kit-KEY` (the tick box of each item; own ones too),
+//! `own-item`, `add-own-item`, `remove-KEY`, `untick-all`, `no-kit`, `to-coat`.
 
-use crate::app::state::use_desk;
-use crate::job::{JobId, PieceId};
+use crate::app::parts::bench::Bench;
+use crate::app::parts::field::field_shell;
+use crate::app::route::Page;
+use crate::coating::{KitItem, weight_to_carry};
+use crate::job::{JobId, OwnItem, Piece, PieceId};
+use crate::phone;
+use crate::quantity::show;
 use leptos::prelude::*;
+
+/// The longest note that fits a line of the list.
+const LONGEST_ITEM: usize = 80;
 
 /// The Pack page of a piece.
 #[component]
 pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
-    let piece = use_desk().piece(&job, &piece);
-    view! { <p>{move || piece.get().map(|p| p.name)}</p> }
+    let bench = Bench::new(job, piece);
+    let kit = Memo::new(move |_| bench.piece.with(|p| p.as_ref().map(Piece::kit)));
+    let items = move || kit.get().and_then(Result::ok).unwrap_or_default();
+    let progress = move || {
+        let items = items();
+        let (done, all) = bench.read(|piece| {
+            let own = piece.own_items.iter().map(|item| &item.key);
+            let keys: Vec<_> = items.iter().map(|item| &item.key).chain(own).collect();
+            let done = keys.iter().filter(|key| piece.ticked.contains(key)).count();
+            (done, keys.len())
+        });
+        format!("{done} of {all} packed")
+    };
+    let head = move || match kit.get() {
+        Some(Ok(items)) => view! {
+            <section class="total">
+                <p class="label">"Weight to carry"</p>
+                <p id="weight" class="figure">
+                    {show::mass(weight_to_carry(&items), bench.system())}
+                </p>
+                <p id="packed" role="status">
+                    {progress}
+                </p>
+            </section>
+        }
+        .into_any(),
+        Some(Err(why)) => view! {
+            <div id="no-kit" class="wait" role="status">
+                <p>
+                    <strong>"No list yet. "</strong>
+                    {why}
+                </p>
+                <p>
+                    <a class="button" href=bench.address(Page::Plan)>
+                        "Go to the plan"
+                    </a>
+                </p>
+            </div>
+        }
+        .into_any(),
+        None => ().into_any(),
+    };
+    // Rebuilt when the list changes, not when something is ticked: the finger stays where it is.
+    let groups = move || {
+        let items = items();
+        let groups = items.chunk_by(|one, next| one.group == next.group);
+        groups.map(|group| group_of(bench, group)).collect_view()
+    };
+    let untick = move |_| bench.change("All ticks taken off", |piece| piece.ticked.clear());
+    view! {
+        {head}
+        <div id="kit">{groups}</div>
+        <OwnItems bench />
+        <button id="untick-all" on:click=untick>
+            "Take all ticks off"
+        </button>
+        <div class="bar">
+            <a id="to-coat" class="button main" href=bench.address(Page::Coat)>
+                "Start coating"
+            </a>
+        </div>
+    }
+}
+
+fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
+    let name = items.first().map_or("", |item| item.group.name());
+    let system = bench.system();
+    let lines = items
+        .iter()
+        .map(|item| {
+            let weight = (item.weight.0 > 0.0).then(|| show::mass(item.weight, system));
+            let label = view! {
+                <span class="what">
+                    <b>{item.amount.show(system)}</b>
+                    " "
+                    {item.what.clone()}
+                    <small>{item.why.clone()}</small>
+                </span>
+                <span class="weight">{weight}</span>
+            }
+            .into_any();
+            view! { <li>{tick_box(bench, item.key.clone(), label)}</li> }
+        })
+        .collect_view();
+    view! {
+        <h2>{name}</h2>
+        <ul class="list ticks">{lines}</ul>
+    }
+    .into_any()
+}
+
+/// A line to tick; the whole line is the target.
+fn tick_box(bench: Bench, key: String, label: AnyView) -> AnyView {
+    let id = format!("kit-{key}");
+    let (held, box_key) = (key.clone(), key);
+    let ticked = move || bench.read(|piece| piece.ticked.contains(&held));
+    let tick = move |event| {
+        let (key, on) = (box_key.clone(), event_target_checked(&event));
+        let what = if on { "Packed" } else { "Taken out" };
+        bench.change(what, move |piece| {
+            piece.ticked.retain(|other| *other != key);
+            if on {
+                piece.ticked.push(key);
+            }
+        });
+    };
+    view! {
+        <label class="tick">
+            <input type="checkbox" id=id prop:checked=ticked on:change=tick />
+            {label}
+        </label>
+    }
+    .into_any()
+}
+
+/// The user's own additions, and the way to add one.
+#[component]
+fn OwnItems(bench: Bench) -> impl IntoView {
+    let text = RwSignal::new(String::new());
+    let error = RwSignal::new(None::<String>);
+    let items = Memo::new(move |_| bench.read(|piece| piece.own_items.clone()));
+    let add = move |event: leptos::ev::SubmitEvent| {
+        event.prevent_default();
+        let what = text.get_untracked().trim().to_owned();
+        let twice = items.with_untracked(|all| all.iter().any(|item| item.what == what));
+        let wrong = if what.is_empty() {
+            Some("Type what else you want to take along.")
+        } else if what.chars().count() > LONGEST_ITEM {
+            Some("That is too long for the list. Keep it under 80 letters.")
+        } else if twice {
+            Some("That is on the list already.")
+        } else {
+            None
+        };
+        error.set(wrong.map(str::to_owned));
+        if wrong.is_some() {
+            return;
+        }
+        let key = format!("own-{}", phone::new_id());
+        bench.change("Added to the list", move |piece| {
+            piece.own_items.push(OwnItem { key, what });
+        });
+        text.set(String::new());
+    };
+    let line = move |item: OwnItem| {
+        let key = item.key.clone();
+        let remove = move |_| {
+            let key = key.clone();
+            bench.change("Taken off the list", move |piece| {
+                piece.own_items.retain(|other| other.key != key);
+                piece.ticked.retain(|other| *other != key);
+            });
+        };
+        let label = view! { <span class="what">{item.what.clone()}</span> }.into_any();
+        view! {
+            <li class="own">
+                {tick_box(bench, item.key.clone(), label)}
+                <button
+                    id=format!("remove-{}", item.key)
+                    class="remove"
+                    aria-label=format!("Take {} off the list", item.what)
+                    on:click=remove
+                >
+                    "Remove"
+                </button>
+            </li>
+        }
+    };
+    let field = field_shell(
+        "own-item".into(),
+        Signal::stored("What else?".to_owned()),
+        Signal::stored(String::new()),
+        error.into(),
+        move |described| {
+            view! {
+                <input
+                    id="own-item"
+                    type="text"
+                    autocomplete="off"
+                    enterkeyhint="done"
+                    prop:value=text
+                    aria-describedby=described
+                    aria-invalid=move || error.with(|e| e.is_some().then_some("true"))
+                    on:input=move |event| text.set(event_target_value(&event))
+                />
+            }
+            .into_any()
+        },
+    );
+    view! {
+        <h2>"Your own"</h2>
+        <ul class="list ticks">
+            <For each=move || items.get() key=|item| item.key.clone() children=line />
+        </ul>
+        <form on:submit=add>
+            {field}
+            <button id="add-own-item" type="submit">
+                "Add to the list"
+            </button>
+        </form>
+    }
 }

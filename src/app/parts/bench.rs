@@ -1,0 +1,59 @@
+//! One piece of one job, as a page holds it: read it, follow it, change it.
+
+use crate::app::route::{Page, Route};
+use crate::app::state::{Desk, use_desk};
+use crate::job::{JobId, Piece, PieceId};
+use crate::quantity::show::System;
+use leptos::prelude::*;
+
+/// The piece a page works on. Cheap to copy.
+#[derive(Clone, Copy)]
+pub struct Bench {
+    /// What all screens share.
+    pub desk: Desk,
+    /// The piece as it is stored; `None` once it has been taken away.
+    pub piece: Memo<Option<Piece>>,
+    names: StoredValue<(JobId, PieceId)>,
+}
+
+impl Bench {
+    /// Takes a piece to work on.
+    pub fn new(job: JobId, piece: PieceId) -> Self {
+        let desk = use_desk();
+        Self {
+            desk,
+            piece: desk.piece(&job, &piece),
+            names: StoredValue::new((job, piece)),
+        }
+    }
+
+    /// The units that the reader wants.
+    pub fn system(self) -> System {
+        self.desk.settings.get().system
+    }
+
+    /// Something of the piece, followed as it changes; the default once the piece is gone.
+    pub fn read<T: Default>(self, of: impl FnOnce(&Piece) -> T) -> T {
+        self.piece
+            .with(|piece| piece.as_ref().map(of))
+            .unwrap_or_default()
+    }
+
+    /// Changes the piece and stores it; `what` names the change in the past tense.
+    pub fn change(self, what: &str, change: impl FnOnce(&mut Piece) + 'static) {
+        self.names
+            .with_value(|(job, piece)| self.desk.update_piece(job, piece, what, change));
+    }
+
+    /// The address of one of the piece's pages.
+    pub fn address(self, page: Page) -> String {
+        let (job, piece) = self.names.get_value();
+        Route::Piece(job, piece, page).to_string()
+    }
+
+    /// The address of what the piece is.
+    pub fn details(self) -> String {
+        let (job, piece) = self.names.get_value();
+        Route::Details(job, piece).to_string()
+    }
+}

@@ -1,0 +1,165 @@
+//! The countdown: how long still, and the clock time that it ends, which holds with the app
+//! closed.
+
+use super::{Stand, of};
+use crate::app::parts::bench::Bench;
+use crate::clock::{Due, DueKind};
+use crate::phone::time;
+use chrono::{DateTime, Utc};
+use leptos::prelude::*;
+
+/// What is being waited for. All is said in words too: colour is never the only sign.
+#[component]
+pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
+    let now = bench.desk.now;
+    let timers = of(progress, |p| p.timers.clone());
+    let first = move || timers.with(|timers| timers.first().copied());
+    let big = move || {
+        first().map(|due| {
+            let long = move || due.left(now.get()).num_seconds().abs() >= 3600;
+            let late = move || due.left(now.get()).num_seconds() <= 0;
+            let soon = move || {
+                let left = due.left(now.get()).num_seconds();
+                (1..=SOON_SECONDS).contains(&left)
+            };
+            view! {
+                <div class="countdown" class:late=late class:soon=soon>
+                    <p class="label">{heading(due.kind)}</p>
+                    <p
+                        id="coat-countdown"
+                        class="seconds"
+                        class:long=long
+                        role="timer"
+                        aria-live="off"
+                    >
+                        {move || clockwork(due, now.get())}
+                    </p>
+                    <TimeLine due now=now.into() />
+                    <p id="coat-until" class="until">
+                        {until(&due, now.get_untracked())}
+                    </p>
+                    <p id="coat-overdue" class="until">
+                        {move || due.overdue(now.get()).map(|late| format!("It {}.", tidy(&late)))}
+                    </p>
+                    <p class="soft">{sureness(&due)}</p>
+                </div>
+            }
+        })
+    };
+    let others = move || {
+        let lines = timers.get().into_iter().skip(1).map(move |due| {
+            view! {
+                <p class="soft">
+                    {format!("{}: {}.", capital(due.kind.name()), time::clock(due.at, now.get_untracked()))}
+                </p>
+            }
+        });
+        lines.collect_view()
+    };
+    let alarm = move || {
+        first()
+            .filter(|due| due.left(now.get_untracked()).num_seconds() > 0)
+            .map(|due| {
+                view! {
+                    <p id="coat-alarm">
+                        {format!(
+                            "This app can't ring once it is closed or the phone is locked. Set your phone's alarm for {}.",
+                            time::clock(due.at, now.get_untracked()),
+                        )}
+                    </p>
+                }
+            })
+    };
+    view! {
+        {big}
+        {others}
+        {alarm}
+    }
+}
+
+/// The last stretch, in which a working time is marked as ending.
+const SOON_SECONDS: i64 = 120;
+
+fn heading(kind: DueKind) -> &'static str {
+    match kind {
+        DueKind::WorkingEnds => "Working time left",
+        DueKind::Recoat => "Touch it in",
+        DueKind::RecoatLatest => "Next coat within",
+        DueKind::Demould => "Peel in",
+    }
+}
+
+fn until(due: &Due, now: DateTime<Utc>) -> String {
+    let at = time::clock(due.at, now);
+    match due.kind {
+        DueKind::WorkingEnds | DueKind::RecoatLatest => format!("until {at}"),
+        DueKind::Recoat | DueKind::Demould => format!("at {at}"),
+    }
+}
+
+/// How sure the time is.
+fn sureness(due: &Due) -> Option<String> {
+    if due.earliest >= due.likely {
+        return None;
+    }
+    let (earliest, likely) = (
+        time::clock(due.earliest, due.likely),
+        time::clock(due.likely, due.likely),
+    );
+    Some(match due.kind {
+        DueKind::WorkingEnds | DueKind::RecoatLatest => {
+            format!("The careful end of the range; it likely lasts until {likely}.")
+        }
+        DueKind::Recoat | DueKind::Demould => {
+            format!("At the earliest {earliest}, likely {likely}.")
+        }
+    })
+}
+
+/// "11:32" under an hour, "1:05:09" under ten, "14 h 20" beyond; with a plus once it is over.
+fn clockwork(due: Due, now: DateTime<Utc>) -> String {
+    let left = due.left(now).num_seconds();
+    let sign = if left < 0 { "+" } else { "" };
+    let seconds = left.abs();
+    let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);
+    match hours {
+        0 => format!("{sign}{minutes}:{rest:02}"),
+        1..=9 => format!("{sign}{hours}:{minutes:02}:{rest:02}"),
+        _ => format!("{sign}{hours} h {minutes:02}"),
+    }
+}
+
+fn tidy(overdue: &str) -> String {
+    if overdue.starts_with("was ") {
+        overdue.to_owned()
+    } else {
+        format!("is {overdue}")
+    }
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}
+
+/// The span as a line, with a dot for now and the range at its end: the same mark as beside
+/// every other number.
+#[component]
+fn TimeLine(due: Due, now: Signal<DateTime<Utc>>) -> impl IntoView {
+    let end = due.likely.max(due.at);
+    let whole = (end - due.from).num_seconds().max(1) as f64;
+    let place = move |at: DateTime<Utc>| {
+        ((at - due.from).num_seconds() as f64 / whole).clamp(0.0, 1.0) * 300.0
+    };
+    let early = place(due.earliest);
+    view! {
+        <svg class="range line" viewBox="-10 -10 320 20" aria-hidden="true">
+            <path d="M0 0H300" />
+            <path class="sure" d=format!("M{early:.1} -7v14M{early:.1} 0H300v-7v14") />
+            <circle r="7" cx=move || format!("{:.1}", place(now.get())) />
+        </svg>
+    }
+}

@@ -1,0 +1,155 @@
+//! The Coat page: one instruction, one countdown, the clock time it ends, one big target.
+//!
+//! Ids: `coat-title`, `coat-instruction`, `coat-weigh`, `coat-countdown`, `coat-until`,
+//! `coat-overdue`, `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
+//! `undo-tap`, `coat-next`, `coat-notes`, `coat-log`, `coat-alarm`, `no-coats`, `to-cast`, and
+//! `coat-live` for screen readers. Taps closer than [`TAP_GUARD`] to the last one are taken for
+//! a double tap and ignored.
+
+mod countdown;
+mod history;
+mod taps;
+
+use crate::app::parts::bench::Bench;
+use crate::app::parts::portion::part_letter;
+use crate::app::route::Page;
+use crate::clock::{Progress, Step, progress};
+use crate::coating::Batch;
+use crate::job::{JobId, Piece, PieceId};
+use crate::quantity::show;
+use leptos::prelude::*;
+
+/// The Coat page of a piece.
+#[component]
+pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
+    let bench = Bench::new(job, piece);
+    let plan = Memo::new(move |_| bench.piece.with(|p| p.as_ref().map(Piece::plan)));
+    // Ticks with the clock, but changes (and redraws) only when the work does.
+    let stand = Memo::new(move |_| {
+        let now = bench.desk.now.get();
+        let plan = plan.get()?;
+        bench.piece.with(|piece| {
+            let piece = piece.as_ref()?;
+            let stand =
+                plan.map(|p| progress(&piece.coat_log, &p, &piece.card, piece.temperature, now));
+            Some(stand)
+        })
+    });
+    let ready = Memo::new(move |_| stand.with(|s| matches!(s, Some(Ok(_)))));
+    let progress = Signal::derive(move || stand.get().and_then(Result::ok));
+    let missing = move || match stand.get() {
+        Some(Err(why)) => Some(view! {
+            <div id="no-coats" class="wait" role="status">
+                <p>
+                    <strong>"No coats yet. "</strong>
+                    {why}
+                </p>
+                <p>
+                    <a class="button" href=bench.address(Page::Plan)>
+                        "Go to the plan"
+                    </a>
+                </p>
+            </div>
+        }),
+        _ => None,
+    };
+    move || {
+        if ready.get() {
+            view! { <Work bench progress /> }.into_any()
+        } else {
+            missing().into_any()
+        }
+    }
+}
+
+/// What the page follows: where the coating stands now.
+type Stand = Signal<Option<Progress>>;
+
+/// Follows one thing of where the work stands; it changes only when that thing does.
+fn of<T: Clone + Default + PartialEq + Send + Sync + 'static>(
+    progress: Stand,
+    read: impl Fn(&Progress) -> T + Send + Sync + 'static,
+) -> Memo<T> {
+    Memo::new(move |_| progress.with(|p| p.as_ref().map(&read)).unwrap_or_default())
+}
+
+#[component]
+fn Work(bench: Bench, progress: Stand) -> impl IntoView {
+    let title = of(progress, |p| p.title.clone());
+    let instruction = of(progress, |p| p.instruction.clone());
+    let weigh = of(progress, |p| p.weigh);
+    let notes = of(progress, |p| p.notes.clone());
+    let next = of(progress, |p| p.next.clone());
+    let finished = of(progress, |p| p.step == Step::Finished);
+    let weights = move || weigh.get().map(|batch| weights(bench, &batch));
+    let next_steps = move || {
+        let next = next.get();
+        (!next.is_empty()).then(|| {
+            let steps = next.iter().map(|step| view! { <li>{step.name()}</li> });
+            view! {
+                <section id="coat-next">
+                    <h2>"Then"</h2>
+                    <ol class="list steps">{steps.collect_view()}</ol>
+                </section>
+            }
+        })
+    };
+    let said = move || {
+        let notes = notes.get();
+        let lines = notes
+            .into_iter()
+            .map(|note| view! { <p class="wait">{note}</p> });
+        lines.collect_view()
+    };
+    let to_cast = move || {
+        finished.get().then(|| {
+            view! {
+                <a id="to-cast" class="button main big" href=bench.address(Page::Cast)>
+                    "Cast copies"
+                </a>
+            }
+        })
+    };
+    view! {
+        <div class="coat-page">
+            // Spoken once a step, not once a second.
+            <p id="coat-live" class="unseen" aria-live="polite">
+                {move || format!("{}. {}", title.get(), instruction.get())}
+            </p>
+            <p id="coat-title" class="soft">
+                {title}
+            </p>
+            <p id="coat-instruction" class="instruction">
+                {instruction}
+            </p>
+            {weights}
+            <countdown::Countdown bench progress />
+            <div id="coat-notes">{said}</div>
+            <taps::Taps bench progress />
+            {to_cast}
+            {next_steps}
+            <history::History bench />
+        </div>
+    }
+}
+
+/// What to weigh out, large.
+fn weights(bench: Bench, batch: &Batch) -> AnyView {
+    let system = bench.system();
+    let step = bench.piece.with(|p| p.as_ref().map(|p| p.scale_step));
+    let part = |letter, grams| {
+        step.map(|step| {
+            view! {
+                <p class="weigh-part">
+                    {part_letter(letter)} <b class="figure">{show::weighing(grams, step, system)}</b>
+                </p>
+            }
+        })
+    };
+    view! {
+        <div id="coat-weigh" class="weigh">
+            {part('A', batch.a)} {part('B', batch.b)}
+        </div>
+    }
+    .into_any()
+}

@@ -1,0 +1,227 @@
+//! What the plan asks for: the relief, the border, each coat's thickness, and the site.
+
+use crate::app::parts::bench::Bench;
+use crate::app::parts::choice::{Answer, Choice};
+use crate::app::parts::drawings;
+use crate::app::parts::field::Field;
+use crate::coating::{CoatRole, Relief, ReliefKind};
+use crate::quantity::show::{self, System};
+use crate::quantity::{Grams, Millimetres, parse};
+use leptos::prelude::*;
+
+/// The keyboard for lengths: inches come with fractions, which a number pad has no sign for.
+fn length_keyboard(bench: Bench) -> Signal<String> {
+    Signal::derive(move || {
+        match bench.system() {
+            System::Metric => "decimal",
+            System::UsCustomary => "text",
+        }
+        .to_owned()
+    })
+}
+
+fn key(kind: ReliefKind) -> &'static str {
+    match kind {
+        ReliefKind::Low => "low",
+        ReliefKind::Middle => "middle",
+        ReliefKind::High => "high",
+    }
+}
+
+/// Kind of relief, highest point and border. Kind and height are stored once both are known.
+#[component]
+pub fn ReliefInputs(bench: Bench) -> impl IntoView {
+    let stored = move || bench.piece.with(|p| p.as_ref().and_then(|p| p.relief));
+    let kind_tapped = RwSignal::new(None::<ReliefKind>);
+    let height_typed = RwSignal::new(None::<Millimetres>);
+    let kind = move || kind_tapped.get().or(stored().map(|relief| relief.kind));
+    let height = move || height_typed.get().or(stored().map(|relief| relief.highest));
+    let settle = move || {
+        if let (Some(kind), Some(highest)) = (kind(), height()) {
+            bench.change("Relief changed", move |piece| {
+                piece.relief = Some(Relief { kind, highest });
+            });
+        }
+    };
+    let answers = vec![
+        Answer::new("low", "Low")
+            .drawn(&drawings::RELIEF_LOW)
+            .help("nearly flat in front"),
+        Answer::new("middle", "Middle")
+            .drawn(&drawings::RELIEF_MIDDLE)
+            .help("rounded forms"),
+        Answer::new("high", "High")
+            .drawn(&drawings::RELIEF_HIGH)
+            .help("turns back to the wall"),
+    ];
+    let choose = move |chosen: String| {
+        kind_tapped.set(
+            ReliefKind::ALL
+                .into_iter()
+                .find(|kind| key(*kind) == chosen),
+        );
+        settle();
+    };
+    let highest = move |text: &str| {
+        let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
+        height_typed.set(Some(length));
+        settle();
+        Ok(())
+    };
+    let border = move |text: &str| {
+        let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
+        bench.change("Border changed", move |piece| piece.border = length);
+        Ok(())
+    };
+    let shown = move |length: Option<Millimetres>| {
+        length.map_or(String::new(), |length| show::length(length, bench.system()))
+    };
+    view! {
+        <h2>"Relief"</h2>
+        <Choice
+            name="relief"
+            legend="How strongly is it modelled?"
+            answers=Signal::stored(answers)
+            chosen=Signal::derive(move || kind().map_or("", key).to_owned())
+            choose
+        />
+        <div class="pair">
+            <Field
+                id="highest"
+                label="Highest point"
+                hint="Over the wall, with a straight edge and a rule."
+                keyboard=length_keyboard(bench)
+                value=Signal::derive(move || shown(height()))
+                read=highest
+            />
+            <Field
+                id="border"
+                label="Border"
+                hint="Flat rim of skin around it; one inch is usual."
+                keyboard=length_keyboard(bench)
+                value=Signal::derive(move || shown(bench.read(|p| Some(p.border))))
+                read=border
+            />
+        </div>
+    }
+}
+
+/// The thickness of one coat, under the coat's name.
+#[component]
+pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
+    let coat = move || bench.read(|p| p.coats.get(index).cloned());
+    let label = Signal::derive(move || {
+        let Some(coat) = coat() else {
+            return String::new();
+        };
+        let name = match coat.role {
+            CoatRole::Skim => "Skim coat",
+            CoatRole::Build => "Build coat",
+            CoatRole::Final => "Final coat",
+        };
+        format!("{}. {name}, with the {}", index + 1, coat.tool.name())
+    });
+    let hint = Signal::derive(move || {
+        coat().map_or(String::new(), |coat| {
+            match coat.role {
+                CoatRole::Skim => "Thin, worked into every corner.",
+                CoatRole::Build => "Two to four times the skim coat; more on the high spots.",
+                CoatRole::Final => "Smoothed.",
+            }
+            .to_owned()
+        })
+    });
+    let read = move |text: &str| {
+        let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
+        if length.0 <= 0.0 {
+            return Err("A coat has to be thicker than zero. Type its mean thickness.".into());
+        }
+        bench.change("Thickness changed", move |piece| {
+            if let Some(coat) = piece.coats.get_mut(index) {
+                coat.thickness = length;
+            }
+        });
+        Ok(())
+    };
+    let value = Signal::derive(move || {
+        coat().map_or(String::new(), |coat| {
+            show::length(coat.thickness, bench.system())
+        })
+    });
+    view! {
+        <Field
+            id=format!("thickness-{}", index + 1)
+            label
+            hint
+            keyboard=length_keyboard(bench)
+            value
+            read
+        />
+    }
+}
+
+/// Temperature of the site, and what the scale reads to.
+#[component]
+pub fn Site(bench: Bench) -> impl IntoView {
+    let temperature = move |text: &str| {
+        let degrees = parse::temperature(text, bench.system()).map_err(|e| e.to_string())?;
+        bench.change("Temperature changed", move |piece| {
+            piece.temperature = degrees;
+        });
+        Ok(())
+    };
+    let answers = Signal::derive(move || {
+        steps(bench.system())
+            .iter()
+            .map(|(grams, word)| Answer::new(step_key(Grams(*grams)), *word))
+            .collect::<Vec<_>>()
+    });
+    let choose = move |chosen: String| {
+        let step = steps(bench.system())
+            .iter()
+            .map(|(grams, _)| Grams(*grams))
+            .find(|step| step_key(*step) == chosen);
+        if let Some(step) = step {
+            bench.change("Scale changed", move |piece| piece.scale_step = step);
+        }
+    };
+    view! {
+        <h2>"Site and scale"</h2>
+        <Field
+            id="temperature"
+            label="Temperature there"
+            hint="Warmer pastes set faster."
+            keyboard="text"
+            value=Signal::derive(move || {
+                bench.read(|p| show::temperature(p.temperature, bench.system()))
+            })
+            read=temperature
+        />
+        <Choice
+            name="scale-step"
+            legend="Your scale reads to"
+            answers
+            chosen=Signal::derive(move || bench.read(|p| step_key(p.scale_step)))
+            choose
+        />
+    }
+}
+
+/// The steps of common scales, in grams, with their words.
+fn steps(system: System) -> &'static [(f64, &'static str)] {
+    const OUNCE: f64 = crate::quantity::factor::GRAMS_PER_OUNCE;
+    match system {
+        System::Metric => &[(0.1, "0.1 g"), (1.0, "1 g"), (5.0, "5 g")],
+        System::UsCustomary => &[
+            (OUNCE / 100.0, "0.01 oz"),
+            (OUNCE / 20.0, "0.05 oz"),
+            (OUNCE / 8.0, "1/8 oz"),
+            (1.0, "1 g"),
+        ],
+    }
+}
+
+/// A step's key in the form: its thousandths of a gram.
+fn step_key(step: Grams) -> String {
+    format!("{:.0}", step.0 * 1000.0)
+}

@@ -1,0 +1,165 @@
+//! The paste: which card, and what that card says.
+
+use super::own_paste::{OWN, OwnPaste};
+use crate::app::parts::bench::Bench;
+use crate::app::parts::choice::{Answer, Choice};
+use crate::coating::{FoodStatement, MaterialCard, Source, starter_cards};
+use crate::quantity::show::{self, System};
+use leptos::prelude::*;
+
+/// The card that holds, the others to choose from, and the way to one's own.
+#[component]
+pub fn Material(bench: Bench) -> impl IntoView {
+    let writing = RwSignal::new(false);
+    let chosen = Memo::new(move |_| bench.read(|piece| piece.card.id.clone()));
+    let cards = Memo::new(move |_| all_cards(bench));
+    let answers = Signal::derive(move || {
+        let system = bench.system();
+        cards.with(|cards| {
+            cards
+                .iter()
+                .map(|card| Answer::new(&card.id, &card.name).help(gist(card, system)))
+                .collect::<Vec<_>>()
+        })
+    });
+    let choose = move |id: String| {
+        let card = cards.with_untracked(|cards| cards.iter().find(|c| c.id == id).cloned());
+        if let Some(card) = card {
+            bench.change("Paste chosen", move |piece| piece.card = card);
+        }
+    };
+    let name = move || bench.read(|piece| piece.card.name.clone());
+    let says = move || bench.read(|piece| Some(sheet(&piece.card, bench.system())));
+    let form = move || {
+        writing
+            .get()
+            .then(|| view! { <OwnPaste bench done=move || writing.set(false) /> })
+    };
+    view! {
+        <h2>"Paste"</h2>
+        <details id="material" class="explain">
+            <summary>
+                <span class="what">"Material card"</span>
+                <span class="number">{name}</span>
+            </summary>
+            <Choice
+                name="material"
+                legend="Which paste do you have?"
+                answers
+                chosen
+                lines=true
+                choose
+            />
+            <button
+                id="material-own"
+                aria-expanded=move || writing.get().to_string()
+                on:click=move |_| writing.update(|w| *w = !*w)
+            >
+                "Type in my own paste"
+            </button>
+            {form}
+            <h3>"What this card says"</h3>
+            {says}
+        </details>
+    }
+}
+
+/// The starter cards, then the user's own from every job on this phone, each once.
+fn all_cards(bench: Bench) -> Vec<MaterialCard> {
+    let mut cards = starter_cards();
+    bench.desk.jobs.with(|jobs| {
+        let own = jobs
+            .iter()
+            .flat_map(|job| &job.pieces)
+            .map(|piece| &piece.card)
+            .filter(|card| card.id.starts_with(OWN));
+        for card in own {
+            if cards.iter().all(|other| other.id != card.id) {
+                cards.push(card.clone());
+            }
+        }
+    });
+    cards
+}
+
+/// A card in a line: ratio and times.
+fn gist(card: &MaterialCard, system: System) -> String {
+    format!(
+        "works {}, next coat after {}, peel after {} at {}",
+        show::duration(card.working),
+        show::duration(card.recoat_from),
+        show::duration(card.demould),
+        show::temperature(card.reference, system),
+    )
+}
+
+/// Every number of a card with its mark.
+fn sheet(card: &MaterialCard, system: System) -> AnyView {
+    let (a, b) = card.ratio_by_mass;
+    let marks = &card.marks;
+    let food = match card.food {
+        FoodStatement::NotDeclared => "no declaration known: not for food",
+        FoodStatement::NotForFood => "the sheet says: not for food",
+        FoodStatement::DeclaredByMaker => "declared by its maker",
+    };
+    let recoat = match card.recoat_until {
+        None => format!("from {}", show::duration(card.recoat_from)),
+        Some(until) => format!(
+            "{} to {}",
+            show::duration(card.recoat_from),
+            show::duration(until)
+        ),
+    };
+    let mut lines: Vec<(&str, String, &Source)> = vec![
+        (
+            "A to B by weight",
+            format!("{} : {}", show::number(a, 3), show::number(b, 3)),
+            &marks.ratio,
+        ),
+        (
+            "Density of the mix",
+            format!("{} g/ml", show::number(card.density.0, 3)),
+            &marks.density,
+        ),
+        ("Working time", show::duration(card.working), &marks.working),
+        ("Next coat", recoat, &marks.recoat),
+        ("Peel after", show::duration(card.demould), &marks.demould),
+        (
+            "Times hold at",
+            show::temperature(card.reference, system),
+            &marks.reference,
+        ),
+        (
+            "Ten degrees Celsius warmer",
+            format!("{} times as fast", show::number(card.q10, 2)),
+            &marks.q10,
+        ),
+    ];
+    if let Some(most) = card.service_max {
+        let text = show::temperature(most, system);
+        lines.push(("Stands heat up to", text, &marks.service_max));
+    }
+    if let Some(share) = card.shrinkage {
+        let text = format!("{} %", show::number(share * 100.0, 2));
+        lines.push(("Shrinks in length", text, &marks.shrinkage));
+    }
+    lines.push(("Food", food.to_owned(), &marks.food));
+    let rows = lines
+        .into_iter()
+        .map(|(what, text, source)| {
+            view! {
+                <div>
+                    <dt>{what}</dt>
+                    <dd>
+                        {text} <span class="source">{source.to_string()}</span>
+                    </dd>
+                </div>
+            }
+        })
+        .collect_view();
+    view! {
+        <dl class="pairs">{rows}</dl>
+        <p class="soft">"The sheet of the paste in your hand overrules this card."</p>
+    }
+    .into_any()
+}
