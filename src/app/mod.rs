@@ -21,6 +21,8 @@ pub mod settings;
 mod shell;
 #[cfg(target_arch = "wasm32")]
 pub mod state;
+#[cfg(target_arch = "wasm32")]
+mod watch;
 
 #[cfg(target_arch = "wasm32")]
 pub use shell::start;

@@ -1,10 +1,13 @@
 //! The frame around every page: header, the five pages of a piece, messages; and the start.
 
+use super::parts::standing;
 use super::parts::toast::Toasts;
 use super::route::{Page, Route};
 use super::screens;
 use super::settings::Settings;
 use super::state::{Desk, use_desk};
+use super::watch::{self, Running};
+use crate::job::JobId;
 use crate::phone::{self, alert, local, panic, store, update, window};
 use leptos::html;
 use leptos::prelude::*;
@@ -25,6 +28,8 @@ fn App() -> impl IntoView {
     follow_clock(desk);
     follow_settings(desk);
     follow_other_tabs(desk);
+    let running = watch::running(desk);
+    watch::watch(desk, running);
     update::on_notification_tap(|hash| window::go(&hash, false));
     leptos::task::spawn_local(update::start(move || {
         desk.new_version.try_set(true);
@@ -34,10 +39,12 @@ fn App() -> impl IntoView {
         opened.said.into_iter().for_each(|said| desk.warn(said));
         desk.deleted.set(opened.deleted);
         desk.jobs.set(opened.jobs);
+        watch::open_where_work_stands(desk, running);
         desk.ready.set(true);
     });
     view! {
-        <Header />
+        <Header running />
+        <watch::RunningCoats running desk />
         <main id="page">{move || page(desk)}</main>
         <Toasts />
     }
@@ -154,7 +161,7 @@ fn nowhere(sentence: &'static str) -> AnyView {
 
 /// Way back, title, and the five pages where a piece is open.
 #[component]
-fn Header() -> impl IntoView {
+fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
     let desk = use_desk();
     let heading = NodeRef::<html::H1>::new();
     let title = Memo::new(move |_| title(desk));
@@ -169,9 +176,14 @@ fn Header() -> impl IntoView {
     });
     Effect::new(move |_| {
         let title = title.get();
-        window::set_title(&match title.as_str() {
+        let title = match title.as_str() {
             "Peelcast" => title,
             _ => format!("{title} – Peelcast"),
+        };
+        // A clock time stays right while the page is hidden; a countdown would stand still.
+        window::set_title(&match watch::soonest(running) {
+            Some(due) => format!("{due} – {title}"),
+            None => title,
         });
     });
     let up = move || desk.route.get().map_or(Some(Route::Jobs), |r| r.up());
@@ -198,30 +210,22 @@ fn title(desk: Desk) -> String {
     let Some(route) = desk.route.get() else {
         return "Nothing here".into();
     };
-    let job = route.job().and_then(|id| {
-        desk.jobs
-            .with(|jobs| jobs.iter().find(|j| j.id == *id).cloned())
-    });
-    let job = |or: &str| job.as_ref().map_or(or.to_owned(), |j| named(&j.name, or));
+    let job = |id: &JobId| {
+        desk.jobs.with(|jobs| {
+            let job = jobs.iter().find(|job| job.id == *id);
+            job.map_or("No such job".into(), standing::job_name)
+        })
+    };
     match &route {
         Route::Jobs => "Peelcast".into(),
         Route::Settings => "Settings".into(),
-        Route::Job(_) => job("Job"),
-        Route::Sheet(_) => format!("Sheet: {}", job("job")),
+        Route::Job(id) => job(id),
+        Route::Sheet(id) => format!("Sheet: {}", job(id)),
         Route::Details(id, piece) | Route::Piece(id, piece, _) => desk.jobs.with(|jobs| {
             let job = jobs.iter().find(|j| j.id == *id);
             let piece = job.and_then(|j| j.pieces.iter().find(|p| p.id == *piece));
-            piece.map_or("Piece".into(), |p| named(&p.name, "Piece"))
+            piece.map_or("No such piece".into(), standing::piece_name)
         }),
-    }
-}
-
-/// A name, or what stands in for it while the user has given none.
-fn named(name: &str, or: &str) -> String {
-    if name.trim().is_empty() {
-        or.to_owned()
-    } else {
-        name.to_owned()
     }
 }
 

@@ -63,6 +63,8 @@ pub struct Desk {
     pub new_version: RwSignal<bool>,
     /// Whether paste is being mixed or brushed now: no time for questions.
     pub hands_on: RwSignal<bool>,
+    /// Whether the app keeps the screen on now.
+    pub stays_awake: RwSignal<bool>,
     undo: RwSignal<Vec<Undo>>,
     told_single: StoredValue<bool>,
     count: StoredValue<u32>,
@@ -91,12 +93,18 @@ impl Desk {
             deleted: RwSignal::new(Vec::new()),
             new_version: RwSignal::new(false),
             hands_on: RwSignal::new(false),
+            stays_awake: RwSignal::new(false),
             undo: RwSignal::new(Vec::new()),
             told_single: StoredValue::new(false),
             count: StoredValue::new(0),
             waiting: StoredValue::new_local(VecDeque::new()),
             working: StoredValue::new(false),
         }
+    }
+
+    /// All jobs as they are now, not followed.
+    pub fn jobs_now(self) -> Vec<Job> {
+        self.jobs.get_untracked()
     }
 
     /// The job of that name, followed as it changes.

@@ -162,6 +162,11 @@ pub fn badge(count: u32) {
     }
 }
 
+/// Whether this browser can keep the screen on at all.
+pub fn can_keep_awake() -> bool {
+    extras().wake_lock().is_some()
+}
+
 /// Keeps the screen on, or lets it go dark again.
 pub fn keep_awake(wanted: bool) {
     AWAKE_WANTED.set(wanted);
@@ -222,7 +227,7 @@ pub fn limits() -> Vec<&'static str> {
     if !navigator_has("vibrate") {
         limits.push("This phone does not vibrate for web pages.");
     }
-    if extras().wake_lock().is_none() {
+    if !can_keep_awake() {
         limits.push(
             "This browser cannot keep the screen on. Set the phone's screen to stay on longer while you coat.",
         );

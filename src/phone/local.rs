@@ -13,6 +13,7 @@ use std::collections::BTreeMap;
 const NEWEST: &str = "peelcast.job.";
 const BEFORE: &str = "peelcast.job-before.";
 const SETTINGS: &str = "peelcast.settings";
+const CALLS: &str = "peelcast.calls-made";
 const STARTED: &str = "peelcast.started";
 
 /// Whether this window has local storage at all; asked first, because the crate takes it for
@@ -119,4 +120,14 @@ pub fn started() -> bool {
 /// Remembers that the app has been started here.
 pub fn keep_started() {
     set(STARTED, true);
+}
+
+/// The ids of the calls that were made, oldest first.
+pub fn calls_made() -> Vec<String> {
+    get(CALLS).unwrap_or_default()
+}
+
+/// Remembers the calls that were made. Without room for it a call may come twice, never not.
+pub fn keep_calls_made(ids: &[String]) {
+    set(CALLS, ids);
 }

@@ -4,6 +4,7 @@
 //! - [`database`]: the phone's database, flushed to disk before it says "done".
 //! - [`local`]: local storage, the second copy of the jobs, and the settings.
 //! - [`store`]: the jobs in both, journalled, mended at start-up, followed across tabs.
+//! - [`room`]: how much room there is, and whether it lasts.
 //! - [`photos`]: the photos' own bytes in the database.
 //! - [`photo`]: photos coming in, as addresses for images, and as pixels.
 //! - [`file`]: files given out, shared, and chosen.
@@ -18,16 +19,24 @@ pub mod local;
 pub mod panic;
 pub mod photo;
 pub mod photos;
+pub mod room;
 pub mod store;
 pub mod time;
 pub mod update;
 pub mod window;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 
 /// The phone's clock, to the millisecond.
 pub fn now() -> DateTime<Utc> {
     DateTime::from_timestamp_millis(js_sys::Date::now() as i64).unwrap_or_default()
+}
+
+/// Today by the phone's calendar.
+pub fn today() -> NaiveDate {
+    let date = js_sys::Date::new_0();
+    let year = date.get_full_year() as i32;
+    NaiveDate::from_ymd_opt(year, date.get_month() + 1, date.get_date()).unwrap_or_default()
 }
 
 /// A new name that no other job, piece or photo has: ten characters without look-alikes.

@@ -74,3 +74,12 @@ pub fn start_reading(heading: &Element) {
 pub fn language() -> String {
     window().navigator().language().unwrap_or_default()
 }
+
+/// Whether this page was loaded again rather than opened.
+pub fn was_reloaded() -> bool {
+    let entry = window()
+        .performance()
+        .map(|performance| performance.get_entries_by_type("navigation").get(0));
+    let kind = entry.and_then(|entry| js_sys::Reflect::get(&entry, &"type".into()).ok());
+    kind.is_some_and(|kind| kind == "reload")
+}

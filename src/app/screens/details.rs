@@ -1,27 +1,180 @@
-//! What a piece is: its name, material, finish and place. Ids: `piece-name`.
+//! What a piece is: its name, material, finish, place and temperature.
+//!
+//! Ids: `piece-name`, `piece-material`, `piece-finish` (a select), `posture-upright`,
+//! `posture-flat`, `posture-overhead`, `piece-temperature`, `go-measure`, `delete-piece`.
 
+use crate::app::parts::choice::{Answer, Choice};
+use crate::app::parts::field::Field;
+use crate::app::parts::form::Words;
+use crate::app::parts::standing;
+use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
-use crate::job::{JobId, PieceId};
+use crate::coating::{Finish, Posture};
+use crate::job::{JobId, Piece, PieceId};
+use crate::quantity::{parse, show};
 use leptos::prelude::*;
+
+/// Sites colder or hotter than this are typing errors; what a paste still cures at is the plan's
+/// business.
+const COLDEST: f64 = -30.0;
+const HOTTEST: f64 = 60.0;
 
 /// What a piece is.
 #[component]
-pub fn Details(job: JobId, piece: PieceId) -> impl IntoView {
+pub fn Details(
+    /// Its job.
+    job: JobId,
+    /// Which.
+    piece: PieceId,
+) -> impl IntoView {
     let desk = use_desk();
     let record = desk.piece(&job, &piece);
-    let rename = move |event| {
-        let name = event_target_value(&event);
-        desk.update_piece(&job, &piece, "Name changed", move |piece| piece.name = name);
+    let ids = StoredValue::new((job, piece));
+    let read = move |part: fn(&Piece) -> String| {
+        Memo::new(move |_| record.with(|piece| piece.as_ref().map(part).unwrap_or_default()))
+    };
+    let keep = move |what: &'static str, change: Box<dyn FnOnce(&mut Piece)>| {
+        let (job, piece) = ids.get_value();
+        desk.update_piece(&job, &piece, what, change);
+    };
+    let temperature = Memo::new(move |_| {
+        let system = desk.settings.get().system;
+        record.with(|piece| {
+            piece
+                .as_ref()
+                .map(|piece| show::temperature(piece.temperature, system))
+                .unwrap_or_default()
+        })
+    });
+    let read_temperature = move |typed: &str| {
+        let system = desk.settings.get_untracked().system;
+        let found = parse::temperature(typed, system).map_err(|why| why.to_string())?;
+        if !(COLDEST..=HOTTEST).contains(&found.0) {
+            return Err(format!(
+                "No one coats at {}. The stored temperature stays as it was. Read the thermometer at the wall again.",
+                show::temperature(found, system)
+            ));
+        }
+        keep(
+            "Temperature changed",
+            Box::new(move |piece| piece.temperature = found),
+        );
+        Ok(())
+    };
+    let finishes = Finish::ALL.map(|finish| {
+        view! {
+            <option
+                value=key(&finish)
+                selected=move || record.with(|p| p.as_ref().is_some_and(|p| p.finish == finish))
+            >
+                {finish.name()}
+            </option>
+        }
+    });
+    let choose_finish = move |event| {
+        let chosen = event_target_value(&event);
+        if let Some(finish) = Finish::ALL.into_iter().find(|f| key(f) == chosen) {
+            keep(
+                "Finish changed",
+                Box::new(move |piece| piece.finish = finish),
+            );
+        }
+    };
+    let choose_posture = move |chosen: String| {
+        if let Some((posture, ..)) = POSTURES.into_iter().find(|(_, key, ..)| *key == chosen) {
+            keep(
+                "Posture changed",
+                Box::new(move |piece| piece.posture = posture),
+            );
+        }
+    };
+    let posture = Memo::new(move |_| {
+        let posture = record.with(|piece| piece.as_ref().map(|piece| piece.posture));
+        let known = POSTURES.into_iter().find(|(p, ..)| Some(*p) == posture);
+        known.map_or("", |(_, key, ..)| key).to_owned()
+    });
+    let answers = POSTURES.map(|(_, key, word, help)| Answer::new(key, word).help(help));
+    let delete = move |_| {
+        let (job, id) = ids.get_value();
+        let name = record.with(|piece| piece.as_ref().map(standing::piece_name));
+        let what = format!("{} deleted", name.unwrap_or("Piece".into()));
+        let place = Route::Job(job.clone());
+        desk.update_and_tell(&job, &what, move |job| {
+            job.pieces.retain(|piece| piece.id != id);
+        });
+        desk.go(&place);
+    };
+    let measure = {
+        let (job, piece) = ids.get_value();
+        Route::Piece(job, piece, Page::Measure).to_string()
     };
     view! {
+        <Words
+            id="piece-name"
+            label="Name"
+            value=read(|piece| piece.name.clone())
+            store=move |text| keep("Name changed", Box::new(move |piece| piece.name = text))
+        />
+        <Words
+            id="piece-material"
+            label="What it is made of"
+            hint="Such as plaster, stone, wood, cast iron."
+            value=read(|piece| piece.material.clone())
+            store=move |text| keep("Material changed", Box::new(move |piece| piece.material = text))
+        />
         <div class="field">
-            <label for="piece-name">"Name"</label>
-            <input
-                id="piece-name"
-                type="text"
-                prop:value=move || record.get().map(|p| p.name)
-                on:change=rename
-            />
+            <label for="piece-finish">"How its surface is finished"</label>
+            <p id="piece-finish-hint" class="hint">
+                "It decides which warnings the plan gives. Try any paste on a hidden spot first."
+            </p>
+            <select id="piece-finish" aria-describedby="piece-finish-hint" on:change=choose_finish>
+                {finishes.into_iter().collect_view()}
+            </select>
+        </div>
+        <Choice
+            name="posture"
+            legend="How it is fixed"
+            answers=Signal::stored(answers.to_vec())
+            chosen=posture
+            choose=choose_posture
+            lines=true
+        />
+        <Field
+            id="piece-temperature"
+            label=Signal::stored("Temperature at the wall".to_owned())
+            hint=Signal::stored("It sets how fast the paste cures.".to_owned())
+            value=temperature
+            keyboard=Signal::stored("text".to_owned())
+            read=read_temperature
+        />
+        <button id="delete-piece" class="remove wide" on:click=delete>
+            "Delete this piece"
+        </button>
+        <div class="bar">
+            <a id="go-measure" class="button main" href=measure>
+                "Measure it"
+            </a>
         </div>
     }
+}
+
+const POSTURES: [(Posture, &str, &str, &str); 3] = [
+    (
+        Posture::Upright,
+        "upright",
+        "Upright",
+        "On a wall: wet paste may sag.",
+    ),
+    (Posture::Flat, "flat", "Flat", "Lying, face up."),
+    (
+        Posture::Overhead,
+        "overhead",
+        "Overhead",
+        "On a ceiling or soffit: wet paste may drop.",
+    ),
+];
+
+/// A finish's value in the form: its first word for word name, in one word.
+fn key(finish: &Finish) -> String {
+    finish.name().replace([' ', ','], "-")
 }

@@ -1,20 +1,31 @@
-//! One job. Ids: `pieces`, `add-piece`.
+//! One job: its pieces, whose it is, leave to mould, and its record.
+//!
+//! Ids: `pieces` (the list), `add-piece`, `job-name`, `job-place`, `job-date`, `job-contact`,
+//! `job-note`, `permission-granted`, `permission-by`, `permission-on`, `permission-note`,
+//! `export-job`, `share-job`, `open-sheet`, `delete-job`.
 
+use crate::app::parts::form::{Day, Lines, Tick, Words};
+use crate::app::parts::standing;
 use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
-use crate::job::{JobId, Piece, PieceId};
+use crate::job::{Job, JobId, Piece, PieceId, Stage};
 use crate::phone;
 use leptos::prelude::*;
 
 /// One job.
 #[component]
-pub fn JobPage(job: JobId) -> impl IntoView {
+pub fn JobPage(
+    /// Which.
+    job: JobId,
+) -> impl IntoView {
     let desk = use_desk();
     let record = desk.job(&job);
     let id = StoredValue::new(job);
     let add = move |_| {
+        let count = record.with(|job| job.as_ref().map_or(0, |job| job.pieces.len()));
         let piece = Piece {
             id: PieceId::new(&phone::new_id()),
+            name: format!("Piece {}", count + 1),
             ..Piece::default()
         };
         let place = Route::Details(id.get_value(), piece.id.clone());
@@ -23,26 +34,191 @@ pub fn JobPage(job: JobId) -> impl IntoView {
         });
         desk.go(&place);
     };
-    let pieces = move || record.get().map(|job| job.pieces).unwrap_or_default();
+    let pieces = Memo::new(move |_| record.get().map(|job| job.pieces).unwrap_or_default());
+    let no_pieces = Memo::new(move |_| pieces.with(Vec::is_empty));
+    let made_up = move || record.with(|job| job.as_ref().is_some_and(|job| job.made_up));
     view! {
-        <ul id="pieces" class="list">
+        <p class="note" hidden=move || !made_up()>
+            "This is the sample. Its place, its ornament and its photo are made up; try everything on it. Delete it when you like: the settings bring it back."
+        </p>
+        <h2>"Pieces"</h2>
+        <p class="soft" hidden=move || !no_pieces.get()>
+            "A piece is one ornament to copy, such as a rosette or a length of moulding."
+        </p>
+        <ul id="pieces" class="list" hidden=no_pieces>
             <For
-                each=pieces
-                key=|piece| (piece.id.clone(), piece.name.clone())
-                children=move |piece| {
-                    let place = Route::Piece(id.get_value(), piece.id.clone(), Page::Measure);
-                    view! {
-                        <li>
-                            <a href=place.to_string()>{piece.name}</a>
-                        </li>
-                    }
-                }
+                each=move || pieces.get()
+                key=|piece| serde_json::to_string(piece).unwrap_or_default()
+                children=move |piece| one(id, piece)
             />
         </ul>
-        <div class="bar">
-            <button id="add-piece" class="main" on:click=add>
-                "Add a piece"
-            </button>
+        <button id="add-piece" class="main wide" on:click=add>
+            "Add a piece"
+        </button>
+        <About id />
+        <Leave id />
+        <Record id />
+    }
+}
+
+fn one(job: StoredValue<JobId>, piece: Piece) -> impl IntoView {
+    let desk = use_desk();
+    let page = match piece.stage(desk.now.get_untracked()) {
+        Stage::Measure => Page::Measure,
+        Stage::Plan => Page::Plan,
+        Stage::Pack => Page::Pack,
+        Stage::Coat => Page::Coat,
+        Stage::Cast => Page::Cast,
+    };
+    let work = Route::Piece(job.get_value(), piece.id.clone(), page);
+    let details = Route::Details(job.get_value(), piece.id.clone());
+    let name = standing::piece_name(&piece);
+    view! {
+        <li class="row">
+            <a class="grow" href=work.to_string()>
+                <span class="lines">
+                    <strong>{name.clone()}</strong>
+                    <span>{standing::of_piece(desk, &piece)}</span>
+                </span>
+            </a>
+            <a class="button" href=details.to_string() aria-label=format!("Details of {name}")>
+                "Details"
+            </a>
+        </li>
+    }
+}
+
+/// Reads one thing of the job as it is stored.
+fn read<T: Clone + PartialEq + Send + Sync + 'static>(
+    id: StoredValue<JobId>,
+    part: fn(&Job) -> T,
+) -> Memo<T>
+where
+    T: Default,
+{
+    let desk = use_desk();
+    Memo::new(move |_| {
+        desk.jobs.with(|jobs| {
+            let job = id.with_value(|id| jobs.iter().find(|job| job.id == *id));
+            job.map(part).unwrap_or_default()
+        })
+    })
+}
+
+/// Stores one thing of the job.
+fn keep<T: Send + Sync + 'static>(
+    id: StoredValue<JobId>,
+    what: &'static str,
+    part: fn(&mut Job, T),
+) -> impl Fn(T) + Copy + 'static {
+    let desk = use_desk();
+    move |value| desk.update(&id.get_value(), what, move |job| part(job, value))
+}
+
+/// Name, place, date, contact, note.
+#[component]
+fn About(id: StoredValue<JobId>) -> impl IntoView {
+    view! {
+        <h2>"About this job"</h2>
+        <Words
+            id="job-name"
+            label="Name"
+            value=read(id, |job| job.name.clone())
+            store=keep(id, "Name changed", |job, text| job.name = text)
+        />
+        <Words
+            id="job-place"
+            label="Place"
+            hint="Where the ornament is, so that you find it again."
+            value=read(id, |job| job.place.clone())
+            store=keep(id, "Place changed", |job, text| job.place = text)
+        />
+        <Day
+            id="job-date"
+            label="Date"
+            value=read(id, |job| job.date)
+            store=keep(id, "Date changed", |job, day| job.date = day)
+        />
+        <Words
+            id="job-contact"
+            label="Contact"
+            hint="Who lets you in, and their number."
+            value=read(id, |job| job.contact.clone())
+            store=keep(id, "Contact changed", |job, text| job.contact = text)
+        />
+        <Lines
+            id="job-note"
+            label="Note"
+            value=read(id, |job| job.note.clone())
+            store=keep(id, "Note changed", |job, text| job.note = text)
+        />
+    }
+}
+
+/// Leave to take a mould.
+#[component]
+fn Leave(id: StoredValue<JobId>) -> impl IntoView {
+    let granted = read(id, |job| job.permission.granted);
+    view! {
+        <h2>"Permission to mould"</h2>
+        <p>
+            "Ask whoever owns the ornament before you touch it, and on a listed or protected building the conservation officer too. Whether copies may be made or sold is a question of its own; this app cannot answer it."
+        </p>
+        <Tick
+            id="permission-granted"
+            label="Permission was given"
+            value=granted
+            store=keep(id, "Permission changed", |job, given| job.permission.granted = given)
+        />
+        <p class="wait" hidden=granted>
+            "No permission is written down yet."
+        </p>
+        <Words
+            id="permission-by"
+            label="Who gave it"
+            value=read(id, |job| job.permission.by.clone())
+            store=keep(id, "Permission changed", |job, text| job.permission.by = text)
+        />
+        <Day
+            id="permission-on"
+            label="When"
+            value=read(id, |job| job.permission.on)
+            store=keep(id, "Permission changed", |job, day| job.permission.on = day)
+        />
+        <Lines
+            id="permission-note"
+            label="Conditions"
+            hint="What was agreed: which part, what traces must not stay, who is to be told."
+            value=read(id, |job| job.permission.note.clone())
+            store=keep(id, "Permission changed", |job, text| job.permission.note = text)
+        />
+    }
+}
+
+/// Export, share, sheet, delete.
+#[component]
+fn Record(id: StoredValue<JobId>) -> impl IntoView {
+    let desk = use_desk();
+    let delete = move |_| {
+        let id = id.get_value();
+        let job = desk
+            .jobs
+            .with_untracked(|jobs| jobs.iter().find(|job| job.id == id).cloned());
+        if let Some(job) = job {
+            desk.delete_job(&id, &standing::job_name(&job));
+            desk.go(&Route::Jobs);
+        }
+    };
+    view! {
+        <h2>"Record"</h2>
+        <div class="row fill">
+            <a id="open-sheet" class="button" href=Route::Sheet(id.get_value()).to_string()>
+                "Job sheet to print"
+            </a>
         </div>
+        <hr />
+        <button id="delete-job" class="remove wide" on:click=delete>
+            "Delete this job"
+        </button>
     }
 }

@@ -1,16 +1,195 @@
-//! Units, colours, and what this phone can and cannot do.
+//! Units, colours, what is stored, and what this phone can and cannot do.
+//!
+//! Ids: `units-metric`, `units-us`, `theme-auto`, `theme-light`, `theme-dark`, `theme-sun`,
+//! `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `about`.
 
+use crate::app::parts::choice::{Answer, Choice};
+use crate::app::parts::standing;
 use crate::app::settings::Theme;
 use crate::app::state::use_desk;
+use crate::phone::alert;
+use crate::phone::room::{self, Room};
+use crate::phone::store::{BIN_DAYS, Deleted};
+use crate::quantity::show::System;
 use leptos::prelude::*;
 
-/// Units and colours.
+/// The settings page.
 #[component]
 pub fn SettingsPage() -> impl IntoView {
+    view! {
+        <Units />
+        <Themes />
+        <Storage />
+        <Bin />
+        <Limits />
+        <About />
+    }
+}
+
+#[component]
+fn Units() -> impl IntoView {
     let desk = use_desk();
-    let themes = Theme::ALL.map(|theme| {
-        let choose = move |_| desk.settings.update(|s| s.theme = theme);
-        view! { <button on:click=choose>{theme.name()}</button> }
+    let answers = vec![
+        Answer::new("metric", "Metric").help("mm, g, ml, °C"),
+        Answer::new("us", "US customary").help("inches and fractions, oz, fl oz, °F"),
+    ];
+    let chosen = Memo::new(move |_| match desk.settings.get().system {
+        System::Metric => "metric".to_owned(),
+        System::UsCustomary => "us".to_owned(),
     });
-    view! { <div class="row">{themes.into_iter().collect_view()}</div> }
+    let choose = move |key: String| {
+        let system = match key.as_str() {
+            "us" => System::UsCustomary,
+            _ => System::Metric,
+        };
+        desk.settings.update(|settings| settings.system = system);
+    };
+    view! {
+        <Choice name="units" legend="Units" answers=Signal::stored(answers) chosen choose />
+    }
+}
+
+#[component]
+fn Themes() -> impl IntoView {
+    let desk = use_desk();
+    let answer = |theme: Theme| {
+        let (word, help) = match theme {
+            Theme::Auto => ("Automatic", "as the phone is set"),
+            Theme::Light => ("Light", "dark on paper"),
+            Theme::Dark => ("Dark", "light on slate"),
+            Theme::Sun => ("Sun", "black on white, heavier lines"),
+        };
+        Answer::new(theme.name(), word).help(help)
+    };
+    let answers = Theme::ALL.map(answer).to_vec();
+    let chosen = Memo::new(move |_| desk.settings.get().theme.name().to_owned());
+    let choose = move |key: String| {
+        if let Some(theme) = Theme::ALL.into_iter().find(|theme| theme.name() == key) {
+            desk.settings.update(|settings| settings.theme = theme);
+        }
+    };
+    view! {
+        <Choice name="theme" legend="Colours" answers=Signal::stored(answers) chosen choose />
+    }
+}
+
+#[component]
+fn Storage() -> impl IntoView {
+    let desk = use_desk();
+    let room = RwSignal::new(Room::default());
+    let look = move || {
+        leptos::task::spawn_local(async move {
+            room.try_set(room::room().await);
+        });
+    };
+    look();
+    let ask = move |_| {
+        leptos::task::spawn_local(async move {
+            if !room::ask_lasting().await {
+                desk.warn(
+                    "The phone did not promise to keep the data. Put Peelcast on the home screen and ask again from there; until then export your jobs.",
+                );
+            }
+            room.try_set(room::room().await);
+        });
+    };
+    let used = move || match room.get() {
+        Room {
+            used: Some(used),
+            granted: Some(granted),
+            ..
+        } => format!(
+            "Peelcast uses {} of {} on this phone.",
+            size(used),
+            size(granted)
+        ),
+        _ => "This browser does not say how much room there is.".into(),
+    };
+    let lasting = move || match room.get().lasting {
+        Some(true) => "The phone keeps it until you delete it.",
+        Some(false) => {
+            "The phone may clear it when it runs short of room, and some phones after a week without use. Export your jobs, put Peelcast on the home screen, and ask the phone to keep it."
+        }
+        None => "This browser promises nothing about keeping it. Export your jobs.",
+    };
+    view! {
+        <section id="storage">
+            <h2>"Storage"</h2>
+            <p>{used} " " {lasting}</p>
+            <button
+                id="ask-lasting"
+                hidden=move || room.get().lasting == Some(true)
+                on:click=ask
+            >
+                "Ask the phone to keep it"
+            </button>
+        </section>
+    }
+}
+
+/// Bytes in words.
+fn size(bytes: f64) -> String {
+    match bytes {
+        b if b < 1e6 => format!("{:.0} kB", b / 1e3),
+        b if b < 1e9 => format!("{:.1} MB", b / 1e6),
+        b => format!("{:.1} GB", b / 1e9),
+    }
+}
+
+/// Deleted jobs, and the sample.
+#[component]
+fn Bin() -> impl IntoView {
+    let desk = use_desk();
+    let one = move |deleted: Deleted| {
+        let job = deleted.job.clone();
+        view! {
+            <li class="row">
+                <span class="grow">{standing::job_name(&deleted.job)}</span>
+                <button on:click=move |_| desk.bring_back(job.clone())>"Bring back"</button>
+            </li>
+        }
+    };
+    let none = move || desk.deleted.with(Vec::is_empty);
+    view! {
+        <section>
+            <h2>"Bring back"</h2>
+            <p hidden=none>
+                {format!("Deleted jobs can be brought back for {BIN_DAYS} days.")}
+            </p>
+            <ul id="deleted" class="list" hidden=none>
+                <For
+                    each=move || desk.deleted.get()
+                    key=|deleted| (deleted.job.id.clone(), deleted.at)
+                    children=one
+                />
+            </ul>
+        </section>
+    }
+}
+
+#[component]
+fn Limits() -> impl IntoView {
+    let limits = alert::limits().into_iter();
+    view! {
+        <section id="limits">
+            <h2>"What this phone cannot do"</h2>
+            <ul>{limits.map(|limit| view! { <li>{limit}</li> }).collect_view()}</ul>
+        </section>
+    }
+}
+
+#[component]
+fn About() -> impl IntoView {
+    view! {
+        <section id="about">
+            <h2>"About Peelcast"</h2>
+            <p>{concat!("Version ", env!("CARGO_PKG_VERSION"), ".")}</p>
+            <p>
+                "Photos, jobs and times stay on this phone; nothing is sent anywhere. A file leaves it only when you export or share one."
+            </p>
+            <p>
+                "Every number comes with its range and says where it is from. A plan helps you to think; it is no promise. Before you work, read the data sheets of your paste and your casting medium, try both on a hidden spot, ask the owner and, for anything old or protected, a conservator, and keep to the rules of the place: lead paint, ladders and scaffolds, dust, and food have their own laws and their licensed people. Peelcast cannot certify that a mould is fit for food."
+            </p>
+        </section>
+    }
 }

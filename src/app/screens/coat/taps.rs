@@ -25,6 +25,7 @@ impl Tapper {
         if !self.free(at) {
             return;
         }
+        phone::alert::prepare();
         self.bench.change(&tap.said(), move |piece| {
             piece.coat_log.push(Moment { at, tap });
         });

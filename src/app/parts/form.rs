@@ -1,0 +1,165 @@
+//! Fields for words, dates and yes or no; numbers have [`super::field::Field`].
+
+use super::field::field_shell;
+use chrono::NaiveDate;
+use leptos::prelude::*;
+
+/// One line of words.
+#[component]
+pub fn Words(
+    /// Its `id`, stable for tests and for the label.
+    id: &'static str,
+    /// What is asked for.
+    label: &'static str,
+    /// What helps to answer.
+    #[prop(optional)]
+    hint: &'static str,
+    /// What is stored.
+    #[prop(into)]
+    value: Signal<String>,
+    /// Stores what was typed.
+    store: impl Fn(String) + 'static,
+) -> impl IntoView {
+    let leave = move |event| store(event_target_value(&event).trim().to_owned());
+    plain(id, label, hint, move |described| {
+        view! {
+            <input
+                id=id
+                type="text"
+                autocomplete="off"
+                prop:value=value
+                aria-describedby=described
+                on:change=leave
+            />
+        }
+        .into_any()
+    })
+}
+
+/// Several lines of words.
+#[component]
+pub fn Lines(
+    /// Its `id`, stable for tests and for the label.
+    id: &'static str,
+    /// What is asked for.
+    label: &'static str,
+    /// What helps to answer.
+    #[prop(optional)]
+    hint: &'static str,
+    /// What is stored.
+    #[prop(into)]
+    value: Signal<String>,
+    /// Stores what was typed.
+    store: impl Fn(String) + 'static,
+) -> impl IntoView {
+    let leave = move |event| store(event_target_value(&event).trim().to_owned());
+    plain(id, label, hint, move |described| {
+        view! {
+            <textarea
+                id=id
+                rows="3"
+                prop:value=value
+                aria-describedby=described
+                on:change=leave
+            ></textarea>
+        }
+        .into_any()
+    })
+}
+
+/// A day, or none.
+#[component]
+pub fn Day(
+    /// Its `id`, stable for tests and for the label.
+    id: &'static str,
+    /// What is asked for.
+    label: &'static str,
+    /// What is stored.
+    #[prop(into)]
+    value: Signal<Option<NaiveDate>>,
+    /// Stores what was chosen.
+    store: impl Fn(Option<NaiveDate>) + 'static,
+) -> impl IntoView {
+    let error = RwSignal::new(None::<String>);
+    let text = move || value.get().map(|day| day.to_string()).unwrap_or_default();
+    let leave = move |event| {
+        let typed = event_target_value(&event);
+        match typed.trim() {
+            "" => {
+                error.set(None);
+                store(None);
+            }
+            typed => match typed.parse() {
+                Ok(day) => {
+                    error.set(None);
+                    store(Some(day));
+                }
+                Err(_) => error.set(Some(
+                    "This is no day of the calendar. Write it as year-month-day, such as 2027-03-14."
+                        .into(),
+                )),
+            },
+        }
+    };
+    field_shell(
+        id.into(),
+        Signal::stored(label.into()),
+        Signal::stored(String::new()),
+        error.into(),
+        move |described| {
+            view! {
+                <input
+                    id=id
+                    type="date"
+                    prop:value=text
+                    aria-describedby=described
+                    aria-invalid=move || error.with(|e| e.is_some().then_some("true"))
+                    on:change=leave
+                />
+            }
+            .into_any()
+        },
+    )
+}
+
+/// Yes or no.
+#[component]
+pub fn Tick(
+    /// Its `id`, stable for tests.
+    id: &'static str,
+    /// What is true when it is ticked.
+    label: &'static str,
+    /// What is stored.
+    #[prop(into)]
+    value: Signal<bool>,
+    /// Stores the tick.
+    store: impl Fn(bool) + 'static,
+) -> impl IntoView {
+    view! {
+        <label class="tick">
+            <input
+                id=id
+                type="checkbox"
+                prop:checked=value
+                on:change=move |event| store(event_target_checked(&event))
+            />
+            <span>{label}</span>
+        </label>
+    }
+}
+
+/// A field that takes any answer, so it has no error.
+fn plain(
+    id: &'static str,
+    label: &'static str,
+    hint: &'static str,
+    control: impl FnOnce(String) -> AnyView,
+) -> AnyView {
+    field_shell(
+        id.into(),
+        Signal::stored(label.into()),
+        Signal::stored(hint.into()),
+        Signal::stored(None),
+        control,
+    )
+}

@@ -1,0 +1,59 @@
+//! How far a job or a piece has come, in words.
+
+use crate::app::state::Desk;
+use crate::clock::Step;
+use crate::job::{Job, Piece, Stage};
+use leptos::prelude::*;
+
+/// A job's name, or what stands in for it.
+pub fn job_name(job: &Job) -> String {
+    or(&job.name, "Job without a name")
+}
+
+/// A piece's name, or what stands in for it.
+pub fn piece_name(piece: &Piece) -> String {
+    or(&piece.name, "Piece without a name")
+}
+
+fn or(name: &str, stand_in: &str) -> String {
+    let name = name.trim();
+    (if name.is_empty() { stand_in } else { name }).to_owned()
+}
+
+/// How far a job has come; follows the time where a coat runs.
+pub fn of_job(desk: Desk, job: &Job) -> AnyView {
+    match job.pieces.as_slice() {
+        [] => "No pieces yet".into_any(),
+        [piece] => of_piece(desk, piece),
+        pieces => {
+            let lines = pieces.iter().map(|piece| {
+                view! {
+                    <span>{piece_name(piece)} ": " {of_piece(desk, piece)}</span>
+                }
+            });
+            view! { <span class="lines">{lines.collect_view()}</span> }.into_any()
+        }
+    }
+}
+
+/// How far a piece has come; follows the time where a coat runs.
+pub fn of_piece(desk: Desk, piece: &Piece) -> AnyView {
+    let now = desk.now.get_untracked();
+    match piece.stage(now) {
+        Stage::Measure if piece.photo.is_none() => "No photo yet".into_any(),
+        Stage::Measure => "Photo taken, not measured yet".into_any(),
+        Stage::Plan => "Measured".into_any(),
+        Stage::Pack => "Planned, being packed".into_any(),
+        Stage::Coat if piece.coat_log.is_empty() => "Packed, ready to coat".into_any(),
+        Stage::Coat => {
+            let piece = piece.clone();
+            (move || match piece.progress(desk.now.get()) {
+                Ok(progress) if progress.step == Step::Finished => "Peeled".into(),
+                Ok(progress) => progress.step.name(),
+                Err(why) => why,
+            })
+            .into_any()
+        }
+        Stage::Cast => "Peeled, ready to cast".into_any(),
+    }
+}

@@ -1,0 +1,231 @@
+//! Watches the running coats for as long as the app lives, whatever page is open: calls out what
+//! is due, keeps the screen on, and shows the way back to the wall.
+
+use super::parts::standing;
+use super::route::{Page, Route};
+use super::state::Desk;
+use crate::clock::{Progress, Step, alerts, progress};
+use crate::coating::Plan;
+use crate::job::Piece;
+use crate::phone::alert::{self, Alert};
+use crate::phone::{self, local, time, window};
+use chrono::{DateTime, TimeDelta, Utc};
+use leptos::prelude::*;
+
+/// What became due longer ago than this is said on its page, but no longer called out.
+const STALE: TimeDelta = TimeDelta::hours(24);
+/// The screen stays on for waits up to this long; longer ones would cost too much battery.
+const SHORT_WAIT: TimeDelta = TimeDelta::minutes(15);
+/// How many calls are remembered as made.
+const REMEMBERED: usize = 200;
+
+/// A coating that has begun and is not over.
+#[derive(Clone, PartialEq)]
+pub struct Running {
+    /// Its Coat page.
+    pub place: Route,
+    /// Tells it from all others.
+    key: String,
+    name: String,
+    piece: Piece,
+    plan: Plan,
+}
+
+impl Running {
+    /// Where it stands.
+    pub fn progress(&self, now: DateTime<Utc>) -> Progress {
+        let piece = &self.piece;
+        progress(
+            &piece.coat_log,
+            &self.plan,
+            &piece.card,
+            piece.temperature,
+            now,
+        )
+    }
+}
+
+/// All running coatings; changes only when a job does.
+pub fn running(desk: Desk) -> Memo<Vec<Running>> {
+    Memo::new(move |_| {
+        desk.jobs.with(|jobs| {
+            let pieces = jobs
+                .iter()
+                .flat_map(|job| job.pieces.iter().map(move |piece| (job, piece)));
+            let begun = pieces.filter(|(_, piece)| !piece.coat_log.is_empty());
+            let running = begun.filter_map(|(job, piece)| {
+                let running = Running {
+                    place: Route::Piece(job.id.clone(), piece.id.clone(), Page::Coat),
+                    key: format!("{}/{}", job.id, piece.id),
+                    name: standing::piece_name(piece),
+                    piece: piece.clone(),
+                    plan: piece.plan().ok()?,
+                };
+                (running.progress(phone::now()).step != Step::Finished).then_some(running)
+            });
+            running.collect()
+        })
+    })
+}
+
+/// Starts watching; call once, at the root.
+pub fn watch(desk: Desk, running: Memo<Vec<Running>>) {
+    let wake = RwSignal::new(0_u32);
+    let next: StoredValue<Option<TimeoutHandle>> = StoredValue::new(None);
+    Effect::new(move |_| {
+        wake.track();
+        let coming = running.with(|running| call_out(running));
+        if let Some(handle) = next.get_value() {
+            handle.clear();
+        }
+        let call = move || {
+            wake.try_update(|count| *count += 1);
+        };
+        let wait = coming.and_then(|at| (at - phone::now()).to_std().ok());
+        next.set_value(wait.and_then(|wait| set_timeout_with_handle(call, wait).ok()));
+    });
+    // A sleeping phone stops the timer above: look again at every return.
+    window::listen_on(&window::document(), "visibilitychange", move |_| {
+        wake.try_update(|count| *count += 1);
+    });
+    Effect::new(move |_| {
+        let hands_on = running.with(|running| {
+            let now = phone::now();
+            running.iter().any(|r| r.progress(now).step.hands_on())
+        });
+        desk.hands_on.set(hands_on);
+    });
+    let awake = Memo::new(move |_| running.with(|running| wants_light(desk, running)));
+    Effect::new(move |before: Option<bool>| {
+        let wanted = awake.get();
+        if wanted || before == Some(true) {
+            alert::keep_awake(wanted);
+        }
+        desk.stays_awake.set(wanted && alert::can_keep_awake());
+        wanted
+    });
+    let overdue = Memo::new(move |_| {
+        let now = desk.now.get();
+        running.with(|running| {
+            let due = running.iter().filter(|running| {
+                let progress = running.progress(now);
+                progress.timers.first().is_some_and(|due| due.at <= now)
+            });
+            due.count() as u32
+        })
+    });
+    Effect::new(move |before: Option<u32>| {
+        let count = overdue.get();
+        if count > 0 || before.is_some_and(|before| before > 0) {
+            alert::badge(count);
+        }
+        count
+    });
+}
+
+/// Makes the calls that are due and were not made before; returns when the next one is due.
+fn call_out(running: &[Running]) -> Option<DateTime<Utc>> {
+    let now = phone::now();
+    let mut made = local::calls_made();
+    let mut coming = None;
+    for running in running {
+        for call in alerts(&running.progress(now), (&running.key, &running.name)) {
+            if call.at > now {
+                coming = Some(coming.map_or(call.at, |at: DateTime<Utc>| at.min(call.at)));
+            } else if now - call.at < STALE && !made.contains(&call.id) {
+                made.push(call.id.clone());
+                let spare = made.len().saturating_sub(REMEMBERED);
+                made.drain(..spare);
+                // Remembered first: another tab must not make the same call.
+                local::keep_calls_made(&made);
+                alert::raise(&Alert {
+                    tag: call.id,
+                    title: call.title,
+                    body: format!("{} ({})", call.body, time::clock(call.at, now)),
+                    hash: running.place.to_string(),
+                });
+            }
+        }
+    }
+    coming
+}
+
+/// Whether the screen should stay on: on the Coat page with hands on the paste or a short wait.
+fn wants_light(desk: Desk, running: &[Running]) -> bool {
+    let now = desk.now.get();
+    let open = desk.route.get();
+    running.iter().any(|running| {
+        let progress = running.progress(now);
+        let short = |at: DateTime<Utc>| at - now <= SHORT_WAIT;
+        progress.step.hands_on()
+            || open.as_ref() == Some(&running.place)
+                && progress.timers.first().is_some_and(|due| short(due.at))
+    })
+}
+
+/// What is due next and when, for the window's title.
+pub fn soonest(running: Memo<Vec<Running>>) -> Option<String> {
+    let now = phone::now();
+    let dues = running.with(|running| {
+        let first = running
+            .iter()
+            .filter_map(|r| r.progress(now).timers.first().copied());
+        first.min_by_key(|due| due.at)
+    });
+    dues.map(|due| format!("{} {}", time::clock(due.at, now), due.kind.name()))
+}
+
+/// Opens the page of a running coat, whatever was looked at last; a page that was merely loaded
+/// again stays where it is.
+pub fn open_where_work_stands(desk: Desk, running: Memo<Vec<Running>>) {
+    let keep = matches!(
+        desk.route.get_untracked(),
+        Some(Route::Piece(_, _, Page::Coat) | Route::Sheet(_))
+    );
+    if keep || window::was_reloaded() {
+        return;
+    }
+    let first = running.with_untracked(|running| running.first().map(|r| r.place.clone()));
+    if let Some(place) = first {
+        window::go(&place.to_string(), true);
+    }
+}
+
+/// One line for each running coat, on every page but its own: what it waits for, and the way
+/// there.
+#[component]
+pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
+    let one = move |running: Running| {
+        let place = running.place.clone();
+        let here = Memo::new(move |_| desk.route.get().as_ref() == Some(&place));
+        let address = running.place.to_string();
+        let line = move || {
+            let now = desk.now.get();
+            let progress = running.progress(now);
+            let due = progress.timers.first().map(|due| {
+                due.overdue(now).unwrap_or_else(|| {
+                    format!("{} at {}", due.kind.name(), time::clock(due.at, now))
+                })
+            });
+            let step = progress.step.name();
+            match due {
+                Some(due) => format!("{}: {step}, {due}", running.name),
+                None => format!("{}: {step}", running.name),
+            }
+        };
+        view! {
+            <a class="running" href=address hidden=here>
+                {line}
+            </a>
+        }
+    };
+    view! {
+        <nav id="running" aria-label="Running coats">
+            <For
+                each=move || running.get()
+                key=|running| (running.key.clone(), running.piece.coat_log.len())
+                children=one
+            />
+        </nav>
+    }
+}
