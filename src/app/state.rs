@@ -237,7 +237,8 @@ impl Desk {
     fn toast(self, text: String, wrong: bool, undo: Option<u32>) {
         let number = self.next_number();
         self.toasts.update(|toasts| {
-            toasts.retain(|t| t.text != text);
+            // News takes the place of older news; what went wrong stays until it is closed.
+            toasts.retain(|t| t.text != text && (wrong || t.wrong));
             toasts.push(Toast {
                 number,
                 text,

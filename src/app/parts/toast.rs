@@ -24,11 +24,16 @@ pub fn Toasts() -> impl IntoView {
             view! { <button id="toast-undo" on:click=take_back>"Undo"</button> }
         });
         let role = if wrong { "alert" } else { "status" };
+        let close = if wrong {
+            format!("wrong-close-{number}")
+        } else {
+            "toast-close".into()
+        };
         view! {
             <div class="toast" class:wrong=wrong role=role>
                 <p>{text}</p>
                 {undo}
-                <button id="toast-close" on:click=move |_| desk.close(number)>
+                <button id=close on:click=move |_| desk.close(number)>
                     "Close"
                 </button>
             </div>
