@@ -74,10 +74,10 @@ impl Camera {
 
     /// Where in the camera's frame a place on the wall is, in millimetres.
     fn before(&self, mm: Mm) -> Vector3<f64> {
-        self.rotation * self.from_anchor(mm) + self.translation
+        self.rotation * self.past_anchor(mm) + self.translation
     }
 
-    fn from_anchor(&self, mm: Mm) -> Vector3<f64> {
+    fn past_anchor(&self, mm: Mm) -> Vector3<f64> {
         Vector3::new(mm[0] - self.anchor[0], mm[1] - self.anchor[1], 0.0)
     }
 
@@ -108,7 +108,7 @@ impl Camera {
     /// As [`Self::see`] but without looking for the fold, with the slopes of both pixel
     /// coordinates in the camera's numbers.
     pub(crate) fn see_with_slopes(&self, mm: Mm) -> Option<(Px, [Parameters; 2])> {
-        let arm = self.rotation * self.from_anchor(mm);
+        let arm = self.rotation * self.past_anchor(mm);
         let p = arm + self.translation;
         if p.z <= 0.0 {
             return None;

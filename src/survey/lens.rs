@@ -180,7 +180,7 @@ impl Lens {
             }
         }
         for (name, k) in [("k1", self.k1), ("k2", self.k2)] {
-            if !(k.abs() <= 10.0) {
+            if !(-10.0..=10.0).contains(&k) {
                 return fail(
                     name,
                     format!("A distortion of {k} is out of range: give a number from -10 to 10."),

@@ -112,7 +112,7 @@ impl RectifiedFrame {
     }
 
     /// The point of the frame that shows a place on the wall.
-    pub fn from_wall(&self, mm: Mm) -> [f64; 2] {
+    pub fn to_frame(&self, mm: Mm) -> [f64; 2] {
         let d = [mm[0] - self.origin[0], mm[1] - self.origin[1]];
         [self.right, self.down].map(|axis| (d[0] * axis[0] + d[1] * axis[1]) / self.mm_per_px)
     }
@@ -264,7 +264,7 @@ mod tests {
         let frame = RectifiedFrame::around(&wall, &print, Millimetres(0.0), 1_000_000);
         assert_eq!((frame.right, frame.down), ([0.0, -1.0], [1.0, 0.0]));
         assert!((frame.mm_per_px - 2.0).abs() < 1e-6, "{frame:?}");
-        let back = frame.from_wall(frame.to_wall([7.0, 3.0]));
+        let back = frame.to_frame(frame.to_wall([7.0, 3.0]));
         assert!((back[0] - 7.0).abs() < 1e-9 && (back[1] - 3.0).abs() < 1e-9);
     }
 
