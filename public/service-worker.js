@@ -1,0 +1,78 @@
+// Keeps the whole app on the device, so that it starts and works without a network.
+//
+// A release is kept or refused as a whole: every file is checked against its digest while the
+// previous release goes on working. The page decides when a waiting release takes over; this
+// worker never pushes itself in front of a running coat.
+
+// The build puts the digest of the release here, and the name and digest of each of its files.
+const RELEASE = { digest: "", files: [] };
+
+const SCOPE = self.registration.scope;
+// Apps under other paths of the same host share the cache storage: the scope tells ours apart.
+const OURS = `peelcast ${SCOPE} `;
+const CACHE = OURS + RELEASE.digest;
+
+self.addEventListener("install", (event) => event.waitUntil(keepRelease()));
+self.addEventListener("activate", (event) => event.waitUntil(dropOldReleases()));
+
+async function keepRelease() {
+  // "reload" passes the browser's own cache by: it may still hold files of the last release.
+  const requests = RELEASE.files.map(
+    ([name, integrity]) => new Request(new URL(name, SCOPE), { cache: "reload", integrity }),
+  );
+  try {
+    const cache = await caches.open(CACHE);
+    await cache.addAll(requests);
+  } catch (error) {
+    await caches.delete(CACHE);
+    throw error;
+  }
+}
+
+async function dropOldReleases() {
+  const names = await caches.keys();
+  const old = names.filter((name) => name.startsWith(OURS) && name !== CACHE);
+  await Promise.all(old.map((name) => caches.delete(name)));
+}
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  if (request.method !== "GET" || !request.url.startsWith(SCOPE)) return;
+  event.respondWith(request.mode === "navigate" ? page(request) : file(request));
+});
+
+// Every place in the app is the one page and a part after "#", so any other address is a
+// mistyped or outdated one: it leads to the start.
+async function page(request) {
+  const place = request.url.split(/[?#]/)[0];
+  if (place === SCOPE || place === SCOPE + "index.html") return file(new Request(SCOPE));
+  const kept = await lookUp(request);
+  return kept ?? Response.redirect(SCOPE, 302);
+}
+
+async function file(request) {
+  return (await lookUp(request)) ?? fetch(request);
+}
+
+async function lookUp(request) {
+  const cache = await caches.open(CACHE);
+  return cache.match(request, { ignoreVary: true });
+}
+
+self.addEventListener("message", (event) => {
+  if (event.data?.kind === "take-over") self.skipWaiting();
+});
+
+// A tap on a notification leads to the place that it is about.
+self.addEventListener("notificationclick", (event) => {
+  event.notification.close();
+  event.waitUntil(open(event.notification.data?.hash ?? ""));
+});
+
+async function open(hash) {
+  const windows = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
+  const ours = windows.find((client) => client.url.startsWith(SCOPE));
+  if (!ours) return self.clients.openWindow(SCOPE + hash);
+  ours.postMessage({ kind: "open", hash });
+  return ours.focus();
+}

@@ -1,3 +1,0 @@
-//! The project's own commands: `cargo serve`, `cargo verify`.
-
-fn main() {}

@@ -1,0 +1,270 @@
+//! A small static host for the built site on this machine.
+
+use super::Trouble;
+use std::fs::File;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use tiny_http::{Header, Method, Request, Response, Server};
+
+const FIRST_PORT: u16 = 8080;
+const PORTS_TRIED: u16 = 20;
+
+/// How to serve.
+pub struct Wish {
+    port: Option<u16>,
+    under: String,
+    log: Option<PathBuf>,
+}
+
+impl Wish {
+    /// `port`: none for the first free one from 8080 on. `under`: the path that the site stands
+    /// under. `log`: where to append a line for each request.
+    pub fn new(port: Option<u16>, under: &str, log: Option<PathBuf>) -> Result<Self, Trouble> {
+        if !under.starts_with('/') || !under.ends_with('/') {
+            return Err("--under wants a path like /some/path/".to_owned());
+        }
+        Ok(Self {
+            port,
+            under: under.to_owned(),
+            log,
+        })
+    }
+}
+
+/// Serves `site` until the program is stopped.
+pub fn serve(site: &Path, wish: &Wish) -> Result<(), Trouble> {
+    let page = std::fs::read_to_string(site.join("index.html")).map_err(|_| {
+        format!(
+            "{} holds no built site: run `cargo dev build` first.",
+            site.display()
+        )
+    })?;
+    let log = match &wish.log {
+        None => None,
+        Some(path) => {
+            let file = File::options().create(true).append(true).open(path);
+            let file = file.map_err(|e| format!("{} cannot be written: {e}.", path.display()))?;
+            Some(Mutex::new(file))
+        }
+    };
+    let host = Host {
+        site,
+        under: &wish.under,
+        policy: policy(&page),
+        log,
+    };
+    let (server, port) = listen(wish.port)?;
+    println!("Peelcast is at http://localhost:{port}{}", wish.under);
+    println!("Stop with Ctrl+C.");
+    std::thread::scope(|scope| {
+        for _ in 0..4 {
+            scope.spawn(|| {
+                while let Ok(request) = server.recv() {
+                    host.answer(request);
+                }
+            });
+        }
+    });
+    Ok(())
+}
+
+fn listen(port: Option<u16>) -> Result<(Server, u16), Trouble> {
+    let (first, last) = match port {
+        Some(port) => (port, port),
+        None => (FIRST_PORT, FIRST_PORT + PORTS_TRIED),
+    };
+    (first..=last)
+        .find_map(|port| Some((Server::http(("127.0.0.1", port)).ok()?, port)))
+        .ok_or_else(|| {
+            format!("No free port between {first} and {last}: name another with --port.")
+        })
+}
+
+/// The page's own Content-Security-Policy: it stands once, in index.html.
+fn policy(page: &str) -> Option<String> {
+    let tag = &page[page.find("Content-Security-Policy")?..];
+    let content = tag.split_once("content=\"")?.1;
+    Some(content.split_once('"')?.0.to_owned())
+}
+
+struct Host<'a> {
+    site: &'a Path,
+    under: &'a str,
+    policy: Option<String>,
+    log: Option<Mutex<File>>,
+}
+
+impl Host<'_> {
+    fn answer(&self, request: Request) {
+        if let Some(Ok(mut log)) = self.log.as_ref().map(Mutex::lock) {
+            // A line that cannot be written must not keep the page from its answer.
+            let _ = writeln!(log, "{} {}", request.method(), request.url());
+        }
+        let response = self.response(&request);
+        // The browser may have gone away meanwhile.
+        let _ = request.respond(response);
+    }
+
+    fn response(&self, request: &Request) -> Response<std::io::Cursor<Vec<u8>>> {
+        if !matches!(request.method(), Method::Get | Method::Head) {
+            return Response::from_string("Only GET and HEAD.\n").with_status_code(405);
+        }
+        let navigates = request.headers().iter().any(|header| {
+            header.field.equiv("Accept") && header.value.as_str().contains("text/html")
+        });
+        let place = place(self.under, request.url());
+        if let Place::File(name) = &place
+            && let Ok(content) = std::fs::read(self.site.join(name))
+        {
+            return self.file(name, content);
+        }
+        // Every place in the app is the one page and a part after "#": a person who follows any
+        // other address wants the app, a script wants the truth.
+        if navigates || place == Place::FolderWithoutSlash {
+            Response::from_string("")
+                .with_status_code(302)
+                .with_header(header("Location", self.under))
+        } else {
+            Response::from_string("Not here.\n").with_status_code(404)
+        }
+    }
+
+    fn file(&self, name: &str, content: Vec<u8>) -> Response<std::io::Cursor<Vec<u8>>> {
+        let mut response = Response::from_data(content)
+            .with_header(header("Content-Type", mime(name)))
+            .with_header(header("Cache-Control", "no-cache"))
+            .with_header(header("X-Content-Type-Options", "nosniff"))
+            .with_header(header("Referrer-Policy", "no-referrer"));
+        if let Some(policy) = &self.policy {
+            // What a page cannot say of itself: no other page may frame it.
+            let value = format!("{policy}; frame-ancestors 'none'");
+            response.add_header(header("Content-Security-Policy", &value));
+        }
+        response
+    }
+}
+
+fn header(name: &str, value: &str) -> Header {
+    Header::from_bytes(name, value).expect("names and values here are plain ASCII")
+}
+
+/// What an address means.
+#[derive(Debug, PartialEq)]
+enum Place {
+    /// A file of the site, by its name below the site's folder.
+    File(String),
+    /// The site's own folder, but for the slash at its end.
+    FolderWithoutSlash,
+    /// Nothing of ours.
+    Nowhere,
+}
+
+/// Finds the file that an address names. No address leads out of the site's folder.
+fn place(under: &str, url: &str) -> Place {
+    let path = url.split(['?', '#']).next().unwrap_or(url);
+    if path != "/" && under.strip_suffix('/') == Some(path) {
+        return Place::FolderWithoutSlash;
+    }
+    let Some(name) = path.strip_prefix(under) else {
+        return Place::Nowhere;
+    };
+    let name = if name.is_empty() { "index.html" } else { name };
+    // Names are taken as they stand, without decoding: the site has only plain ones.
+    let is_plain = |part: &str| {
+        !part.is_empty()
+            && !part.starts_with('.')
+            && part
+                .bytes()
+                .all(|b| b.is_ascii_alphanumeric() || b"-_.".contains(&b))
+    };
+    if name.split('/').all(is_plain) {
+        Place::File(name.to_owned())
+    } else {
+        Place::Nowhere
+    }
+}
+
+fn mime(name: &str) -> &'static str {
+    match name.rsplit_once('.').map_or("", |(_, ending)| ending) {
+        "html" => "text/html; charset=utf-8",
+        "css" => "text/css; charset=utf-8",
+        "js" => "text/javascript; charset=utf-8",
+        "json" => "application/json",
+        "webmanifest" => "application/manifest+json",
+        "wasm" => "application/wasm",
+        "svg" => "image/svg+xml",
+        "png" => "image/png",
+        "jpg" => "image/jpeg",
+        "txt" => "text/plain; charset=utf-8",
+        _ => "application/octet-stream",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Place, Wish, mime, place, policy};
+
+    fn file(name: &str) -> Place {
+        Place::File(name.into())
+    }
+
+    #[test]
+    fn addresses_lead_to_files_under_the_path() {
+        assert_eq!(place("/", "/"), file("index.html"));
+        assert_eq!(place("/", "/?x=1"), file("index.html"));
+        assert_eq!(
+            place("/", "/icons/icon-192.png?v=2"),
+            file("icons/icon-192.png")
+        );
+        assert_eq!(place("/a/b/", "/a/b/"), file("index.html"));
+        assert_eq!(place("/a/b/", "/a/b/boot.js"), file("boot.js"));
+        assert_eq!(place("/a/b/", "/a/b"), Place::FolderWithoutSlash);
+        assert_eq!(place("/a/b/", "/a/boot.js"), Place::Nowhere);
+        assert_eq!(place("/a/b/", "/"), Place::Nowhere);
+    }
+
+    #[test]
+    fn no_address_leads_out_of_the_folder() {
+        for bad in [
+            "/../Cargo.toml",
+            "/icons/../../Cargo.toml",
+            "/%2e%2e/Cargo.toml",
+            "/..%2fCargo.toml",
+            "/..\\Cargo.toml",
+            "/icons//x",
+            "//etc/passwd",
+            "/./index.html",
+            "/.git/config",
+            "/C:/x",
+            "/icons/",
+        ] {
+            assert_eq!(place("/", bad), Place::Nowhere, "{bad}");
+        }
+    }
+
+    #[test]
+    fn browsers_hear_the_right_kind_of_file() {
+        assert_eq!(mime("peelcast-1a2b_bg.wasm"), "application/wasm");
+        assert_eq!(mime("boot.js"), "text/javascript; charset=utf-8");
+        assert_eq!(mime("manifest.webmanifest"), "application/manifest+json");
+        assert_eq!(mime("LICENSE"), "application/octet-stream");
+    }
+
+    #[test]
+    fn the_policy_of_the_page_is_found_and_strict() {
+        let page = include_str!("../../../../public/index.html");
+        let policy = policy(page).unwrap();
+        assert!(policy.starts_with("default-src 'none'; "));
+        assert!(!policy.contains("unsafe-inline") && !policy.contains("'unsafe-eval'"));
+        assert!(!policy.contains('*') && !policy.contains("http"));
+        assert_eq!(super::policy("<html>"), None);
+    }
+
+    #[test]
+    fn a_path_without_its_slashes_is_refused() {
+        assert!(Wish::new(None, "/a/", None).is_ok());
+        assert!(Wish::new(None, "a/", None).is_err());
+        assert!(Wish::new(None, "/a", None).is_err());
+    }
+}

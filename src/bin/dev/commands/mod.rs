@@ -1,0 +1,158 @@
+//! What `dev` can be told, and the few helpers that its parts share.
+
+mod budget;
+mod build;
+mod host;
+mod icons;
+mod release;
+mod setup;
+mod tools;
+mod verify;
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, ExitCode};
+
+const HELP: &str = "\
+cargo serve [--port N] [--under /some/path/]
+    set up, build the release and serve it
+cargo verify
+    set up and run every check
+cargo dev build [--quick]
+    set up and build the site into dist/; --quick: a debug build without service worker
+cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE]
+    serve a built site as it is; --log appends a line for each request
+cargo dev icons
+    draw the PNG icons anew from their SVG";
+
+/// What went wrong and what to do about it, as a sentence for the person at the desk.
+pub type Trouble = String;
+
+/// Runs the command that the arguments name.
+pub fn run(arguments: Vec<String>) -> ExitCode {
+    let mut words = Words(arguments);
+    let done = match words.next_word().as_deref() {
+        Some("serve") => serve(words),
+        Some("verify") => words.end().and_then(|()| verify::run()),
+        Some("build") => build_site(words),
+        Some("host") => host_folder(words),
+        Some("icons") => words.end().and_then(|()| icons::draw()),
+        _ => Err(HELP.to_owned()),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(trouble) => {
+            if !trouble.is_empty() {
+                eprintln!("{trouble}");
+            }
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn serve(mut words: Words) -> Result<(), Trouble> {
+    let wish = words.host_wish()?;
+    words.end()?;
+    let root = project_root()?;
+    let tools = setup::ready(&setup::FOR_BUILDING)?;
+    let site = build::release(&root, &tools)?;
+    host::serve(&site, &wish)
+}
+
+fn build_site(mut words: Words) -> Result<(), Trouble> {
+    let quick = words.flag("--quick");
+    words.end()?;
+    let root = project_root()?;
+    let tools = setup::ready(&setup::FOR_BUILDING)?;
+    let site = if quick {
+        build::quick(&root, &tools)?
+    } else {
+        build::release(&root, &tools)?
+    };
+    println!("Built: {}", site.display());
+    Ok(())
+}
+
+fn host_folder(mut words: Words) -> Result<(), Trouble> {
+    let wish = words.host_wish()?;
+    let folder = words
+        .next_word()
+        .ok_or("Say which folder to serve: cargo dev host FOLDER")?;
+    words.end()?;
+    host::serve(Path::new(&folder), &wish)
+}
+
+/// The arguments that are not yet taken.
+struct Words(Vec<String>);
+
+impl Words {
+    fn next_word(&mut self) -> Option<String> {
+        (!self.0.is_empty()).then(|| self.0.remove(0))
+    }
+
+    fn flag(&mut self, name: &str) -> bool {
+        let place = self.0.iter().position(|word| word == name);
+        place.map(|place| self.0.remove(place)).is_some()
+    }
+
+    fn value(&mut self, name: &str) -> Result<Option<String>, Trouble> {
+        let Some(place) = self.0.iter().position(|word| word == name) else {
+            return Ok(None);
+        };
+        if place + 1 == self.0.len() {
+            return Err(format!("A value is missing after {name}."));
+        }
+        self.0.remove(place);
+        Ok(Some(self.0.remove(place)))
+    }
+
+    fn host_wish(&mut self) -> Result<host::Wish, Trouble> {
+        let port = match self.value("--port")? {
+            None => None,
+            Some(text) => Some(
+                text.parse::<u16>()
+                    .map_err(|_| format!("--port wants a number up to 65535, not {text:?}."))?,
+            ),
+        };
+        let under = self.value("--under")?.unwrap_or_else(|| "/".to_owned());
+        let log = self.value("--log")?.map(PathBuf::from);
+        host::Wish::new(port, &under, log)
+    }
+
+    fn end(&self) -> Result<(), Trouble> {
+        match self.0.first() {
+            None => Ok(()),
+            Some(word) => Err(format!("{word:?} is not understood here.\n\n{HELP}")),
+        }
+    }
+}
+
+/// The folder of the clone: the nearest one upwards that holds Trunk.toml.
+fn project_root() -> Result<PathBuf, Trouble> {
+    let here = std::env::current_dir().map_err(|e| format!("The current folder is gone: {e}."))?;
+    here.ancestors()
+        .find(|folder| folder.join("Trunk.toml").is_file())
+        .map(Path::to_owned)
+        .ok_or_else(|| "Run this inside the project's folder.".to_owned())
+}
+
+/// Runs a program to its end with its output shown.
+fn run_shown(command: &mut Command) -> Result<(), Trouble> {
+    let name = command.get_program().to_string_lossy().into_owned();
+    let status = command
+        .status()
+        .map_err(|e| format!("{name} did not start: {e}."))?;
+    if status.success() {
+        Ok(())
+    } else {
+        Err(format!("{name} ended with {status}; see above."))
+    }
+}
+
+/// Runs a program silently: its output if it ended well.
+fn output_of(command: &mut Command) -> Option<String> {
+    let output = command.output().ok()?;
+    output
+        .status
+        .success()
+        .then(|| String::from_utf8_lossy(&output.stdout).into_owned())
+}

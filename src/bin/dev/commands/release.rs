@@ -1,0 +1,129 @@
+//! The list of a release's files with their digests, and the service worker that keeps them.
+
+use super::Trouble;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest, Sha256};
+use std::path::Path;
+
+/// The service worker's name, in public/ as a template and in the built site.
+pub const SERVICE_WORKER: &str = "service-worker.js";
+/// The line of the template that the build replaces.
+const BLANK: &str = r#"const RELEASE = { digest: "", files: [] };"#;
+
+/// The names of all files under `folder`, `/` between folders, in order.
+pub fn files(folder: &Path) -> Result<Vec<String>, Trouble> {
+    let mut found = Vec::new();
+    collect(folder, "", &mut found)?;
+    found.sort();
+    Ok(found)
+}
+
+fn collect(folder: &Path, prefix: &str, found: &mut Vec<String>) -> Result<(), Trouble> {
+    let trouble = |e| format!("{} cannot be read: {e}.", folder.display());
+    for entry in std::fs::read_dir(folder).map_err(trouble)? {
+        let entry = entry.map_err(trouble)?;
+        let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
+        if entry.path().is_dir() {
+            collect(&entry.path(), &format!("{name}/"), found)?;
+        } else {
+            found.push(name);
+        }
+    }
+    Ok(())
+}
+
+/// Puts the service worker into the built site, filled with the site's files and their digests.
+pub fn add_service_worker(root: &Path, site: &Path) -> Result<(), Trouble> {
+    let path = root.join("public").join(SERVICE_WORKER);
+    let template = read(&path)?;
+    let template = String::from_utf8_lossy(&template);
+    let mut contents = Vec::new();
+    for name in files(site)? {
+        if name != SERVICE_WORKER {
+            contents.push((name.clone(), read(&site.join(&name))?));
+        }
+    }
+    let filled = fill(&template, &contents)
+        .ok_or_else(|| format!("{} lacks the line: {BLANK}", path.display()))?;
+    let target = site.join(SERVICE_WORKER);
+    std::fs::write(&target, filled)
+        .map_err(|e| format!("{} cannot be written: {e}.", target.display()))
+}
+
+fn read(path: &Path) -> Result<Vec<u8>, Trouble> {
+    std::fs::read(path).map_err(|e| format!("{} cannot be read: {e}.", path.display()))
+}
+
+/// The template with the release in it; none if the template has no place for it.
+fn fill(template: &str, contents: &[(String, Vec<u8>)]) -> Option<String> {
+    if template.matches(BLANK).count() != 1 {
+        return None;
+    }
+    let mut whole = Sha256::new();
+    // A change of the worker alone is a new release too.
+    whole.update(template);
+    let mut lines = String::new();
+    for (name, content) in contents {
+        let digest = Sha256::digest(content);
+        whole.update(name);
+        whole.update([0]);
+        whole.update(digest);
+        // Hosts answer with the page for the folder itself; some redirect its full name there.
+        let address = if name == "index.html" { "./" } else { name };
+        let integrity = format!("sha256-{}", STANDARD.encode(digest));
+        lines += &format!("    [{address:?}, {integrity:?}],\n");
+    }
+    let digest: String = whole.finalize()[..8]
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
+    let release =
+        format!("const RELEASE = {{\n  digest: {digest:?},\n  files: [\n{lines}  ],\n}};");
+    Some(template.replace(BLANK, &release))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{BLANK, fill};
+
+    fn site(script: &str) -> Vec<(String, Vec<u8>)> {
+        vec![
+            ("boot.js".into(), script.into()),
+            ("index.html".into(), b"<p>".to_vec()),
+        ]
+    }
+
+    #[test]
+    fn the_worker_lists_each_file_with_its_digest() {
+        let filled = fill(BLANK, &site("abc")).unwrap();
+        // SHA-256 of "abc", from the examples of FIPS 180-4, in Base64.
+        let line = r#"["boot.js", "sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0="],"#;
+        assert!(filled.contains(line), "{filled}");
+        assert!(filled.contains(r#"["./", "sha256-"#), "{filled}");
+        assert!(!filled.contains("index.html"), "{filled}");
+    }
+
+    #[test]
+    fn any_change_makes_another_release() {
+        let first = fill(BLANK, &site("abc")).unwrap();
+        let same = fill(BLANK, &site("abc")).unwrap();
+        let digest = |text: &str| text.lines().nth(1).unwrap().to_owned();
+        assert_eq!(first, same);
+        let changed = fill(BLANK, &site("abd")).unwrap();
+        assert_ne!(digest(&first), digest(&changed));
+        let worker = fill(&format!("{BLANK}\n//"), &site("abc")).unwrap();
+        assert_ne!(digest(&first), digest(&worker));
+    }
+
+    #[test]
+    fn a_template_without_its_place_is_refused() {
+        assert_eq!(fill("const RELEASE = {};", &site("abc")), None);
+    }
+
+    #[test]
+    fn the_project_s_own_worker_has_the_place() {
+        let own = include_str!("../../../../public/service-worker.js");
+        assert!(fill(own, &site("abc")).is_some());
+    }
+}

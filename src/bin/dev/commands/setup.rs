@@ -1,0 +1,267 @@
+//! Everything that the commands need on a machine that has only rustup.
+//!
+//! Each part says whether it is there and how to get it. What comes from a registry goes into one
+//! cache folder of the user, so that a second clone finds it. Programs of the system are installed
+//! with apt-get on Debian as root; elsewhere one sentence says what to install.
+
+use super::tools::{self, Tools, cargo, is_version, on_path};
+use super::{Trouble, output_of, run_shown};
+use std::process::Command;
+
+const TRUNK: &str = "0.21.14";
+const BINARYEN: &str = "132.0.0";
+/// The packages that the outside checks compare with.
+const PYTHON_PACKAGES: [&str; 3] = [
+    "numpy==2.4.6",
+    "opencv-python-headless==5.0.0.93",
+    "shapely==2.2.0",
+];
+/// These tools run for seconds: how fast they are built counts more than how fast they run.
+const QUICK_PROFILE: [(&str, &str); 3] = [
+    ("CARGO_PROFILE_RELEASE_LTO", "off"),
+    ("CARGO_PROFILE_RELEASE_CODEGEN_UNITS", "16"),
+    ("CARGO_PROFILE_RELEASE_OPT_LEVEL", "1"),
+];
+
+/// One thing that must be there.
+pub struct Part {
+    name: &'static str,
+    is_there: fn(&Tools) -> bool,
+    get: fn(&Tools) -> Result<(), Trouble>,
+}
+
+/// What a build of the site needs.
+pub const FOR_BUILDING: [Part; 5] = [WASM_TARGET, BINDGEN, TRUNK_PART, NODE, OPTIMISER];
+
+/// What all checks need.
+pub const FOR_CHECKING: [Part; 9] = [
+    COMPONENTS,
+    WASM_TARGET,
+    BINDGEN,
+    TRUNK_PART,
+    NODE,
+    OPTIMISER,
+    BROWSER,
+    PYTHON,
+    PICTURES,
+];
+
+/// What drawing the icons needs.
+pub const FOR_DRAWING: [Part; 1] = [BROWSER];
+
+/// Gets the parts that are missing and says so line by line.
+pub fn ready(parts: &[Part]) -> Result<Tools, Trouble> {
+    let tools = Tools::open()?;
+    for (index, part) in parts.iter().enumerate() {
+        if (part.is_there)(&tools) {
+            continue;
+        }
+        println!("Setting up {} of {}: {}", index + 1, parts.len(), part.name);
+        (part.get)(&tools)?;
+        if !(part.is_there)(&tools) {
+            return Err(format!("{} was installed but does not answer.", part.name));
+        }
+    }
+    Ok(tools)
+}
+
+const COMPONENTS: Part = Part {
+    name: "rustfmt and clippy",
+    is_there: |_| {
+        ["fmt", "clippy"]
+            .iter()
+            .all(|name| output_of(cargo().args([name, "--version"])).is_some())
+    },
+    get: |_| rustup(&["component", "add", "rustfmt", "clippy"]),
+};
+
+const WASM_TARGET: Part = Part {
+    name: "Rust's standard library for WebAssembly",
+    is_there: |_| {
+        output_of(Command::new("rustc").args(["--print", "target-libdir", WASM_FLAG]))
+            .is_some_and(|folder| std::path::Path::new(folder.trim()).is_dir())
+    },
+    get: |_| rustup(&["target", "add", "wasm32-unknown-unknown"]),
+};
+const WASM_FLAG: &str = "--target=wasm32-unknown-unknown";
+
+const BINDGEN: Part = Part {
+    name: "wasm-bindgen (about 2 minutes)",
+    is_there: |tools| {
+        tools::wasm_bindgen_version()
+            .is_ok_and(|version| is_version(&tools.installed("wasm-bindgen"), &version))
+    },
+    get: |tools| {
+        let version = tools::wasm_bindgen_version()?;
+        install(tools, "wasm-bindgen-cli", &version, &[])
+    },
+};
+
+const TRUNK_PART: Part = Part {
+    name: "trunk (about 3 minutes)",
+    is_there: |tools| is_version(&tools.installed("trunk"), TRUNK),
+    get: |tools| {
+        let features = ["--no-default-features", "--features", "rustls"];
+        install(tools, "trunk", TRUNK, &features)
+    },
+};
+
+const NODE: Part = Part {
+    name: "Node and npm",
+    is_there: |_| on_path("node").is_some() && (cfg!(windows) || on_path("npm").is_some()),
+    get: |_| {
+        system_packages(
+            &["nodejs", "npm"],
+            "Install Node 18 or newer with npm, then run this again.",
+        )
+    },
+};
+
+const OPTIMISER: Part = Part {
+    name: "binaryen",
+    is_there: |tools| {
+        std::fs::read_to_string(tools.binaryen().join("package.json"))
+            .is_ok_and(|text| text.contains(&format!("\"version\": \"{BINARYEN}\"")))
+    },
+    get: |tools| {
+        run_shown(
+            Command::new(if cfg!(windows) { "npm.cmd" } else { "npm" })
+                .args(["install", "--no-save", "--no-fund", "--no-audit"])
+                .args(["--loglevel", "error", "--prefix"])
+                .arg(tools.folder().join("npm"))
+                .arg(format!("binaryen@{BINARYEN}")),
+        )
+    },
+};
+
+const BROWSER: Part = Part {
+    name: "Chromium and its driver",
+    is_there: |_| tools::chromium().is_some() && tools::chromedriver().is_some(),
+    get: |_| {
+        system_packages(
+            &["chromium", "chromium-driver"],
+            "Install Chromium and the ChromeDriver of the same version, put both on the search \
+             path (or name them in CHROMIUM and CHROMEDRIVER), then run this again.",
+        )
+    },
+};
+
+const PYTHON: Part = Part {
+    name: "Python with numpy, OpenCV and shapely",
+    is_there: |tools| {
+        let names = PYTHON_PACKAGES.map(|package| package.split("==").next().unwrap_or(package));
+        let script = format!(
+            "from importlib.metadata import version\n\
+             for name in '{}'.split(): version(name)",
+            names.join(" ")
+        );
+        output_of(Command::new(tools.python()).args(["-c", &script])).is_some()
+    },
+    get: |tools| {
+        let can_make_one = |python: &str| {
+            output_of(Command::new(python).args(["-c", "import venv, ensurepip"])).is_some()
+        };
+        let pythons = ["python3", "python"];
+        if !pythons.iter().any(|python| can_make_one(python)) {
+            system_packages(
+                &["python3", "python3-venv"],
+                "Install Python 3.11 or newer with venv and pip, then run this again.",
+            )?;
+        }
+        let python = pythons.iter().find(|python| can_make_one(python));
+        let python = python.ok_or("Python cannot make an environment: its venv is missing.")?;
+        run_shown(
+            Command::new(python)
+                .args(["-m", "venv", "--clear"])
+                .arg(tools.venv()),
+        )?;
+        run_shown(
+            Command::new(tools.python())
+                .args(["-m", "pip", "install", "--quiet"])
+                .arg("--disable-pip-version-check")
+                .args(PYTHON_PACKAGES),
+        )
+    },
+};
+
+const PICTURES: Part = Part {
+    name: "the photographs of Debian's package opencv-doc",
+    is_there: |tools| tools.opencv_doc().join("examples/data").is_dir(),
+    get: |tools| {
+        let elsewhere = "Unpack Debian's package opencv-doc into the folder opencv-doc of the \
+            tools' cache folder, then run this again.";
+        if on_path("apt-get").is_none() {
+            return Err(format!("{elsewhere} ({})", tools.folder().display()));
+        }
+        let folder = tools.folder().join("opencv-doc");
+        std::fs::create_dir_all(&folder)
+            .map_err(|e| format!("{} cannot be made: {e}.", folder.display()))?;
+        let download = || {
+            let mut command = Command::new("apt-get");
+            command.args(["--quiet", "download", "opencv-doc"]);
+            run_shown(command.current_dir(&folder))
+        };
+        // On a fresh machine the package lists are empty, and only root may fetch them.
+        if download().is_err() {
+            refresh_package_lists()?;
+            download()?;
+        }
+        let package = std::fs::read_dir(&folder)
+            .into_iter()
+            .flatten()
+            .filter_map(|entry| Some(entry.ok()?.path()))
+            .find(|path| path.extension().is_some_and(|ending| ending == "deb"))
+            .ok_or("apt-get left no package behind.")?;
+        run_shown(
+            Command::new("dpkg-deb")
+                .arg("-x")
+                .arg(&package)
+                .arg(&folder),
+        )
+    },
+};
+
+fn rustup(arguments: &[&str]) -> Result<(), Trouble> {
+    run_shown(Command::new("rustup").args(arguments)).map_err(|trouble| {
+        format!(
+            "{trouble} Install Rust through rustup, or run `rustup {}` yourself.",
+            arguments.join(" ")
+        )
+    })
+}
+
+fn install(tools: &Tools, name: &str, version: &str, more: &[&str]) -> Result<(), Trouble> {
+    run_shown(
+        cargo()
+            .args(["install", name, "--locked", "--force", "--version", version])
+            .args(more)
+            .arg("--root")
+            .arg(tools.folder())
+            // A folder of its own, so that both tools share what they have in common and the
+            // clone's own folder stays clean.
+            .env("CARGO_TARGET_DIR", tools.folder().join("build"))
+            .envs(QUICK_PROFILE),
+    )
+}
+
+fn system_packages(names: &[&str], elsewhere: &str) -> Result<(), Trouble> {
+    if !is_debian_root() {
+        return Err(elsewhere.to_owned());
+    }
+    refresh_package_lists()?;
+    run_shown(
+        Command::new("apt-get")
+            .args(["install", "--yes", "--quiet", "--no-install-recommends"])
+            .args(names)
+            .env("DEBIAN_FRONTEND", "noninteractive"),
+    )
+}
+
+fn refresh_package_lists() -> Result<(), Trouble> {
+    run_shown(Command::new("apt-get").args(["--quiet", "update"]))
+}
+
+fn is_debian_root() -> bool {
+    on_path("apt-get").is_some()
+        && output_of(Command::new("id").arg("-u")).is_some_and(|id| id.trim() == "0")
+}

@@ -1,0 +1,168 @@
+//! Every check of the project, one after the other.
+
+use super::tools::{self, Tools, cargo, target_folder};
+use super::{Trouble, budget, build, project_root, run_shown, setup};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::time::Instant;
+
+/// Runs all checks; an error if one fails.
+pub fn run() -> Result<(), Trouble> {
+    let root = project_root()?;
+    // Asked now: a later build may put a new file in the place of this program.
+    let dev = std::env::current_exe().map_err(|e| format!("This program has no path: {e}."))?;
+    let mut report = Report::default();
+    let mut tools = None;
+    report.step("Set-up", || {
+        tools = Some(setup::ready(&setup::FOR_CHECKING)?);
+        Ok(())
+    });
+    if let Some(tools) = tools {
+        check(&mut report, &root, &dev, &tools);
+    }
+    report.end()
+}
+
+fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
+    report.step("Format", || {
+        run_shown(in_root(cargo(), root).args(["fmt", "--all", "--check"]))
+    });
+    report.step("Clippy at the desk", || {
+        let what = ["clippy", "--workspace", "--all-targets", "--"];
+        run_shown(in_root(cargo(), root).args(what).args(["-D", "warnings"]))
+    });
+    report.step("Clippy in the browser", || {
+        let what = ["clippy", "--target", "wasm32-unknown-unknown"];
+        let parts = ["--lib", "--bin", "peelcast", "--", "-D", "warnings"];
+        run_shown(in_root(cargo(), root).args(what).args(parts))
+    });
+    report.step("Native tests", || {
+        let what = ["test", "--workspace", "--exclude", BROWSER_TESTS];
+        run_shown(in_root(cargo(), root).args(what))
+    });
+    let mut site = None;
+    report.step("Web build", || {
+        site = Some(build::release(root, tools)?);
+        Ok(())
+    });
+    report.step("Size budget", || budget::check(built(&site)?));
+    report.step("Outside checks", || outside_checks(root, tools));
+    report.step("Browser tests", || {
+        run_shown(
+            in_root(cargo(), root)
+                .args(["test", "-p", BROWSER_TESTS])
+                .env("PEELCAST_DIST", built(&site)?)
+                .env("PEELCAST_DEV", dev)
+                .env(
+                    "CHROMIUM",
+                    tools::chromium().ok_or("There is no Chromium.")?,
+                )
+                .env(
+                    "CHROMEDRIVER",
+                    tools::chromedriver().ok_or("There is no ChromeDriver.")?,
+                ),
+        )
+    });
+}
+
+const BROWSER_TESTS: &str = "peelcast-browser";
+
+fn in_root(mut command: Command, root: &Path) -> Command {
+    command.current_dir(root);
+    command
+}
+
+fn built(site: &Option<PathBuf>) -> Result<&Path, Trouble> {
+    site.as_deref()
+        .ok_or_else(|| "There is no site to check: the web build failed.".to_owned())
+}
+
+/// Runs every tests/outside/check_*.py against the program `desk`.
+fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
+    run_shown(in_root(cargo(), root).args(["build", "--release", "--bin", "desk"]))?;
+    let desk = format!("desk{}", std::env::consts::EXE_SUFFIX);
+    let desk = target_folder(root).join("release").join(desk);
+    let folder = root.join("tests/outside");
+    let mut scripts: Vec<PathBuf> = std::fs::read_dir(&folder)
+        .map_err(|e| format!("{} cannot be read: {e}.", folder.display()))?
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|path| {
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            name.starts_with("check_") && name.ends_with(".py")
+        })
+        .collect();
+    scripts.sort();
+    if scripts.is_empty() {
+        return Err(format!("{} holds no check_*.py.", folder.display()));
+    }
+    let mut failed = 0;
+    for script in &scripts {
+        println!(
+            "-- {}",
+            script.strip_prefix(root).unwrap_or(script).display()
+        );
+        let check = run_shown(
+            in_root(Command::new(tools.python()), root)
+                .arg(script)
+                .env("PEELCAST_DESK", &desk)
+                .env("OPENCV_DOC", tools.opencv_doc())
+                .env("PYTHONDONTWRITEBYTECODE", "1"),
+        );
+        if let Err(trouble) = check {
+            println!("{trouble}");
+            failed += 1;
+        }
+    }
+    match failed {
+        0 => Ok(()),
+        _ => Err(format!(
+            "{failed} of {} outside checks failed.",
+            scripts.len()
+        )),
+    }
+}
+
+/// What passed, what failed.
+#[derive(Default)]
+struct Report {
+    passed: usize,
+    failed: Vec<String>,
+}
+
+impl Report {
+    fn step(&mut self, name: &str, work: impl FnOnce() -> Result<(), Trouble>) {
+        println!("\n== {name}");
+        let begun = Instant::now();
+        let outcome = work();
+        let seconds = begun.elapsed().as_secs_f64();
+        match outcome {
+            Ok(()) => {
+                println!("== {name}: passed in {seconds:.1} s");
+                self.passed += 1;
+            }
+            Err(trouble) => {
+                println!("{trouble}");
+                println!("== {name}: FAILED after {seconds:.1} s");
+                self.failed.push(name.to_owned());
+            }
+        }
+    }
+
+    /// Prints the sum as the last line.
+    fn end(self) -> Result<(), Trouble> {
+        println!();
+        if !self.failed.is_empty() {
+            println!("Failed: {}", self.failed.join(", "));
+        }
+        println!(
+            "Steps: {} passed, {} failed",
+            self.passed,
+            self.failed.len()
+        );
+        if self.failed.is_empty() {
+            Ok(())
+        } else {
+            Err(String::new())
+        }
+    }
+}
