@@ -1,7 +1,7 @@
 //! Draws the PNG icons from their SVG with the headless browser.
 
 use super::tools::chromium;
-use super::{Trouble, project_root, run_shown, setup};
+use super::{Trouble, output_of, project_root, setup};
 use std::process::Command;
 
 /// The drawing, and the pictures made of it: name, width and height in pixels.
@@ -18,14 +18,16 @@ pub fn draw() -> Result<(), Trouble> {
     let folder = project_root()?.join("public/icons");
     let browser = chromium().ok_or("There is no Chromium.")?;
     for (name, size) in PICTURES {
-        run_shown(
+        // A browser without a desktop complains at length: what counts is the picture.
+        output_of(
             Command::new(&browser)
                 .args(["--headless=new", "--no-sandbox", "--disable-gpu"])
                 .args(["--hide-scrollbars", "--default-background-color=00000000"])
                 .arg(format!("--window-size={size},{size}"))
                 .arg(format!("--screenshot={}", folder.join(name).display()))
                 .arg(format!("file://{}", folder.join(DRAWING).display())),
-        )?;
+        )
+        .ok_or_else(|| format!("The browser did not draw {name}."))?;
     }
     Ok(())
 }
