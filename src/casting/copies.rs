@@ -231,7 +231,7 @@ fn cautions(input: &CastInput, plan: &CastPlan) -> Vec<Caution> {
 
 fn reasons(input: &CastInput, plan: &CastPlan) -> Vec<Explanation> {
     let medium = &input.medium;
-    let (mean, sd_mean) = volume::mean_height(input.relief.kind);
+    let mean = input.relief.kind.mean_height();
     let mut mix_inputs = vec![
         ("One copy", Amount::MassRange(plan.mass_each)),
         ("Stays in the bowl", Amount::Share(LEFT_IN_BOWL)),
@@ -247,8 +247,8 @@ fn reasons(input: &CastInput, plan: &CastPlan) -> Vec<Explanation> {
             vec![
                 ("Footprint", Amount::AreaRange(input.area)),
                 ("Highest point", Amount::Length(input.relief.highest)),
-                ("Mean height over highest", Amount::Share(mean)),
-                ("give or take", Amount::Share(sd_mean)),
+                ("Mean height over highest", Amount::Share(mean.value)),
+                ("give or take", Amount::Share(mean.sd)),
                 ("Backing", Amount::Length(input.backing)),
             ],
             "The footprint times its mean height, plus the footprint times the backing. The mean height lies between two bodies with a known volume.",

@@ -34,4 +34,3 @@ pub use gypsum::Gypsum;
 pub use hazard::Hazard;
 pub use media::starter_media;
 pub use medium::{MediumCard, MediumFamily, MixPart};
-pub use volume::mean_height;

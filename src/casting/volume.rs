@@ -1,23 +1,10 @@
 //! How much one copy holds.
 //!
 //! A relief of highest point `h` over a footprint `A` holds `A h f`, where `f` is its mean
-//! height over its highest. `f` lies between two bodies with a closed form:
-//! cone 1/3, paraboloid or waves 1/2, half-ellipsoid 2/3, slab 1. The middle of the two is the
-//! value, and the two bodies stand one standard deviation to either side.
+//! height over its highest ([`ReliefKind::mean_height`](crate::coating::ReliefKind)).
 
-use crate::coating::{Relief, ReliefKind, practice};
-use crate::quantity::{Estimate, Millilitres, Millimetres, Quantity, SquareMillimetres};
-
-/// Mean height over highest point: value and standard deviation.
-pub fn mean_height(kind: ReliefKind) -> (f64, f64) {
-    let between = |one: f64, other: f64| ((one + other) / 2.0, (other - one) / 2.0);
-    match kind {
-        // A nearly flat front: waves to slab.
-        ReliefKind::Low => between(1.0 / 2.0, 1.0),
-        // Single forms on a ground: cone to half-ellipsoid.
-        ReliefKind::Middle | ReliefKind::High => between(1.0 / 3.0, 2.0 / 3.0),
-    }
-}
+use crate::coating::{Relief, practice};
+use crate::quantity::{Estimate, Millilitres, Millimetres, SquareMillimetres};
 
 /// Volume of one copy with a flat back of the given thickness behind the whole footprint.
 pub(crate) fn of(
@@ -25,22 +12,23 @@ pub(crate) fn of(
     relief: &Relief,
     backing: Millimetres,
 ) -> Estimate<Millilitres> {
-    let (f, sd_f) = mean_height(relief.kind);
+    let f = relief.kind.mean_height();
     let h = relief.highest;
-    let mean = h * f + backing;
+    let mean = h * f.value + backing;
     let sd_h = practice::HIGHEST_SPREAD.value.0.min(h.0);
     let parts = [
         area.sd * mean.0,
-        area.value.0 * h.0 * sd_f,
-        area.value.0 * f * sd_h,
+        area.value.0 * h.0 * f.sd,
+        area.value.0 * f.value * sd_h,
     ];
     let sd = parts.iter().fold(0.0, |sum: f64, part| sum.hypot(*part)) / 1000.0;
-    Estimate::positive(Millilitres((area.value * mean).number()), sd)
+    Estimate::positive(area.value * mean, sd)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::coating::ReliefKind;
     use std::f64::consts::PI;
 
     #[test]

@@ -16,12 +16,14 @@
 //! ```
 
 mod batch;
+mod block;
 mod card;
 mod caution;
 mod coat;
 pub mod cure;
 mod error;
 mod explain;
+mod high_spots;
 mod input;
 mod kit;
 mod packs;
@@ -30,25 +32,26 @@ pub mod practice;
 mod reasons;
 mod relief;
 mod sag;
+mod sheet;
 mod source;
 mod spread;
 mod starter;
 
 pub use batch::{Batch, weigh_out};
-pub use card::{
-    CardMarks, CardNumber, CardProblem, FoodStatement, Hold, MaterialCard, Part, SheetNumbers,
-    own_card,
-};
+pub use block::block_volume;
+pub use card::{CardMarks, CardNumber, CardProblem, FoodStatement, Hold, MaterialCard, Part};
 pub use caution::{Caution, Finish, Topic};
 pub use coat::{CoatChoice, CoatRole, Tool, default_coats};
 pub use error::CoatingError;
 pub use explain::Explanation;
 pub(crate) use explain::explain;
+pub use high_spots::HighSpots;
 pub use input::PlanInput;
 pub use kit::{KitGroup, KitItem, kit, weight_to_carry};
-pub use packs::{PackChoice, PackCount, PackSize, choose_packs};
-pub use plan::{CoatPlan, HighSpots, Plan, Uncertainty, plan};
-pub use relief::{Developed, Posture, Relief, ReliefKind};
+pub use packs::{PackChoice, PackCount, PackSize, choose_packs, packs_for};
+pub use plan::{CoatPlan, Plan, Uncertainty, plan};
+pub use relief::{Between, Developed, Posture, Relief, ReliefKind};
 pub use sag::holds;
+pub use sheet::{SheetNumbers, own_card};
 pub use source::{Marked, Source};
 pub use starter::starter_cards;

@@ -1,5 +1,7 @@
 //! Which sets to buy.
 
+use super::card::MaterialCard;
+use super::plan::Plan;
 use crate::quantity::Grams;
 use serde::{Deserialize, Serialize};
 
@@ -37,8 +39,16 @@ pub struct PackChoice {
     pub cost: Option<f64>,
 }
 
-/// The choice grows by grams; beyond this need the largest set stands for the bulk of it.
-const SOLVED_EXACTLY: usize = 200_000;
+/// The greatest need that is solved, in grams: more is never brushed by hand.
+const GREATEST_NEED: usize = 200_000;
+
+/// The sets to buy for a plan: both parts are covered.
+pub fn packs_for(plan: &Plan, card: &MaterialCard) -> Option<PackChoice> {
+    let [a, b] = card.shares();
+    let by_a = plan.bring_a / a;
+    let by_b = plan.bring_b / b;
+    choose_packs(if by_a > by_b { by_a } else { by_b }, &card.packs)
+}
 
 /// The cheapest sets that cover the need, if every set has a price; otherwise the sets that
 /// leave least over. With equal cost less left over, then fewer sets, is better. Exact to the
@@ -48,7 +58,7 @@ pub fn choose_packs(need: Grams, packs: &[PackSize]) -> Option<PackChoice> {
     // Sets are rounded down and the need up to whole grams, so that the need is covered.
     let sizes: Vec<usize> = packs.iter().map(|p| p.size.0.floor() as usize).collect();
     let needed = (need.0 - 1e-9).ceil();
-    if !(needed >= 1.0 && needed <= SOLVED_EXACTLY as f64) || sizes.iter().all(|s| *s == 0) {
+    if !(needed >= 1.0 && needed <= GREATEST_NEED as f64) || sizes.iter().all(|s| *s == 0) {
         return None;
     }
     let needed = needed as usize;

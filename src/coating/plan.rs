@@ -1,10 +1,12 @@
 //! The plan: coats, batches, and the paste to bring.
 
 use super::batch::{Batch, weigh_out};
+use super::block::block_volume;
 use super::caution::{self, Caution};
 use super::coat::{CoatRole, Tool};
 use super::error::CoatingError;
 use super::explain::Explanation;
+use super::high_spots::HighSpots;
 use super::input::PlanInput;
 use super::relief::{Developed, growth};
 use super::spread::ErrorLine;
@@ -37,19 +39,6 @@ pub struct CoatPlan {
     pub mix: Minutes,
     /// Brushing time of one batch.
     pub brush: Minutes,
-}
-
-/// The extra paste on high spots.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct HighSpots {
-    /// The number of the coat it is brushed with.
-    pub with_coat: u32,
-    /// Share of the piece's surface.
-    pub share: f64,
-    /// Its thickness.
-    pub thickness: Millimetres,
-    /// Its mass.
-    pub mass: Estimate<Grams>,
 }
 
 /// What one input's uncertainty does to the total.
@@ -88,6 +77,8 @@ pub struct Plan {
     pub bring_b: Grams,
     /// Working time at the temperature of the site, from the start of mixing.
     pub working: Estimate<Minutes>,
+    /// The same piece as a poured block, to compare.
+    pub block: Estimate<Grams>,
     /// What makes the total unsure, largest first.
     pub uncertainties: Vec<Uncertainty>,
     /// How each number came about.
@@ -114,75 +105,50 @@ impl Plan {
 /// Makes the plan, or says in a sentence what keeps it from being made.
 pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
     input.check()?;
-    let developed = Developed::of(&input.area, &input.perimeter, &input.relief, input.border);
     let density = input.card.density;
+    let developed = Developed::of(&input.area, &input.perimeter, &input.relief, input.border);
+    let high_spots = HighSpots::of(input, &developed);
+    let shift = Shift::of(input)?;
 
-    // Volumes and masses on the piece.
-    let mut below = Millimetres(0.0);
-    let mut volumes = Vec::new();
-    for coat in &input.coats {
-        let above = below + coat.thickness;
-        let extra = growth(input.perimeter.value, &input.relief, above)
-            - growth(input.perimeter.value, &input.relief, below);
-        volumes.push(developed.all() * coat.thickness + Millilitres(extra / 1000.0));
-        below = above;
-    }
-    let masses: Vec<Grams> = volumes.iter().map(|v| *v * density).collect();
-
-    // High spots, in the last build coat (the last coat of all, if none builds).
-    let spots_with = input
-        .coats
-        .iter()
-        .rposition(|coat| coat.role == CoatRole::Build)
-        .unwrap_or(input.coats.len() - 1);
-    let spots_thickness = input.coats[spots_with].thickness * practice::HIGH_SPOT_LAYERS.value;
-    let spots_share = if input.relief.highest.0 > 0.0 {
-        practice::HIGH_SPOT_SHARE.value
-    } else {
-        0.0
-    };
-    let spots_mass = developed.surface.value * spots_share * spots_thickness * density;
-
-    // Batches: what one person puts on before a mix sets.
-    let working = cure::at_temperature(input.card.working, &input.card, input.temperature);
-    let mix = practice::MIX_PER_CONTAINER.value * f64::from(practice::CONTAINERS_PER_BATCH.value);
-    let time_to_brush = working.value * practice::PLANNED_SHARE_OF_WORKING.value - mix;
-    if time_to_brush.0 < 1.0 {
-        return Err(CoatingError::SetsTooFast {
-            temperature: input.temperature,
-            working: working.value,
-        });
-    }
-    let residue_per_batch = practice::RESIDUE_PER_TOOL.value
-        + practice::RESIDUE_PER_CONTAINER.value * f64::from(practice::CONTAINERS_PER_BATCH.value);
     let mut coats = Vec::new();
+    let mut below = Millimetres(0.0);
     for (i, choice) in input.coats.iter().enumerate() {
+        let number = i as u32 + 1;
+        let above = below + choice.thickness;
+        let gained = growth(input.perimeter.value, &input.relief, above)
+            - growth(input.perimeter.value, &input.relief, below);
+        let volume = developed.all() * choice.thickness + Millilitres(gained / 1000.0);
+        let extra = high_spots
+            .as_ref()
+            .filter(|spots| spots.with_coat == number)
+            .map_or(Grams(0.0), |spots| spots.mass.value);
+
         let brushing = developed.all() / choice.speed;
-        let count = (brushing / time_to_brush).ceil().max(1.0);
-        let high_spots = if i == spots_with {
-            spots_mass
-        } else {
-            Grams(0.0)
-        };
-        let residue = residue_per_batch * count;
-        let each = (masses[i] + high_spots + residue) / count;
-        let batch = weigh_out(each, input.card.ratio_by_mass, input.scale_step);
+        let count = (brushing / shift.brush).ceil().max(1.0);
+        let residue = practice::residue_per_batch() * count;
+        let each = (volume * density + extra + residue) / count;
         coats.push(CoatPlan {
-            number: i as u32 + 1,
+            number,
             role: choice.role,
             tool: choice.tool,
             thickness: choice.thickness,
-            volume: volumes[i],
-            mass: Estimate::exact(masses[i]),
-            high_spots,
+            volume,
+            mass: Estimate::exact(volume * density),
+            high_spots: extra,
             residue,
-            batches: vec![batch; count as usize],
-            mix,
+            batches: vec![
+                weigh_out(each, input.card.ratio_by_mass, input.scale_step);
+                count as usize
+            ],
+            mix: shift.mix,
             brush: brushing / count,
         });
+        below = above;
     }
-    let residue: Grams = coats.iter().map(|coat| coat.residue).sum();
 
+    let masses: Vec<Grams> = coats.iter().map(|coat| coat.mass.value).collect();
+    let spots_mass = high_spots.as_ref().map_or(Grams(0.0), |s| s.mass.value);
+    let residue: Grams = coats.iter().map(|coat| coat.residue).sum();
     let lines = spread::lines(input, &developed, &masses, spots_mass, residue);
     for (i, coat) in coats.iter_mut().enumerate() {
         let sd = spread::root_sum(lines.iter().map(|line| line.coats[i]));
@@ -191,42 +157,8 @@ pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
     let expected = masses.iter().copied().sum::<Grams>() + spots_mass + residue;
     let sd = spread::root_sum(lines.iter().map(ErrorLine::total));
     let total = Estimate::positive(expected, sd);
+    let bring = bring(input, &total, &coats);
 
-    // Enough for the total with 95 %, and never less than the batches as they are weighed.
-    let weighed: Batch = coats.iter().flat_map(|coat| &coat.batches).fold(
-        Batch {
-            a: Grams(0.0),
-            b: Grams(0.0),
-        },
-        |sum, batch| Batch {
-            a: sum.a + batch.a,
-            b: sum.b + batch.b,
-        },
-    );
-    let enough = weigh_out(total.enough95(), input.card.ratio_by_mass, input.scale_step);
-    let bring = if weighed.mass() > enough.mass() {
-        weighed
-    } else {
-        enough
-    };
-
-    let mut uncertainties: Vec<Uncertainty> = lines
-        .iter()
-        .map(|line| Uncertainty {
-            what: line.what.to_string(),
-            sd: Grams(line.total()),
-            advice: line.advice.to_string(),
-        })
-        .filter(|line| line.sd.0 > 0.0)
-        .collect();
-    uncertainties.sort_by(|x, y| y.sd.0.total_cmp(&x.sd.0));
-
-    let high_spots = (spots_mass.0 > 0.0).then(|| HighSpots {
-        with_coat: spots_with as u32 + 1,
-        share: spots_share,
-        thickness: spots_thickness,
-        mass: Estimate::positive(spots_mass, spots_mass.0 * practice::HIGH_SPOT_SPREAD.value),
-    });
     let mut plan = Plan {
         surface: developed.surface,
         border_area: developed.border,
@@ -238,12 +170,72 @@ pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
         bring: bring.mass(),
         bring_a: bring.a,
         bring_b: bring.b,
-        working,
-        uncertainties,
+        working: shift.working,
+        block: block_volume(&input.area, &input.perimeter, &input.relief).scaled(density.0),
+        uncertainties: uncertainties(&lines),
         why: Vec::new(),
         cautions: Vec::new(),
     };
     plan.why = reasons::of(input, &plan, &developed);
     plan.cautions = caution::of(input, &plan);
     Ok(plan)
+}
+
+/// The time one batch gives.
+struct Shift {
+    /// Working time at the temperature of the site.
+    working: Estimate<Minutes>,
+    /// What mixing takes of it.
+    mix: Minutes,
+    /// What is left to brush: planned from the shortest likely working time.
+    brush: Minutes,
+}
+
+impl Shift {
+    fn of(input: &PlanInput) -> Result<Self, CoatingError> {
+        let working = cure::at_temperature(input.card.working, &input.card, input.temperature);
+        let mix =
+            practice::MIX_PER_CONTAINER.value * f64::from(practice::CONTAINERS_PER_BATCH.value);
+        let brush = working.low95 * practice::PLANNED_SHARE_OF_WORKING.value - mix;
+        if brush < LEAST_BRUSHING {
+            return Err(CoatingError::SetsTooFast {
+                temperature: input.temperature,
+                working: working.low95,
+            });
+        }
+        Ok(Self {
+            working,
+            mix,
+            brush,
+        })
+    }
+}
+
+/// Under a minute with the brush is no coat.
+const LEAST_BRUSHING: Minutes = Minutes(1.0);
+
+/// Enough for the total with 95 %, and never less of either part than the batches as weighed.
+fn bring(input: &PlanInput, total: &Estimate<Grams>, coats: &[CoatPlan]) -> Batch {
+    let enough = weigh_out(total.enough95(), input.card.ratio_by_mass, input.scale_step);
+    let batches = || coats.iter().flat_map(|coat| &coat.batches);
+    let (a, b): (Grams, Grams) = (batches().map(|x| x.a).sum(), batches().map(|x| x.b).sum());
+    Batch {
+        a: if a > enough.a { a } else { enough.a },
+        b: if b > enough.b { b } else { enough.b },
+    }
+}
+
+/// What each error line does to the total, largest first.
+fn uncertainties(lines: &[ErrorLine]) -> Vec<Uncertainty> {
+    let mut all: Vec<Uncertainty> = lines
+        .iter()
+        .filter(|line| line.total() > 0.0)
+        .map(|line| Uncertainty {
+            what: line.what.to_string(),
+            sd: Grams(line.total()),
+            advice: line.advice.to_string(),
+        })
+        .collect();
+    all.sort_by(|x, y| y.sd.0.total_cmp(&x.sd.0));
+    all
 }

@@ -11,8 +11,10 @@ pub const SKIM_THICKNESS: Marked<Millimetres> = Marked::practice(Millimetres(0.9
 pub const BUILD_PER_SKIM: Marked<f64> = Marked::practice(3.0);
 /// All coats together: up to a quarter inch.
 pub const WHOLE_THICKNESS: Marked<Millimetres> = Marked::practice(Millimetres(6.35));
-/// A poured block takes two to four times the material of a brushed skin.
+/// A poured block is said to take two to four times the material of a brushed skin.
 pub const POUR_PER_SKIN: Marked<(f64, f64)> = Marked::practice((2.0, 4.0));
+/// Wall thickness of a poured block, around the piece and over its highest point.
+pub const BLOCK_MARGIN: Marked<Millimetres> = Marked::memory(Millimetres(15.0));
 /// Letting mixed paste stand about this long thickens it for an upright wall.
 pub const THICKENING: Marked<Minutes> = Marked::practice(Minutes(5.0));
 /// Where nothing is known of a paste, a wet coat over this thickness is taken to sag.
@@ -22,7 +24,7 @@ pub const HEAT_WITHOUT_HARM: Marked<Celsius> = Marked::practice(Celsius(204.0));
 /// Two containers a batch: mix in the first, move to the second, mix again.
 pub const CONTAINERS_PER_BATCH: Marked<u32> = Marked::practice(2);
 /// Mixing time in each container.
-pub const MIX_PER_CONTAINER: Marked<Minutes> = Marked::practice(Minutes(2.0));
+pub const MIX_PER_CONTAINER: Marked<Minutes> = Marked::made_up(Minutes(1.5));
 /// The share of the working time that is planned; the rest is kept for a slow corner.
 pub const PLANNED_SHARE_OF_WORKING: Marked<f64> = Marked::made_up(0.9);
 
@@ -52,6 +54,11 @@ pub const HIGH_SPOT_SPREAD: Marked<f64> = Marked::made_up(0.5);
 pub const RESIDUE_PER_CONTAINER: Marked<Grams> = Marked::made_up(Grams(4.0));
 /// Paste that stays in the brush or on the spatula, per batch.
 pub const RESIDUE_PER_TOOL: Marked<Grams> = Marked::made_up(Grams(5.0));
+/// Paste lost with every batch: in its containers and its tool.
+pub fn residue_per_batch() -> Grams {
+    RESIDUE_PER_TOOL.value + RESIDUE_PER_CONTAINER.value * f64::from(CONTAINERS_PER_BATCH.value)
+}
+
 /// Spread of the residue, as a share.
 pub const RESIDUE_SPREAD: Marked<f64> = Marked::made_up(0.4);
 

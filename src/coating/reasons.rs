@@ -10,7 +10,7 @@ use crate::quantity::Amount;
 
 /// The explanations, in the order in which the numbers are read.
 pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<Explanation> {
-    let geometry = |text: &str| Source::Computed(text.to_string());
+    let computed = |text: &str| Source::Computed(text.to_string());
     let flat = input.relief.highest.0 == 0.0;
     let (front, side) = (input.relief.kind.front(), input.relief.kind.side());
     let mut all = vec![
@@ -31,7 +31,7 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<E
                 ),
             ],
             "The footprint, more by its modelling, plus the perimeter times the height times the share of a square edge. Each share lies half way between two shapes with a known area, and those two are one standard deviation away.",
-            geometry(
+            computed(
                 "closed forms: egg-crate, hemispheres, quarter-round, square and half-round edges",
             ),
         ),
@@ -43,7 +43,7 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<E
                 ("Width", Amount::Length(input.border)),
             ],
             "The perimeter times the width, plus a full circle of that radius for the corners. Around an outline with notches the strip overlaps itself, and this is more than enough.",
-            geometry("Steiner's formula for the parallel curve"),
+            computed("Steiner's formula for the parallel curve"),
         ),
     ];
     for coat in &plan.coats {
@@ -57,7 +57,7 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<E
                 ("Density", Amount::Density(input.card.density)),
             ],
             "Surface and border times the thickness, plus what the coat gains around outward edges because it lies on the coats below, times the density.",
-            geometry("Steiner's formula for the parallel surface, first order"),
+            computed("Steiner's formula for the parallel surface, first order"),
         ));
         all.push(explain(
             &format!("Batches of coat {}", coat.number),
@@ -68,7 +68,7 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<E
                     "Brushed in a minute",
                     Amount::Speed(input.coats[coat.number as usize - 1].speed),
                 ),
-                ("Working time there", Amount::Duration(plan.working.value)),
+                ("Working time there, at the least", Amount::Duration(plan.working.low95)),
                 ("Mixing", Amount::Duration(coat.mix)),
                 (
                     "Share of the working time planned",
@@ -130,7 +130,22 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<E
             ("The scale reads to", Amount::Mass(input.scale_step)),
         ],
         "Enough in 95 of 100 such pieces (one-sided, log-normal), and never less than the batches as weighed. The smaller part is rounded up to the scale's step and the larger follows by the ratio.",
-        input.card.marks.ratio.clone(),
+        computed("quantile of the log-normal spread with that value and standard deviation"),
+    ));
+    let (least, most) = practice::POUR_PER_SKIN.value;
+    all.push(explain(
+        "The same as a poured block",
+        Amount::MassRange(plan.block),
+        vec![
+            ("Margin around and above", Amount::Length(practice::BLOCK_MARGIN.value)),
+            ("Highest point", Amount::Length(input.relief.highest)),
+            (
+                "Times the skin",
+                Amount::Number((plan.block.value / plan.total.value * 10.0).round() / 10.0),
+            ),
+        ],
+        &format!("The widened footprint times the depth, less what the piece fills. Common practice says {least} to {most} times the skin; flat pieces need less, deep ones more."),
+        practice::BLOCK_MARGIN.source,
     ));
     all
 }

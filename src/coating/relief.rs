@@ -50,7 +50,7 @@ pub enum ReliefKind {
 }
 
 /// What is known of the third dimension.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Relief {
     /// The kind of modelling.
     pub kind: ReliefKind,
@@ -58,10 +58,12 @@ pub struct Relief {
     pub highest: Millimetres,
 }
 
-/// A share between two shapes: value and standard deviation.
+/// A share that lies between those of two shapes.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Between {
+pub struct Between {
+    /// Half way between the two.
     pub value: f64,
+    /// Standard deviation: half of what lies between them.
     pub sd: f64,
 }
 
@@ -79,7 +81,7 @@ impl ReliefKind {
     pub const ALL: [Self; 3] = [Self::Low, Self::Middle, Self::High];
 
     /// The extra of the modelled front, as a share of the footprint.
-    pub(crate) fn front(self) -> Between {
+    pub fn front(self) -> Between {
         let hemispheres = (PI + 4.0) / 4.0 - 1.0;
         match self {
             Self::Low => Between::shapes(0.0, egg_crate(0.2) - 1.0),
@@ -89,11 +91,22 @@ impl ReliefKind {
     }
 
     /// The share of a square edge that the sides have.
-    pub(crate) fn side(self) -> Between {
+    pub fn side(self) -> Between {
         match self {
             Self::Low => Between::shapes(0.0, 1.0),
             Self::Middle => Between::shapes(FRAC_PI_2 - 1.0, 1.0),
             Self::High => Between::shapes(1.0, FRAC_PI_2),
+        }
+    }
+
+    /// Mean height over the footprint, as a share of the highest point: cone 1/3, paraboloid or
+    /// waves 1/2, half-ellipsoid 2/3, slab 1.
+    pub fn mean_height(self) -> Between {
+        match self {
+            // A nearly flat front: waves to slab.
+            Self::Low => Between::shapes(1.0 / 2.0, 1.0),
+            // Single forms on a ground: cone to half-ellipsoid.
+            Self::Middle | Self::High => Between::shapes(1.0 / 3.0, 2.0 / 3.0),
         }
     }
 

@@ -17,6 +17,7 @@
 mod amount;
 mod estimate;
 pub mod factor;
+mod kind;
 pub mod parse;
 pub mod show;
 mod unit;

@@ -14,7 +14,8 @@
 //! # Ok::<(), parse::ParseError>(())
 //! ```
 
-use super::factor::*;
+use super::factor::{FAHRENHEIT_AT_ZERO_CELSIUS, FAHRENHEIT_PER_CELSIUS};
+use super::kind::{Kind, LENGTH, MASS, NUMBER, TEMPERATURE, TIME, VOLUME};
 use super::show::System;
 use super::{Celsius, Grams, Millilitres, Millimetres, Minutes};
 use std::fmt;
@@ -98,157 +99,6 @@ impl fmt::Display for ParseError {
 }
 
 impl std::error::Error for ParseError {}
-
-/// One kind of quantity: how it is called, its units, and what a bare number means.
-struct Kind {
-    /// "length", for "not a unit of length".
-    noun: &'static str,
-    /// "a length", for "a length can't be below zero".
-    article: &'static str,
-    example: &'static str,
-    known: &'static str,
-    /// Names of units in lower case, and how many of the program's unit each is.
-    units: &'static [(&'static str, f64)],
-    /// After a number in the first unit, a bare number is in the second.
-    below: &'static [(&'static str, &'static str)],
-}
-
-const LENGTH: Kind = Kind {
-    noun: "length",
-    article: "a length",
-    example: "32.4 cm or 12 3/4 in",
-    known: "mm, cm, m, in or ft",
-    units: &[
-        ("mm", 1.0),
-        ("cm", 10.0),
-        ("m", 1000.0),
-        ("in", MM_PER_INCH),
-        ("inch", MM_PER_INCH),
-        ("inches", MM_PER_INCH),
-        ("\"", MM_PER_INCH),
-        ("ft", MM_PER_FOOT),
-        ("foot", MM_PER_FOOT),
-        ("feet", MM_PER_FOOT),
-        ("'", MM_PER_FOOT),
-    ],
-    below: &[
-        ("ft", "in"),
-        ("foot", "in"),
-        ("feet", "in"),
-        ("'", "in"),
-        ("m", "cm"),
-    ],
-};
-
-const MASS: Kind = Kind {
-    noun: "mass",
-    article: "a mass",
-    example: "412 g or 2 lb 3 oz",
-    known: "g, kg, oz or lb",
-    units: &[
-        ("g", 1.0),
-        ("gram", 1.0),
-        ("grams", 1.0),
-        ("kg", 1000.0),
-        ("oz", GRAMS_PER_OUNCE),
-        ("ounce", GRAMS_PER_OUNCE),
-        ("ounces", GRAMS_PER_OUNCE),
-        ("lb", GRAMS_PER_POUND),
-        ("lbs", GRAMS_PER_POUND),
-        ("pound", GRAMS_PER_POUND),
-        ("pounds", GRAMS_PER_POUND),
-    ],
-    below: &[
-        ("lb", "oz"),
-        ("lbs", "oz"),
-        ("pound", "oz"),
-        ("pounds", "oz"),
-        ("kg", "g"),
-    ],
-};
-
-const VOLUME: Kind = Kind {
-    noun: "volume",
-    article: "a volume",
-    example: "250 ml or 8 fl oz",
-    known: "ml, l, fl oz or gal (US)",
-    units: &[
-        ("ml", 1.0),
-        ("cm3", 1.0),
-        ("cm³", 1.0),
-        ("cc", 1.0),
-        ("l", 1000.0),
-        ("litre", 1000.0),
-        ("litres", 1000.0),
-        ("liter", 1000.0),
-        ("liters", 1000.0),
-        ("fl oz", ML_PER_FLUID_OUNCE),
-        ("floz", ML_PER_FLUID_OUNCE),
-        ("oz", ML_PER_FLUID_OUNCE),
-        ("gal", ML_PER_GALLON),
-        ("gallon", ML_PER_GALLON),
-        ("gallons", ML_PER_GALLON),
-    ],
-    below: &[("gal", "fl oz"), ("l", "ml")],
-};
-
-const TIME: Kind = Kind {
-    noun: "time",
-    article: "a time",
-    example: "12 min or 1 h 20 min",
-    known: "s, min, h or d",
-    units: &[
-        ("s", 1.0 / 60.0),
-        ("sec", 1.0 / 60.0),
-        ("min", 1.0),
-        ("mins", 1.0),
-        ("minute", 1.0),
-        ("minutes", 1.0),
-        ("h", 60.0),
-        ("hr", 60.0),
-        ("hrs", 60.0),
-        ("hour", 60.0),
-        ("hours", 60.0),
-        ("d", 1440.0),
-        ("day", 1440.0),
-        ("days", 1440.0),
-    ],
-    below: &[
-        ("h", "min"),
-        ("hr", "min"),
-        ("hrs", "min"),
-        ("hour", "min"),
-        ("hours", "min"),
-        ("min", "s"),
-        ("d", "h"),
-    ],
-};
-
-/// A temperature is one number; its unit is not a factor, so it is read in degrees as typed.
-const TEMPERATURE: Kind = Kind {
-    noun: "temperature",
-    article: "a temperature",
-    example: "20 C or 68 F",
-    known: "C or F",
-    units: &[
-        ("c", 1.0),
-        ("°c", 1.0),
-        ("celsius", 1.0),
-        ("f", 1.0),
-        ("°f", 1.0),
-        ("fahrenheit", 1.0),
-    ],
-    below: &[],
-};
-
-const NUMBER: Kind = Kind {
-    noun: "plain number",
-    article: "this number",
-    example: "12 or 0.5",
-    known: "a number without a unit",
-    units: &[("", 1.0)],
-    below: &[],
-};
 
 /// Beyond this no length in millimetres, mass in grams or time in minutes of this work lies.
 const LARGEST: f64 = 1e9;
@@ -340,10 +190,15 @@ fn signed(text: &str, kind: &Kind, bare: &'static str) -> Result<(f64, String), 
     while !rest.is_empty() {
         let (number, after) = mixed_number(rest, kind).map_err(fail)?;
         let (unit, after) = unit_name(after);
-        let unit = match (unit.is_empty(), &last) {
-            (false, _) => unit,
-            (true, None) => bare.to_string(),
-            (true, Some(previous)) => kind
+        let unit = match (!unit.is_empty(), &last) {
+            (true, _) => unit,
+            (false, None) if after.is_empty() => bare.to_string(),
+            (false, None) => {
+                return Err(fail(Problem::NotANumber {
+                    example: kind.example,
+                }));
+            }
+            (false, Some(previous)) => kind
                 .below
                 .iter()
                 .find(|(above, _)| above == previous)

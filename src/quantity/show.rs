@@ -142,8 +142,8 @@ pub fn volume_range(volume: &Estimate<Millilitres>, system: System) -> String {
 /// A temperature to the degree.
 pub fn temperature(temperature: Celsius, system: System) -> String {
     match system {
-        System::Metric => format!("{:.0} °C", settle_zero(temperature.0)),
-        System::UsCustomary => format!("{:.0} °F", settle_zero(fahrenheit(temperature))),
+        System::Metric => format!("{} °C", fixed(temperature.0, 0)),
+        System::UsCustomary => format!("{} °F", fixed(fahrenheit(temperature), 0)),
     }
 }
 
@@ -224,6 +224,7 @@ pub fn number(number: f64, decimals: usize) -> String {
 
 fn metric_length(mm: f64) -> Unit {
     match mm.abs() {
+        m if m < 10.0 => unit("mm", 1.0, 2),
         m if m < 100.0 => unit("mm", 1.0, 1),
         m if m < 999.5 => unit("mm", 1.0, 0),
         _ => unit("m", 1000.0, 2),
@@ -292,30 +293,29 @@ fn range<Q: Quantity>(estimate: &Estimate<Q>, unit: &Unit) -> String {
 
 /// `number` rounded to ten to the power of `place`, at most three decimals.
 fn rounded_to(number: f64, place: i32) -> String {
-    let place = place.max(-3);
     if place >= 0 {
         let step = 10f64.powi(place);
-        return format!("{:.0}", settle_zero((number / step).round() * step));
+        return fixed((number / step).round() * step, 0);
     }
-    let decimals = place.unsigned_abs() as usize;
-    format!("{:.decimals$}", settle_zero(number))
+    fixed(number, place.unsigned_abs().min(3) as usize)
 }
 
+/// `number` with at most `decimals` decimals and no zeros at its end.
 fn trimmed(number: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", settle_zero(number));
-    if !text.contains('.') {
-        return text;
+    let text = fixed(number, decimals);
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    } else {
+        text
     }
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0" } else { text }.to_string()
 }
 
-/// Turns a value that would print as "-0" into zero.
-fn settle_zero(number: f64) -> f64 {
-    if number.abs() < 5e-4 || number.round() == 0.0 && number > -0.5 && number < 0.0 {
-        number.max(0.0)
-    } else {
-        number
+/// `number` with that many decimals, and never a minus sign before zero.
+fn fixed(number: f64, decimals: usize) -> String {
+    let text = format!("{number:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(zero) if zero.bytes().all(|b| matches!(b, b'0' | b'.')) => zero.to_string(),
+        _ => text,
     }
 }
 
