@@ -145,6 +145,7 @@ impl Form {
         });
         let sheet = SheetNumbers {
             name: self.name.text.get_untracked(),
+            parts: None,
             ratio_by_mass: number_a.zip(number_b),
             density: self.density.read(parse::number).map(GramsPerMillilitre),
             working: self.working.read(parse::minutes),

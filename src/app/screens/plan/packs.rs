@@ -2,7 +2,7 @@
 
 use super::Planned;
 use crate::app::parts::bench::Bench;
-use crate::coating::{PackChoice, choose_packs};
+use crate::coating::{PackChoice, packs_for};
 use crate::quantity::show::{self, System};
 use leptos::prelude::*;
 
@@ -11,8 +11,7 @@ use leptos::prelude::*;
 pub fn Packs(bench: Bench, plan: Planned) -> impl IntoView {
     move || {
         let plan = plan.get().and_then(Result::ok)?;
-        let packs = bench.read(|piece| piece.card.packs.clone());
-        let choice = choose_packs(plan.bring, &packs)?;
+        let choice = bench.read(|piece| packs_for(&plan, &piece.card))?;
         Some(shopping(&choice, bench.system()))
     }
 }
