@@ -1,0 +1,90 @@
+//! The same core on files: `desk survey request.json` prints JSON.
+//!
+//! A file holds one request or a list of them, and the answer mirrors it: an error stands in its
+//! place in the list as `{"error": "..."}` and names the field it speaks of. What is accepted and
+//! answered is described by the JSON Schemas in `tests/desk/`.
+
+mod field;
+mod homography;
+mod survey;
+
+use field::Field;
+use serde_json::value::RawValue;
+use serde_json::{Value, json};
+use std::io::Read;
+use std::process::ExitCode;
+
+const USAGE: &str = "\
+Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks and an outline
+       desk homography REQUEST.json   the map from one plane to another from pairs of points
+A file named - is read from the standard input. A file holds one request or a list of them.
+The JSON Schemas of requests and answers are in tests/desk/.";
+
+/// One request in, one answer out; the error is a sentence that names the field.
+type Verb = fn(&Field<'_>) -> Result<Value, String>;
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let (verb, file): (Verb, &str) = match words[..] {
+        ["survey", file] => (survey::answer, file),
+        ["homography", file] => (homography::answer, file),
+        ["help" | "--help" | "-h"] => {
+            println!("{USAGE}");
+            return ExitCode::SUCCESS;
+        }
+        _ => {
+            eprintln!("{USAGE}");
+            return ExitCode::from(2);
+        }
+    };
+    match read(file) {
+        Ok(text) => answer(verb, &text),
+        Err(sentence) => refuse(&sentence),
+    }
+}
+
+fn read(file: &str) -> Result<String, String> {
+    let mut bytes = Vec::new();
+    if file == "-" {
+        std::io::stdin()
+            .read_to_end(&mut bytes)
+            .map_err(|e| format!("The standard input can't be read: {e}."))?;
+    } else {
+        bytes = std::fs::read(file).map_err(|e| format!("The file {file} can't be read: {e}."))?;
+    }
+    let text = String::from_utf8(bytes)
+        .map_err(|_| format!("The file {file} isn't text in UTF-8, so it can't be JSON."))?;
+    // Some editors begin a file with a mark of its byte order.
+    Ok(text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned())
+}
+
+fn answer(verb: Verb, text: &str) -> ExitCode {
+    let whole: Box<RawValue> = match serde_json::from_str(text) {
+        Ok(whole) => whole,
+        Err(e) => {
+            return refuse(&format!(
+                "This isn't JSON: {e}. Numbers must be ordinary ones (no NaN or Infinity)."
+            ));
+        }
+    };
+    let one =
+        |request: &Field<'_>| verb(request).unwrap_or_else(|sentence| json!({ "error": sentence }));
+    let root = Field::root(&whole);
+    let answer = if whole.get().starts_with('[') {
+        match root.list() {
+            // Each request of the list is a root of its own: its fields are named from there.
+            Ok(requests) => requests.iter().map(|r| one(&r.as_root())).collect(),
+            Err(sentence) => return refuse(&sentence),
+        }
+    } else {
+        one(&root)
+    };
+    println!("{answer:#}");
+    ExitCode::SUCCESS
+}
+
+fn refuse(sentence: &str) -> ExitCode {
+    println!("{:#}", json!({ "error": sentence }));
+    ExitCode::from(2)
+}

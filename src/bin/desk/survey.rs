@@ -1,0 +1,108 @@
+//! `desk survey`: footprint, perimeter and tilt from marks and an outline.
+
+use super::field::Field;
+use peelcast::survey::{
+    Evidence, GRAVITY_SD_DEG, ImageSize, Lens, POINT_SD_PX, SurveyError, WallProblem, fit_wall,
+    footprint,
+};
+use serde_json::{Value, json};
+
+/// Answers one request. The traced points have the same spread as the marks.
+pub fn answer(request: &Field<'_>) -> Result<Value, String> {
+    let fields = request.fields()?;
+    let [width, height] = fields.required("image_size_px")?.size()?;
+    let problem = WallProblem {
+        image_size_px: ImageSize { width, height },
+        lens: fields.optional("lens").map(|f| lens(&f)).transpose()?,
+        gravity: fields.optional("gravity").map(|f| f.triple()).transpose()?,
+        gravity_sd_deg: number_or(fields.optional("gravity_sd_deg"), GRAVITY_SD_DEG)?,
+        point_sd_px: number_or(fields.optional("point_sd_px"), POINT_SD_PX)?,
+        evidence: fields
+            .required("evidence")?
+            .list()?
+            .iter()
+            .map(evidence)
+            .collect::<Result<_, _>>()?,
+    };
+    let outline = fields.required("outline_px")?.pairs()?;
+    let holes = match fields.optional("holes_px") {
+        Some(holes) => holes
+            .list()?
+            .iter()
+            .map(Field::pairs)
+            .collect::<Result<_, _>>()?,
+        None => Vec::new(),
+    };
+    let wall = fit_wall(&problem).map_err(named)?;
+    let print = footprint(&wall, &outline, &holes, problem.point_sd_px).map_err(named)?;
+    let mut notes = print.notes;
+    notes.extend(
+        fields
+            .unknown(&KNOWN)
+            .into_iter()
+            .map(|name| format!("{name}: this field isn't known and wasn't used.")),
+    );
+    Ok(json!({
+        "footprint_mm2": print.area,
+        "perimeter_mm": print.perimeter,
+        "tilt_deg": print.tilt,
+        "notes": notes,
+    }))
+}
+
+const KNOWN: [&str; 8] = [
+    "image_size_px",
+    "lens",
+    "gravity",
+    "gravity_sd_deg",
+    "point_sd_px",
+    "evidence",
+    "outline_px",
+    "holes_px",
+];
+
+fn named(error: SurveyError) -> String {
+    format!("{}: {error}", error.field())
+}
+
+fn number_or(field: Option<Field<'_>>, otherwise: f64) -> Result<f64, String> {
+    field.map_or(Ok(otherwise), |f| f.number())
+}
+
+fn lens(field: &Field<'_>) -> Result<Lens, String> {
+    let fields = field.fields()?;
+    let number = |name: &str| fields.required(name)?.number();
+    Ok(Lens {
+        focal_px: number("focal_px")?,
+        focal_sd_px: number("focal_sd_px")?,
+        center_px: fields.required("center_px")?.pair()?,
+        k1: number("k1")?,
+        k2: number("k2")?,
+        k_sd: number("k_sd")?,
+    })
+}
+
+fn evidence(field: &Field<'_>) -> Result<Evidence, String> {
+    let fields = field.fields()?;
+    let kind = fields.required("kind")?;
+    let px = || fields.required("px")?.pair();
+    let rule = || fields.required("rule")?.text();
+    Ok(match kind.text()?.as_str() {
+        "point" => Evidence::Point {
+            px: px()?,
+            mm: fields.required("mm")?.pair()?,
+        },
+        "tick" => Evidence::Tick {
+            px: px()?,
+            at_mm: fields.required("at_mm")?.number()?,
+            rule: rule()?,
+        },
+        "level" => Evidence::Level { rule: rule()? },
+        "plumb" => Evidence::Plumb { rule: rule()? },
+        other => {
+            return Err(kind.error(format!(
+                "the kind \"{other}\" isn't known; known are point, tick, level and plumb."
+            )));
+        }
+    })
+}
