@@ -8,11 +8,14 @@
 //! - [`photos`]: the photos' own bytes in the database.
 //! - [`photo`]: photos coming in, as addresses for images, and as pixels.
 //! - [`file`]: files given out, shared, and chosen.
+//! - [`canvas`]: pixels onto the screen without blocking it.
+//! - [`size`]: the size of an element, followed as it changes.
 //! - [`alert`]: notification, sound, vibration, badge, and a screen that stays on.
 //! - [`panic`]: what stands there when the program has failed.
 //! - [`update`]: the service worker, and new versions of the app.
 
 pub mod alert;
+pub mod canvas;
 pub mod database;
 pub mod file;
 pub mod local;
@@ -20,6 +23,7 @@ pub mod panic;
 pub mod photo;
 pub mod photos;
 pub mod room;
+pub mod size;
 pub mod store;
 pub mod time;
 pub mod update;

@@ -172,10 +172,10 @@ impl Marks {
         self.rings.first().map_or(&[], Vec::as_slice)
     }
 
-    /// The holes that have points, in photo pixels.
+    /// The holes that enclose something, in photo pixels: one or two points do not yet.
     pub fn holes(&self) -> Vec<Vec<Place>> {
         let holes = self.rings.iter().skip(1);
-        holes.filter(|hole| !hole.is_empty()).cloned().collect()
+        holes.filter(|hole| hole.len() >= 3).cloned().collect()
     }
 
     /// Whether both hold the same marks, whatever is being traced.
@@ -521,19 +521,26 @@ mod tests {
         assert!(marks.holes().is_empty());
         let spot = marks.add(Task::Outline, [4.0, 4.0]).unwrap();
         assert_eq!(spot, Spot::Point { ring: 1, index: 0 });
-        assert_eq!(marks.holes(), [[[4.0, 4.0]]]);
         assert_eq!(marks.label(spot), "Hole 1, point 1");
-        marks.remove(spot);
+        marks.add(Task::Outline, [5.0, 4.0]);
+        assert!(marks.holes().is_empty(), "two points enclose nothing");
+        marks.add(Task::Outline, [5.0, 5.0]);
+        assert_eq!(marks.holes(), [[[4.0, 4.0], [5.0, 4.0], [5.0, 5.0]]]);
+        for _ in 0..3 {
+            marks.remove(spot);
+        }
         assert_eq!((marks.rings.len(), marks.open), (1, None));
         assert_eq!(marks.outline(), SQUARE);
     }
 
     #[test]
     fn stored_marks_come_back_and_an_unfinished_ring_is_traced_on() {
-        let hole = vec![[1.0, 1.0], [2.0, 1.0]];
-        let marks = Marks::stored(None, SQUARE.to_vec(), vec![hole.clone()]);
-        assert_eq!(marks.open, Some(1));
-        assert_eq!(marks.spots(Task::Outline).len(), 6);
+        let marks = Marks::stored(None, SQUARE.to_vec(), Vec::new());
+        assert_eq!(marks.open, None);
+        let marks = Marks::stored(None, SQUARE[..2].to_vec(), Vec::new());
+        assert_eq!(marks.open, Some(0));
+        assert_eq!(marks.spots(Task::Outline).len(), 2);
+        assert!(marks.spots(Task::Check).is_empty() && !marks.wants_more(Task::Check));
         assert!(marks.same_as(&Marks {
             open: None,
             ..marks.clone()

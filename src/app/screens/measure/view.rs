@@ -137,6 +137,21 @@ impl View {
     }
 }
 
+/// Diameter of the loupe, in CSS pixels.
+pub const LOUPE: f64 = 144.0;
+/// Room between the loupe and the stage's edges, and what a thumb covers around its tip.
+const LOUPE_MARGIN: f64 = 8.0;
+const THUMB: f64 = 56.0;
+
+/// The loupe's top left corner on the stage: in the stage's top left, or in its top right while
+/// the finger is near there. It stays put as long as it can, which is calmer than following.
+pub fn loupe_place(finger: Place, stage: Place) -> Place {
+    let reach = LOUPE + LOUPE_MARGIN + THUMB;
+    let under = finger[0] < reach && finger[1] < reach;
+    let far = (stage[0] - LOUPE - LOUPE_MARGIN).max(LOUPE_MARGIN);
+    [if under { far } else { LOUPE_MARGIN }, LOUPE_MARGIN]
+}
+
 /// The scale at which the whole photo is just seen.
 fn fitting_scale(photo: Place, stage: Place) -> f64 {
     let fit = (stage[0] / photo[0]).min(stage[1] / photo[1]);
@@ -232,6 +247,18 @@ mod tests {
         let view = View::whole([4000.0, 3000.0], [400.0, 500.0]);
         assert_eq!(view.on_picture([-80.0, 3100.0]), [-0.5, 2999.5]);
         assert_eq!(view.step([1.0, -2.0]), [10.0, -20.0]);
+    }
+
+    #[test]
+    fn the_loupe_never_lies_under_the_finger() {
+        let stage = [360.0, 420.0];
+        for x in 0..36 {
+            for y in 0..42 {
+                let finger = [f64::from(x) * 10.0, f64::from(y) * 10.0];
+                let middle = loupe_place(finger, stage).map(|c| c + LOUPE / 2.0);
+                assert!(distance(middle, finger) > LOUPE / 2.0, "{finger:?}");
+            }
+        }
     }
 
     #[test]

@@ -1,0 +1,327 @@
+//! What the parts of the page share: the marks as they are on the screen, their undo, and what
+//! they amount to.
+
+use super::history::History;
+use super::marks::{Marks, Spot, Task};
+use super::ring;
+use super::view::{Place, View};
+use crate::app::state::{Desk, use_desk};
+use crate::job::{JobId, PhotoRef, Piece, PieceId};
+use crate::survey::{Footprint, Wall};
+use leptos::prelude::*;
+use std::collections::VecDeque;
+
+/// What the marks amount to at this moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Findings {
+    /// The wall, or what the reference still lacks.
+    pub wall: Result<Wall, String>,
+    /// The footprint, or what is wrong with the outline; `None` before it has three points.
+    pub footprint: Option<Result<Footprint, String>>,
+}
+
+/// The state of the page. Cheap to copy.
+///
+/// The marks on the screen run ahead of the stored ones: a drag changes them at once and stores
+/// them when the finger is lifted.
+#[derive(Clone, Copy)]
+pub struct Bench {
+    /// The desk of the app.
+    pub desk: Desk,
+    /// The piece as it is stored.
+    pub piece: Memo<Option<Piece>>,
+    /// The photo that is measured.
+    pub photo: Memo<Option<PhotoRef>>,
+    /// The marks as they are on the screen.
+    pub marks: RwSignal<Marks>,
+    /// What is being done.
+    pub task: RwSignal<Task>,
+    /// The mark that arrows move and the loupe shows.
+    pub chosen: RwSignal<Option<Spot>>,
+    /// Where the photo lies on the stage.
+    pub view: RwSignal<View>,
+    /// Where the finger is that drags the chosen mark, on the stage.
+    pub finger: RwSignal<Option<Place>>,
+    /// What the marks amount to; `None` without a photo.
+    pub findings: Memo<Option<Findings>>,
+    /// Whether there is a step back.
+    pub can_undo: Memo<bool>,
+    /// Whether there is a step forward.
+    pub can_redo: Memo<bool>,
+    history: RwSignal<History<Marks>>,
+    names: StoredValue<(JobId, PieceId)>,
+    /// Marks that were handed to the store and have not come back as the stored ones yet.
+    sent: StoredValue<VecDeque<Marks>>,
+    /// The marks before the movement that is under way.
+    before: StoredValue<Option<Marks>>,
+}
+
+impl Bench {
+    /// Sets up the page of one piece.
+    pub fn new(job: JobId, piece: PieceId) -> Self {
+        let desk = use_desk();
+        let stored = desk.piece(&job, &piece);
+        let marks = stored.with_untracked(|p| p.as_ref().map(stored_marks).unwrap_or_default());
+        let task = RwSignal::new(first_task(&marks));
+        let marks = RwSignal::new(marks);
+        let history = RwSignal::new(History::default());
+        let bench = Self {
+            desk,
+            piece: stored,
+            photo: Memo::new(move |_| stored.with(|p| p.as_ref()?.photo.clone())),
+            marks,
+            task,
+            chosen: RwSignal::new(None),
+            view: RwSignal::new(View::whole([1.0, 1.0], [0.0, 0.0])),
+            finger: RwSignal::new(None),
+            findings: Memo::new(move |_| {
+                let piece = stored.get()?;
+                piece.photo.as_ref()?;
+                Some(marks.with(|marks| findings(piece, marks)))
+            }),
+            can_undo: Memo::new(move |_| history.with(History::can_undo)),
+            can_redo: Memo::new(move |_| history.with(History::can_redo)),
+            history,
+            names: StoredValue::new((job, piece)),
+            sent: StoredValue::new(VecDeque::new()),
+            before: StoredValue::new(None),
+        };
+        bench.follow_the_store();
+        bench
+    }
+
+    /// Takes over marks that changed elsewhere: an undo at the foot of the screen, an import.
+    fn follow_the_store(self) {
+        Effect::new(move |photo_before: Option<Option<PhotoRef>>| {
+            let photo = self.photo.get();
+            let Some(stored) = self.piece.with(|p| p.as_ref().map(stored_marks)) else {
+                return photo;
+            };
+            let other_photo = photo_before.is_some_and(|before| before != photo);
+            if other_photo {
+                self.sent.update_value(VecDeque::clear);
+                self.history.set(History::default());
+                self.load(stored);
+                return photo;
+            }
+            let ours = self
+                .sent
+                .with_value(|sent| sent.iter().position(|marks| marks.same_as(&stored)));
+            if let Some(index) = ours {
+                self.sent.update_value(|sent| drop(sent.drain(..=index)));
+            } else if !self.marks.with_untracked(|marks| marks.same_as(&stored)) {
+                self.keep();
+                self.load(stored);
+            }
+            photo
+        });
+    }
+
+    fn load(self, stored: Marks) {
+        self.chosen.set(None);
+        self.before.set_value(None);
+        self.task.set(first_task(&stored));
+        self.marks.set(stored);
+    }
+
+    fn keep(self) {
+        let present = self.marks.get_untracked();
+        self.history.update(|history| history.keep(present));
+    }
+
+    /// Changes the marks in one step that undo takes back, and stores them.
+    pub fn change(self, what: &str, change: impl FnOnce(&mut Marks)) {
+        let before = self.marks.get_untracked();
+        self.marks.update(change);
+        if self.marks.with_untracked(|after| *after != before) {
+            self.history.update(|history| history.keep(before));
+            self.store(what);
+        }
+    }
+
+    /// Begins a movement of the chosen mark, unless one is under way.
+    pub fn begin(self, spot: Spot) {
+        self.chosen.set(Some(spot));
+        self.begin_new();
+    }
+
+    /// Begins a movement of a mark that is about to be set, unless one is under way.
+    pub fn begin_new(self) {
+        if self.before.with_value(Option::is_none) {
+            self.before.set_value(Some(self.marks.get_untracked()));
+        }
+    }
+
+    /// Moves the mark that was begun with, without storing it yet.
+    pub fn shift(self, spot: Spot, to: Place) {
+        let to = self.view.get_untracked().on_picture(to);
+        self.marks.update(|marks| marks.shift(spot, to));
+    }
+
+    /// Ends the movement and stores where it led.
+    pub fn finish(self) {
+        self.finger.set(None);
+        let mut before = None;
+        self.before.update_value(|kept| before = kept.take());
+        let Some(before) = before else { return };
+        if self.marks.with_untracked(|after| *after != before) {
+            self.history.update(|history| history.keep(before));
+            self.store("Mark moved");
+        }
+    }
+
+    /// Takes the movement back.
+    pub fn give_up(self) {
+        self.finger.set(None);
+        let mut before = None;
+        self.before.update_value(|kept| before = kept.take());
+        if let Some(before) = before {
+            self.chosen.set(None);
+            self.marks.set(before);
+        }
+    }
+
+    /// Takes the last change back, as if it had never been: the first tap of a double tap.
+    pub fn never_mind(self) {
+        let last = self.history.try_update(History::forget).flatten();
+        if let Some(before) = last {
+            self.chosen.set(None);
+            self.marks.set(before);
+            self.store("Mark taken back");
+        }
+    }
+
+    /// One step back.
+    pub fn undo(self) {
+        self.step("Mark undone", History::undo);
+    }
+
+    /// One step forward.
+    pub fn redo(self) {
+        self.step("Mark made again", History::redo);
+    }
+
+    fn step(self, what: &str, step: fn(&mut History<Marks>, Marks) -> Option<Marks>) {
+        self.finish();
+        let present = self.marks.get_untracked();
+        let other = self.history.try_update(|history| step(history, present));
+        if let Some(other) = other.flatten() {
+            self.chosen.set(None);
+            self.marks.set(other);
+            self.store(what);
+        }
+    }
+
+    fn store(self, what: &str) {
+        let marks = self.marks.get_untracked();
+        self.sent.update_value(|sent| sent.push_back(marks.clone()));
+        self.names.with_value(|(job, piece)| {
+            self.desk
+                .update_piece(job, piece, what, move |piece| keep_marks(piece, &marks));
+        });
+    }
+
+    /// Gives the piece another photo, or its first. Marks of the old photo would lie wrong on
+    /// the new one, so they go; the message at the foot of the screen brings both back.
+    pub fn replace_photo(self, photo: PhotoRef) {
+        let first = self.photo.with_untracked(Option::is_none);
+        let bare = self.marks.with_untracked(Marks::is_bare);
+        let piece = self.names.with_value(|(_, piece)| piece.clone());
+        let change = move |job: &mut crate::job::Job| {
+            if let Some(piece) = job.pieces.iter_mut().find(|p| p.id == piece) {
+                let mut marks = stored_marks(piece);
+                let kind = marks.kind();
+                marks = Marks::default();
+                marks.become_kind(kind);
+                keep_marks(piece, &marks);
+                piece.photo = Some(photo);
+            }
+        };
+        self.names.with_value(|(job, _)| {
+            if first {
+                self.desk.update(job, "Photo added", change);
+            } else if bare {
+                self.desk.update_and_tell(job, "Photo replaced", change);
+            } else {
+                let what = "Photo replaced, and the marks of the old one cleared";
+                self.desk.update_and_tell(job, what, change);
+            }
+        });
+    }
+
+    /// The names of the job and the piece.
+    pub fn names(self) -> (JobId, PieceId) {
+        self.names.get_value()
+    }
+
+    /// Where the marks of the task are on the stage.
+    pub fn spots_on_stage(self) -> Vec<(Spot, Place)> {
+        let (task, view) = (self.task.get_untracked(), self.view.get_untracked());
+        self.marks.with_untracked(|marks| {
+            let spots = marks.spots(task).into_iter();
+            spots
+                .filter_map(|spot| Some((spot, view.to_stage(marks.place(spot)?))))
+                .collect()
+        })
+    }
+
+    /// The mark of the task nearest to a place on the stage, within `reach`.
+    pub fn spot_near(self, at: Place, reach: f64) -> Option<Spot> {
+        let spots = self.spots_on_stage();
+        let places: Vec<Place> = spots.iter().map(|s| s.1).collect();
+        ring::nearest_point(&places, at, reach).map(|i| spots[i].0)
+    }
+
+    /// Takes a mark away.
+    pub fn remove(self, spot: Spot) {
+        self.chosen.set(None);
+        self.change("Mark removed", |marks| marks.remove(spot));
+    }
+
+    /// Moves a mark by whole photo pixels, without storing it yet.
+    pub fn nudge(self, spot: Spot, by: Place) {
+        let Some(at) = self.marks.with_untracked(|marks| marks.place(spot)) else {
+            return;
+        };
+        self.begin(spot);
+        self.shift(spot, [at[0] + by[0], at[1] + by[1]]);
+        let view = self.view.get_untracked();
+        self.view.set(view.showing(at, 60.0));
+    }
+}
+
+fn stored_marks(piece: &Piece) -> Marks {
+    Marks::stored(
+        piece.reference.clone(),
+        piece.outline.clone(),
+        piece.holes.clone(),
+    )
+}
+
+fn keep_marks(piece: &mut Piece, marks: &Marks) {
+    piece.reference = marks.reference.clone();
+    piece.outline = marks.outline().to_vec();
+    piece.holes = marks.holes();
+}
+
+/// What is to be done first with these marks.
+fn first_task(marks: &Marks) -> Task {
+    let kind = marks.kind();
+    let enough = marks.reference_places().len() >= 4 && kind.has_corners()
+        || marks.outline().len() >= 3 && !kind.has_corners();
+    if enough {
+        Task::Outline
+    } else {
+        Task::Reference
+    }
+}
+
+fn findings(mut piece: Piece, marks: &Marks) -> Findings {
+    keep_marks(&mut piece, marks);
+    let wall = piece.wall().map_err(|e| e.to_string());
+    let traced = wall.is_ok() && piece.outline.len() >= 3;
+    Findings {
+        footprint: traced.then(|| piece.footprint().map_err(|e| e.to_string())),
+        wall,
+    }
+}

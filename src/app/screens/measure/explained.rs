@@ -1,0 +1,77 @@
+//! How the figures came about: what went in, the formula in words, and whose word it is.
+
+use super::bench::Findings;
+use super::marks::{Kind, Marks};
+use crate::coating::{Explanation, Source};
+use crate::quantity::Amount;
+
+/// The footprint and its edge, explained; nothing before both are known.
+pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
+    let (Ok(wall), Some(Ok(footprint))) = (&findings.wall, &findings.footprint) else {
+        return Vec::new();
+    };
+    let text = |text: &str| Amount::Text(text.to_owned());
+    let count = |n: usize| Amount::Count(u32::try_from(n).unwrap_or(u32::MAX));
+    let kind = marks.kind();
+    let points = marks.outline().len() + marks.holes().iter().map(Vec::len).sum::<usize>();
+    let wall_inputs = vec![
+        ("Reference".to_owned(), text(kind.name())),
+        (
+            "Its marks".to_owned(),
+            count(marks.reference_places().len()),
+        ),
+        (
+            "Camera’s distance".to_owned(),
+            Amount::LengthRange(wall.distance()),
+        ),
+        (
+            "Tilt".to_owned(),
+            Amount::Text(crate::quantity::show::angle_range(&footprint.tilt)),
+        ),
+        (
+            "Lens".to_owned(),
+            text(if wall.lens_known() {
+                "known"
+            } else {
+                "taken as a phone’s main camera, not digitally zoomed"
+            }),
+        ),
+    ];
+    let ring_inputs = vec![
+        ("Points traced".to_owned(), count(points)),
+        ("Holes".to_owned(), count(marks.holes().len())),
+    ];
+    vec![
+        Explanation {
+            what: "Wall".to_owned(),
+            result: Amount::LengthRange(wall.distance()),
+            inputs: wall_inputs,
+            formula: "The marks on the reference, whose true places are known, fix how the camera stood before the wall: the stand that puts them where they are seen, by least squares.".to_owned(),
+            source: size_source(kind),
+        },
+        Explanation {
+            what: "Footprint".to_owned(),
+            result: Amount::AreaRange(footprint.area),
+            inputs: ring_inputs.clone(),
+            formula: "Each point of the outline is laid back onto the wall; the area is what the points enclose there, less the holes. The range holds the truth 95 times in 100, if each mark lies within about a pixel of its true place and all lie on the flat ground of the ornament.".to_owned(),
+            source: Source::Computed("area of a polygon from its corners".to_owned()),
+        },
+        Explanation {
+            what: "Edge".to_owned(),
+            result: Amount::LengthRange(footprint.perimeter),
+            inputs: ring_inputs,
+            formula: "The lengths from point to point on the wall, added up; the edges of holes count as well.".to_owned(),
+            source: Source::Computed("length of a polygon".to_owned()),
+        },
+    ]
+}
+
+/// Whose word the size of the reference is.
+fn size_source(kind: Kind) -> Source {
+    match kind {
+        Kind::Card => Source::Published("ISO/IEC 7810, format ID-1".to_owned()),
+        Kind::A4 => Source::Published("ISO 216".to_owned()),
+        Kind::Letter => Source::FromMemory,
+        Kind::Own | Kind::Square | Kind::Rule => Source::YourChoice,
+    }
+}

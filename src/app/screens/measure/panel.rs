@@ -1,0 +1,188 @@
+//! What stands under the picture, in reach of the thumb: figures, advice, tools, the main action
+//! and the switch between the three tasks.
+
+use super::bench::Bench;
+use super::marks::{Marks, Spot, Task};
+use super::reference::ReferenceTools;
+use super::strip::{Advice, Figures};
+use crate::app::route::{Page, Route};
+use leptos::prelude::*;
+
+/// The panel.
+#[component]
+pub fn Panel(bench: Bench) -> impl IntoView {
+    let task = bench.task;
+    let tools = move || match task.get() {
+        Task::Reference => view! { <ReferenceTools bench /> }.into_any(),
+        Task::Outline | Task::Check => view! { <Figures bench /> }.into_any(),
+    };
+    let action = move || match task.get() {
+        Task::Reference => to_outline(bench),
+        Task::Outline => outline_action(bench),
+        Task::Check => to_plan(bench),
+    };
+    view! {
+        <Nudge bench />
+        <div class="panel">
+            {tools} <Advice bench /> <div class="actions">
+                <button
+                    id="undo-mark"
+                    disabled=move || !bench.can_undo.get()
+                    on:click=move |_| bench.undo()
+                >
+                    "Undo"
+                </button>
+                <button
+                    id="redo-mark"
+                    disabled=move || !bench.can_redo.get()
+                    on:click=move |_| bench.redo()
+                >
+                    "Redo"
+                </button>
+                {action}
+            </div>
+            <nav class="tasks" aria-label="Steps of measuring">
+                {task_button(bench, Task::Reference)} {task_button(bench, Task::Outline)}
+                {task_button(bench, Task::Check)}
+            </nav>
+        </div>
+    }
+}
+
+fn task_button(bench: Bench, task: Task) -> impl IntoView {
+    let (id, word) = match task {
+        Task::Reference => ("task-reference", "Reference"),
+        Task::Outline => ("task-outline", "Outline"),
+        Task::Check => ("task-check", "Check"),
+    };
+    let current = move || (bench.task.get() == task).then_some("step");
+    view! {
+        <button id=id aria-current=current on:click=move |_| go(bench, task)>
+            {word}
+        </button>
+    }
+}
+
+fn go(bench: Bench, task: Task) {
+    bench.finish();
+    bench.chosen.set(None);
+    bench.task.set(task);
+}
+
+fn to_outline(bench: Bench) -> AnyView {
+    let ready = move || {
+        bench
+            .findings
+            .with(|f| f.as_ref().is_some_and(|f| f.wall.is_ok()))
+    };
+    view! {
+        <button
+            id="to-outline"
+            class="main"
+            disabled=move || !ready()
+            on:click=move |_| go(bench, Task::Outline)
+        >
+            "Trace the outline"
+        </button>
+    }
+    .into_any()
+}
+
+fn outline_action(bench: Bench) -> AnyView {
+    let tracing = Memo::new(move |_| bench.marks.with(|m| m.wants_more(Task::Outline)));
+    let can_close = move || bench.marks.with(Marks::can_close);
+    let measured = move || {
+        bench
+            .findings
+            .with(|f| matches!(f, Some(f) if matches!(f.footprint, Some(Ok(_)))))
+    };
+    (move || {
+        if tracing.get() {
+            view! {
+                <button
+                    id="close-outline"
+                    class="main"
+                    disabled=move || !can_close()
+                    on:click=move |_| bench.change("Outline closed", Marks::close)
+                >
+                    "Close outline"
+                </button>
+            }
+            .into_any()
+        } else {
+            view! {
+                <button
+                    id="to-check"
+                    class="main"
+                    disabled=move || !measured()
+                    on:click=move |_| go(bench, Task::Check)
+                >
+                    "Check the picture"
+                </button>
+            }
+            .into_any()
+        }
+    })
+    .into_any()
+}
+
+fn to_plan(bench: Bench) -> AnyView {
+    let address = move || {
+        let (job, piece) = bench.names();
+        Route::Piece(job, piece, Page::Plan).to_string()
+    };
+    view! {
+        <a id="to-plan" class="button main" href=address>
+            "Plan the coats"
+        </a>
+    }
+    .into_any()
+}
+
+/// Steps of one photo pixel for the chosen mark, and its removal.
+#[component]
+fn Nudge(bench: Bench) -> impl IntoView {
+    let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
+    let step = move |by: [f64; 2]| {
+        move |_| {
+            if let Some(spot) = bench.chosen.get_untracked() {
+                bench.nudge(spot, by);
+                bench.finish();
+            }
+        }
+    };
+    let button = move |id: &'static str, label: &'static str, sign: &'static str, by: [f64; 2]| {
+        view! {
+            <button id=id aria-label=label on:click=step(by)>
+                {sign}
+            </button>
+        }
+    };
+    let remove = move |_| {
+        if let Some(spot) = bench.chosen.get_untracked() {
+            bench.remove(spot);
+        }
+    };
+    let name = move || {
+        bench.chosen.get().map_or(String::new(), |spot: Spot| {
+            bench.marks.with(|marks| marks.label(spot))
+        })
+    };
+    view! {
+        <div
+            class="nudge"
+            role="group"
+            aria-label=name
+            hidden=move || !shown.get()
+            class:busy=move || bench.finger.get().is_some()
+        >
+            {button("nudge-left", "One pixel left", "◀", [-1.0, 0.0])}
+            {button("nudge-up", "One pixel up", "▲", [0.0, -1.0])}
+            {button("nudge-down", "One pixel down", "▼", [0.0, 1.0])}
+            {button("nudge-right", "One pixel right", "▶", [1.0, 0.0])}
+            <button id="remove-mark" class="remove" on:click=remove>
+                "Remove"
+            </button>
+        </div>
+    }
+}

@@ -1,0 +1,327 @@
+//! The photo with its marks: what a tap sets, what a finger moves, what keys do.
+
+use super::bench::Bench;
+use super::hand::Act;
+use super::ink::Ink;
+use super::loupe::Loupe;
+use super::marks::{Spot, Task};
+use super::ring;
+use super::stage::Stage;
+use super::view::{Place, View, distance};
+use leptos::ev::KeyboardEvent;
+use leptos::html;
+use leptos::prelude::*;
+use std::fmt::Write;
+
+/// A finger takes hold of a mark within this distance, in CSS pixels: the target is 48 px wide.
+const GRASP: f64 = 24.0;
+/// While more marks are to be set, a tap this near to a mark means the mark, and one further
+/// away sets the next: the corners of a small card lie close together.
+const TOUCH: f64 = 12.0;
+/// A tap this near to the first point closes the ring.
+const CLOSE: f64 = 20.0;
+/// Only edges this long show a middle to be pulled.
+const LONG_EDGE: f64 = 64.0;
+/// A double tap enlarges this many times, and shows the whole again from [`ENOUGH`] on.
+const DOUBLE_TAP: f64 = 2.5;
+const ENOUGH: f64 = 10.0;
+
+/// What lies under a finger that comes down.
+#[derive(Clone, Copy)]
+enum Under {
+    Spot(Spot),
+    /// The middle of an edge, which becomes a point when it is pulled.
+    Middle {
+        ring: usize,
+        index: usize,
+        at: Place,
+    },
+}
+
+/// The photo on its stage, with the marks of the task to be moved.
+#[component]
+pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl IntoView {
+    let size = Signal::derive(move || {
+        bench.photo.get().map_or([1.0; 2], |photo| {
+            [f64::from(photo.width), f64::from(photo.height)]
+        })
+    });
+    let under = StoredValue::new(None::<Under>);
+    let grip = move |at: Place| {
+        let found = find(bench, at);
+        under.set_value(found);
+        found.is_some()
+    };
+    // What is dragged, and where it was in the photo when it was taken up.
+    let held = StoredValue::new(None::<(Spot, Place)>);
+    // Whether the last tap changed something that a double tap has to take back.
+    let tap_changed = StoredValue::new(false);
+    let act = move |act: Act| match act {
+        Act::Tap { at } => {
+            let before = bench.marks.get_untracked();
+            tap(bench, at);
+            tap_changed.set_value(bench.marks.with_untracked(|after| *after != before));
+        }
+        Act::DoubleTap { at } => {
+            if tap_changed.get_value() {
+                bench.never_mind();
+            }
+            bench.view.update(|view| {
+                *view = if view.magnification() > ENOUGH {
+                    View::whole(view.photo, view.stage)
+                } else {
+                    view.zoomed(at, DOUBLE_TAP)
+                };
+            });
+        }
+        Act::Grip => held.set_value(under.get_value().and_then(|under| take_up(bench, under))),
+        Act::Hold { at } => held.set_value(set_and_take_up(bench, at)),
+        Act::Drag { by } => {
+            if let Some((spot, from)) = held.get_value() {
+                let by = bench.view.get_untracked().step(by);
+                bench.shift(spot, [from[0] + by[0], from[1] + by[1]]);
+            }
+        }
+        Act::Drop => {
+            held.set_value(None);
+            bench.finish();
+        }
+        Act::GiveUp => {
+            held.set_value(None);
+            bench.give_up();
+        }
+        Act::Pan { .. } | Act::Pinch { .. } => {}
+    };
+    let enter = move || {
+        let middle = bench.view.get_untracked().stage.map(|s| s / 2.0);
+        set_and_take_up(bench, middle);
+        bench.finish();
+    };
+    let view = bench.view;
+    let shift = move || {
+        let View { scale, offset, .. } = view.get();
+        format!("translate({}px, {}px) scale({scale})", offset[0], offset[1])
+    };
+    let spots = Memo::new(move |_| {
+        let task = bench.task.get();
+        bench.marks.with(|marks| marks.spots(task))
+    });
+    let middles = move || {
+        let mut d = String::new();
+        for (_, _, [x, y]) in open_middles(bench, view.get()) {
+            // Writing to a string cannot fail.
+            let _ = write!(d, "M{x:.1} {y:.1}h0");
+        }
+        d
+    };
+    view! {
+        <Stage
+            id="stage"
+            label="The photo. Tap to set a mark; with a keyboard press Enter, then the arrows."
+            size
+            view
+            finger=bench.finger
+            grip
+            act
+            enter
+        >
+            <img
+                id="photo"
+                class="picture"
+                alt="The photo of this piece"
+                draggable="false"
+                src=url
+                style:width=move || format!("{}px", size.get()[0])
+                style:height=move || format!("{}px", size.get()[1])
+                style:transform=shift
+            />
+            <svg class="overlay" aria-hidden="true">
+                <Ink bench view />
+                <path class="middles" d=middles />
+            </svg>
+            <For each=move || spots.get() key=|spot| *spot children=move |spot| handle(bench, spot) />
+            <Loupe bench url />
+        </Stage>
+    }
+}
+
+/// One mark as a button: small to see, large to touch; arrows move it.
+fn handle(bench: Bench, spot: Spot) -> AnyView {
+    let button = NodeRef::<html::Button>::new();
+    let chosen = Memo::new(move |_| bench.chosen.get() == Some(spot));
+    let at = move || {
+        let place = bench.marks.with(|marks| marks.place(spot));
+        let [x, y] = bench.view.get().to_stage(place.unwrap_or_default());
+        format!("translate({x}px, {y}px)")
+    };
+    // Keys move without storing; the journal is written when the key is let go.
+    let moved = StoredValue::new(false);
+    let nudge = move |by: Place| {
+        moved.set_value(true);
+        bench.nudge(spot, by);
+    };
+    let leave = move || {
+        if moved.get_value() {
+            moved.set_value(false);
+            bench.finish();
+        }
+    };
+    let label = move || bench.marks.with(|marks| marks.label(spot));
+    let first = Memo::new(move |_| {
+        bench.marks.with(|marks| {
+            marks.can_close()
+                && matches!(spot, Spot::Point { ring, index: 0 } if marks.open == Some(ring))
+        })
+    });
+    let key = move |ev: KeyboardEvent| {
+        let step = if ev.shift_key() { 10.0 } else { 1.0 };
+        match ev.key().as_str() {
+            "ArrowLeft" => nudge([-step, 0.0]),
+            "ArrowRight" => nudge([step, 0.0]),
+            "ArrowUp" => nudge([0.0, -step]),
+            "ArrowDown" => nudge([0.0, step]),
+            "Delete" | "Backspace" => bench.remove(spot),
+            "Escape" => bench.chosen.set(None),
+            _ => return,
+        }
+        ev.prevent_default();
+    };
+    // A mark that was taken up by a finger listens to the arrows as well.
+    Effect::new(move |_| {
+        if let (true, Some(button)) = (chosen.get(), button.get()) {
+            let _ = button.focus();
+        }
+    });
+    view! {
+        <button
+            class="handle"
+            class:chosen=chosen
+            class:first=first
+            class:point=matches!(spot, Spot::Point { .. })
+            node_ref=button
+            aria-label=label
+            style:transform=at
+            on:focus=move |_| bench.chosen.set(Some(spot))
+            on:keydown=key
+            on:keyup=move |_| leave()
+            on:blur=move |_| leave()
+        ></button>
+    }
+    .into_any()
+}
+
+/// The middles of long edges of closed rings, on the stage: ring, index of insertion, place.
+fn open_middles(bench: Bench, view: View) -> Vec<(usize, usize, Place)> {
+    if bench.task.get() != Task::Outline {
+        return Vec::new();
+    }
+    bench.marks.with(|marks| {
+        let rings = marks.rings.iter().enumerate();
+        rings
+            .filter(|(ring, points)| marks.open != Some(*ring) && points.len() >= 3)
+            .flat_map(|(ring, points)| {
+                let places: Vec<Place> = points.iter().map(|p| view.to_stage(*p)).collect();
+                let middles = ring::middles(&places, LONG_EDGE).into_iter();
+                middles.map(move |(index, at)| (ring, index, at))
+            })
+            .collect()
+    })
+}
+
+fn find(bench: Bench, at: Place) -> Option<Under> {
+    let view = bench.view.get_untracked();
+    let middles = untrack(|| open_middles(bench, view));
+    let middle = middles
+        .into_iter()
+        .map(|(ring, index, place)| (distance(place, at), ring, index, place))
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .filter(|m| m.0 <= GRASP);
+    let reach = middle.map_or(GRASP, |m| m.0);
+    match (bench.spot_near(at, reach), middle) {
+        (Some(spot), _) => Some(Under::Spot(spot)),
+        (None, Some((_, ring, index, place))) => Some(Under::Middle {
+            ring,
+            index,
+            at: view.to_photo(place),
+        }),
+        (None, None) => None,
+    }
+}
+
+fn take_up(bench: Bench, under: Under) -> Option<(Spot, Place)> {
+    match under {
+        Under::Spot(spot) => {
+            let at = bench.marks.with_untracked(|marks| marks.place(spot))?;
+            bench.begin(spot);
+            Some((spot, at))
+        }
+        Under::Middle { ring, index, at } => {
+            bench.begin(Spot::Point { ring, index });
+            let spot = bench
+                .marks
+                .try_update(|marks| marks.insert(ring, index, at));
+            spot.flatten().map(|spot| (spot, at))
+        }
+    }
+}
+
+/// Sets the next mark and takes it up at once, as one step of undo.
+fn set_and_take_up(bench: Bench, at: Place) -> Option<(Spot, Place)> {
+    let view = bench.view.get_untracked();
+    let at = view.on_picture(view.to_photo(at));
+    let task = bench.task.get_untracked();
+    if !bench.marks.with_untracked(|marks| marks.wants_more(task)) {
+        return None;
+    }
+    bench.begin_new();
+    let spot = bench
+        .marks
+        .try_update(|marks| marks.add(task, at))
+        .flatten()?;
+    bench.chosen.set(Some(spot));
+    Some((spot, at))
+}
+
+fn tap(bench: Bench, at: Place) {
+    let view = bench.view.get_untracked();
+    let task = bench.task.get_untracked();
+    let marks = bench.marks.get_untracked();
+    let wants_more = marks.wants_more(task);
+    if task == Task::Outline && marks.can_close() {
+        let first = marks
+            .open
+            .and_then(|ring| marks.place(Spot::Point { ring, index: 0 }));
+        if first.is_some_and(|first| distance(view.to_stage(first), at) < CLOSE) {
+            bench.change("Outline closed", super::marks::Marks::close);
+            return;
+        }
+    }
+    let reach = if wants_more { TOUCH } else { GRASP };
+    if let Some(spot) = bench.spot_near(at, reach) {
+        bench.chosen.set(Some(spot));
+        return;
+    }
+    bench.chosen.set(None);
+    let px = view.on_picture(view.to_photo(at));
+    if wants_more {
+        bench.change("Mark set", |marks| {
+            marks.add(task, px);
+        });
+        return;
+    }
+    if task != Task::Outline {
+        return;
+    }
+    let edges = marks.rings.iter().enumerate().filter_map(|(ring, points)| {
+        let places: Vec<Place> = points.iter().map(|p| view.to_stage(*p)).collect();
+        let (index, foot) = ring::nearest_edge(&places, at, GRASP)?;
+        Some((distance(foot, at), ring, index, foot))
+    });
+    if let Some((_, ring, index, foot)) = edges.min_by(|a, b| a.0.total_cmp(&b.0)) {
+        let px = view.to_photo(foot);
+        bench.change("Point added", |marks| {
+            marks.insert(ring, index, px);
+        });
+        bench.chosen.set(Some(Spot::Point { ring, index }));
+    }
+}

@@ -1,0 +1,334 @@
+//! What the reference is, its sizes, and the readings on a square or rule.
+
+use super::bench::Bench;
+use super::choose::Choose;
+use super::marks::{Kind, Spot};
+use crate::app::parts::field::Field;
+use crate::quantity::{Millimetres, parse, show};
+use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};
+use leptos::prelude::*;
+
+/// The tools of the first task.
+#[component]
+pub fn ReferenceTools(bench: Bench) -> impl IntoView {
+    let kind = Memo::new(move |_| bench.marks.with(|m| m.kind()));
+    let options = Kind::ALL.map(|one| {
+        view! {
+            <option value=one.key() selected=move || kind.get() == one>
+                {one.name()}
+            </option>
+        }
+    });
+    let choose = move |event| {
+        let key = event_target_value(&event);
+        if let Some(kind) = Kind::ALL.into_iter().find(|k| k.key() == key) {
+            bench.chosen.set(None);
+            bench.change("Reference changed", |m| m.become_kind(kind));
+        }
+    };
+    let pending = Memo::new(move |_| bench.marks.with(|m| m.pending.is_some()));
+    let sizes = move || match kind.get() {
+        Kind::Own => own_sizes(bench),
+        Kind::Rule => rule_width(bench),
+        _ => ().into_any(),
+    };
+    let reading = move || pending.get().then(|| new_reading(bench, kind.get()));
+    let other_photo = RwSignal::new(false);
+    view! {
+        <div class="reference-tools">
+            <div class="row">
+                <label for="reference-kind" class="unseen">
+                    "What of known size lies on the wall?"
+                </label>
+                <select
+                    id="reference-kind"
+                    prop:value=move || kind.get().key()
+                    on:change=choose
+                >
+                    {options.into_iter().collect_view()}
+                </select>
+                <button
+                    id="photo-other"
+                    aria-expanded=move || other_photo.get().to_string()
+                    on:click=move |_| other_photo.update(|open| *open = !*open)
+                >
+                    "Other photo"
+                </button>
+            </div>
+            {move || other_photo.get().then(|| view! { <Choose bench first=false /> })}
+            {sizes}
+            {reading}
+            <Readings bench kind />
+        </div>
+    }
+}
+
+/// A length that the user types; nothing while it is not known.
+fn size_field(
+    bench: Bench,
+    id: &'static str,
+    label: &'static str,
+    get: fn(&Reference) -> Option<Millimetres>,
+    set: fn(&mut Reference, Millimetres),
+) -> impl IntoView {
+    let system = move || bench.desk.settings.get().system;
+    let value = Signal::derive(move || {
+        let size = bench
+            .marks
+            .with(|m| m.reference.as_ref().and_then(get))
+            .filter(|size| size.0 > 0.0);
+        size.map_or(String::new(), |size| show::length(size, system()))
+    });
+    let read = move |text: &str| {
+        let system = bench.desk.settings.get_untracked().system;
+        let size = parse::length(text, system).map_err(|e| e.to_string())?;
+        if size.0 <= 0.0 {
+            return Err("Type a size of more than nothing.".to_owned());
+        }
+        bench.change("Size typed", |m| {
+            if let Some(reference) = &mut m.reference {
+                set(reference, size);
+            }
+        });
+        Ok(())
+    };
+    view! { <Field id label value read /> }
+}
+
+fn own_sizes(bench: Bench) -> AnyView {
+    let width = size_field(
+        bench,
+        "own-width",
+        "Width, left to right",
+        |r| match r {
+            Reference::Rectangle {
+                kind: RectangleKind::Own { width, .. },
+                ..
+            } => Some(*width),
+            _ => None,
+        },
+        |r, size| {
+            if let Reference::Rectangle {
+                kind: RectangleKind::Own { width, .. },
+                ..
+            } = r
+            {
+                *width = size;
+            }
+        },
+    );
+    let height = size_field(
+        bench,
+        "own-height",
+        "Height",
+        |r| match r {
+            Reference::Rectangle {
+                kind: RectangleKind::Own { height, .. },
+                ..
+            } => Some(*height),
+            _ => None,
+        },
+        |r, size| {
+            if let Reference::Rectangle {
+                kind: RectangleKind::Own { height, .. },
+                ..
+            } = r
+            {
+                *height = size;
+            }
+        },
+    );
+    view! { <div class="sizes">{width} {height}</div> }.into_any()
+}
+
+fn rule_width(bench: Bench) -> AnyView {
+    let width = size_field(
+        bench,
+        "rule-width",
+        "Width of the rule, edge to edge",
+        |r| match r {
+            Reference::Marks {
+                tool: MarkTool::Rule { width },
+                ..
+            } => Some(*width),
+            _ => None,
+        },
+        |r, size| {
+            if let Reference::Marks {
+                tool: MarkTool::Rule { width },
+                ..
+            } = r
+            {
+                *width = size;
+            }
+        },
+    );
+    view! { <div class="sizes">{width}</div> }.into_any()
+}
+
+/// Asks for the reading of the mark that was just set.
+fn new_reading(bench: Bench, kind: Kind) -> Option<AnyView> {
+    let sides = kind.sides()?;
+    // The next reading is most often on the edge of the last one.
+    let last = bench.marks.with_untracked(|m| match &m.reference {
+        Some(Reference::Marks { marks, .. }) => marks.last().map(|m| m.side),
+        _ => None,
+    });
+    let side = RwSignal::new(last.unwrap_or(sides[0].0));
+    let text = RwSignal::new(String::new());
+    let wrong = RwSignal::new(None::<String>);
+    let set = move || {
+        let system = bench.desk.settings.get_untracked().system;
+        match parse::length(&text.get_untracked(), system) {
+            Ok(at) => bench.change("Reading set", |m| m.read(at, side.get_untracked())),
+            Err(why) => wrong.set(Some(why.to_string())),
+        }
+    };
+    let cancel = move |_| bench.remove(Spot::Pending);
+    let view = view! {
+        <form
+            class="reading"
+            on:submit=move |event| {
+                event.prevent_default();
+                set();
+            }
+        >
+            <label for="reading-at">"The tool reads here"</label>
+            <div class="row">
+                <input
+                    id="reading-at"
+                    type="text"
+                    inputmode="decimal"
+                    autocomplete="off"
+                    aria-describedby="reading-error"
+                    aria-invalid=move || wrong.with(|w| w.is_some().then_some("true"))
+                    prop:value=text
+                    on:input=move |event| text.set(event_target_value(&event))
+                />
+                <button id="reading-set" type="submit">
+                    "Set"
+                </button>
+                <button id="reading-cancel" type="button" class="remove" on:click=cancel>
+                    "Remove"
+                </button>
+            </div>
+            <p
+                id="reading-error"
+                class="error"
+                role="alert"
+                hidden=move || wrong.with(Option::is_none)
+            >
+                {wrong}
+            </p>
+            {side_choice("reading-side", sides, side.into(), move |chosen| side.set(chosen))}
+        </form>
+    };
+    Some(view.into_any())
+}
+
+/// Which of the two edges a reading lies on.
+fn side_choice(
+    name: &'static str,
+    sides: [(Side, &'static str); 2],
+    held: Signal<Side>,
+    choose: impl Fn(Side) + Copy + Send + 'static,
+) -> impl IntoView {
+    let buttons = [0, 1].map(|i| {
+        let (side, word) = sides[i];
+        view! {
+            <button
+                type="button"
+                id=format!("{name}-{i}")
+                aria-pressed=move || (held.get() == side).to_string()
+                on:click=move |_| choose(side)
+            >
+                {word}
+            </button>
+        }
+    });
+    view! {
+        <div class="row fill" role="group" aria-label="Which edge">
+            {buttons.into_iter().collect_view()}
+        </div>
+    }
+}
+
+/// The readings that are set, folded away, to be bettered or taken out.
+#[component]
+fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
+    let all = Memo::new(move |_| {
+        bench.marks.with(|m| match &m.reference {
+            Some(Reference::Marks { marks, .. }) => marks.len(),
+            _ => 0,
+        })
+    });
+    let one = move |index: usize| {
+        let mark = Memo::new(move |_| {
+            bench.marks.with(|m| match &m.reference {
+                Some(Reference::Marks { marks, .. }) => marks.get(index).copied(),
+                _ => None,
+            })
+        });
+        let value = Signal::derive(move || {
+            let system = bench.desk.settings.get().system;
+            mark.get()
+                .map_or(String::new(), |m| show::length(m.at, system))
+        });
+        let read = move |text: &str| {
+            let system = bench.desk.settings.get_untracked().system;
+            let at = parse::length(text, system).map_err(|e| e.to_string())?;
+            better(bench, index, "Reading typed", |mark| mark.at = at);
+            Ok(())
+        };
+        let word = move || {
+            let sides = kind.get().sides()?;
+            let side = mark.get()?.side;
+            sides.iter().find(|s| s.0 == side).map(|s| s.1)
+        };
+        let turn = move |_| {
+            let Some(sides) = kind.get_untracked().sides() else {
+                return;
+            };
+            better(bench, index, "Edge changed", |mark| {
+                let other = usize::from(mark.side == sides[0].0);
+                mark.side = sides[other].0;
+            });
+        };
+        view! {
+            <li class="row">
+                <Field id=format!("reading-{index}-at") label=format!("Reading {}", index + 1) value read />
+                <button
+                    id=format!("reading-{index}-side")
+                    on:click=turn
+                >
+                    {word}
+                </button>
+                <button
+                    id=format!("reading-{index}-remove")
+                    class="remove"
+                    on:click=move |_| bench.remove(Spot::Reference(index))
+                >
+                    "Remove"
+                </button>
+            </li>
+        }
+    };
+    view! {
+        <details id="readings" hidden=move || all.get() == 0>
+            <summary>{move || format!("Readings ({})", all.get())}</summary>
+            <ul class="list">
+                <For each=move || 0..all.get() key=|index| *index children=one />
+            </ul>
+        </details>
+    }
+}
+
+fn better(bench: Bench, index: usize, what: &str, change: impl FnOnce(&mut RuleMark)) {
+    bench.change(what, |m| {
+        if let Some(Reference::Marks { marks, .. }) = &mut m.reference
+            && let Some(mark) = marks.get_mut(index)
+        {
+            change(mark);
+        }
+    });
+}

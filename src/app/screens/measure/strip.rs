@@ -1,0 +1,220 @@
+//! The figures with their ranges, and one sentence on what is missing or worth doing.
+
+use super::bench::{Bench, Findings};
+use super::explained::explained;
+use super::marks::{Kind, Marks, Task};
+use crate::app::parts::explain::explain;
+use crate::app::parts::range::range_mark;
+use crate::quantity::show;
+use crate::survey::Footprint;
+use leptos::prelude::*;
+
+/// Footprint, edge and tilt, each with its range; a tap shows how they came about.
+#[component]
+pub fn Figures(bench: Bench) -> impl IntoView {
+    let footprint =
+        Memo::new(move |_| bench.findings.with(|f| f.as_ref()?.footprint.clone()?.ok()));
+    let known = Memo::new(move |_| footprint.with(Option::is_some));
+    let system = move || bench.desk.settings.get().system;
+    let area = cell(footprint, move |f| {
+        (show::area_range(&f.area, system()), range_mark(&f.area))
+    });
+    let edge = cell(footprint, move |f| {
+        (
+            show::length_range(&f.perimeter, system()),
+            range_mark(&f.perimeter),
+        )
+    });
+    let tilt = cell(footprint, move |f| {
+        (show::angle_range(&f.tilt), range_mark(&f.tilt))
+    });
+    let how = move || {
+        let system = system();
+        let all = bench.findings.with(|findings| {
+            let findings = findings.as_ref()?;
+            Some(bench.marks.with(|marks| explained(findings, marks)))
+        });
+        all.unwrap_or_default()
+            .iter()
+            .map(|one| explain(one, system))
+            .collect_view()
+    };
+    let open = RwSignal::new(false);
+    view! {
+        <details
+            id="footprint"
+            class="figures"
+            hidden=move || !known.get()
+            on:toggle=move |_| open.update(|open| *open = !*open)
+        >
+            <summary>
+                <span id="footprint-area" class="cell">
+                    <span class="word">"Footprint"</span>
+                    {area}
+                </span>
+                <span id="footprint-edge" class="cell">
+                    <span class="word">"Edge"</span>
+                    {edge}
+                </span>
+                <span id="footprint-tilt" class="cell">
+                    <span class="word">"Tilt"</span>
+                    {tilt}
+                </span>
+            </summary>
+            <div class="how">{move || open.get().then(how)}</div>
+        </details>
+    }
+}
+
+/// One figure: its value large, its range below, and the mark of the range.
+fn cell(
+    footprint: Memo<Option<Footprint>>,
+    show: impl Fn(&Footprint) -> (String, AnyView) + Copy + Send + Sync + 'static,
+) -> impl Fn() -> Option<AnyView> + Copy + Send + Sync {
+    move || {
+        footprint.with(|f| {
+            let (text, mark) = show(f.as_ref()?);
+            // "2140 cm² (2110 to 2170)": the value first, then its range.
+            let (value, range) = match text.split_once(" (") {
+                Some((value, range)) => (value, range.trim_end_matches(')')),
+                None => (text.as_str(), ""),
+            };
+            let cell = view! {
+                <strong>{value.to_owned()}</strong>
+                {mark}
+                <span class="between">{range.to_owned()}</span>
+            };
+            Some(cell.into_any())
+        })
+    }
+}
+
+/// What is missing, wrong, or worth giving.
+#[component]
+pub fn Advice(bench: Bench) -> impl IntoView {
+    let said = Memo::new(move |_| {
+        let task = bench.task.get();
+        bench
+            .findings
+            .with(|f| bench.marks.with(|m| advice(task, m, f.as_ref()?)))
+    });
+    let text = move || said.with(|s| s.as_ref().map(|s| s.text.clone()));
+    let more = move || {
+        said.with(|s| {
+            let notes = s.as_ref().map(|s| s.notes.clone()).unwrap_or_default();
+            notes
+                .into_iter()
+                .map(|note| view! { <li>{note}</li> })
+                .collect_view()
+        })
+    };
+    let wrong = move || said.with(|s| s.as_ref().is_some_and(|s| s.wrong));
+    let has_notes = move || said.with(|s| s.as_ref().is_some_and(|s| !s.notes.is_empty()));
+    let can_add_hole = move || {
+        bench.task.get() == Task::Outline
+            && bench
+                .marks
+                .with(|m| m.open.is_none() && m.outline().len() >= 3)
+    };
+    view! {
+        <div class="advice-row">
+            <div id="advice" class="advice" class:error=wrong aria-live="polite">
+                <p>{text}</p>
+                <ul hidden=move || !has_notes()>{more}</ul>
+            </div>
+            <button
+                id="add-hole"
+                hidden=move || !can_add_hole()
+                on:click=move |_| {
+                    bench.chosen.set(None);
+                    bench.change("Hole begun", Marks::open_hole);
+                }
+            >
+                "Add a hole"
+            </button>
+        </div>
+    }
+}
+
+/// One sentence, and remarks of the survey.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Said {
+    text: String,
+    wrong: bool,
+    notes: Vec<String>,
+}
+
+fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
+    let say = |text: &str| Said {
+        text: text.to_owned(),
+        ..Said::default()
+    };
+    let said = match task {
+        Task::Reference => reference_advice(marks, findings),
+        Task::Outline => match (&findings.wall, &findings.footprint) {
+            (Err(_), _) => say("Mark the reference first: without it nothing has a size."),
+            (_, Some(Err(why))) => Said {
+                text: why.clone(),
+                wrong: true,
+                notes: Vec::new(),
+            },
+            (_, None) if marks.outline().is_empty() => {
+                say("Tap round the edge of the ornament, point by point.")
+            }
+            (_, Some(Ok(footprint))) if marks.open.is_none() => Said {
+                text: "Drag a point to move it, tap an edge to add one.".to_owned(),
+                wrong: false,
+                notes: footprint.notes.clone(),
+            },
+            _ => match marks.open {
+                Some(hole) if hole > 0 && !marks.can_close() => {
+                    say("Tap round the edge of the hole.")
+                }
+                _ if marks.can_close() => say("Go on round. Tap the first point again to close."),
+                _ => say("Go on round the edge, point by point."),
+            },
+        },
+        Task::Check => match &findings.footprint {
+            Some(Ok(_)) => say(
+                "Is it true? What is square on the wall must look square here, and lengths must agree with the grid.",
+            ),
+            Some(Err(why)) => Said {
+                text: why.clone(),
+                wrong: true,
+                notes: Vec::new(),
+            },
+            None => say("Mark the reference and trace the outline first."),
+        },
+    };
+    Some(said)
+}
+
+fn reference_advice(marks: &Marks, findings: &Findings) -> Said {
+    let kind = marks.kind();
+    let text = match &findings.wall {
+        Err(why) if marks.reference_places().is_empty() => match kind {
+            Kind::Card => {
+                "Tap the card’s four corners. They are round: mark where the straight edges would cross.".to_owned()
+            }
+            Kind::A4 | Kind::Letter | Kind::Own => "Tap its four corners.".to_owned(),
+            Kind::Square => {
+                "Tap a reading on the outer edge of an arm, then type it. Two on each arm at least.".to_owned()
+            }
+            Kind::Rule => {
+                format!("Tap a reading on one of the long edges, then type it. {why}")
+            }
+        },
+        Err(why) => why.clone(),
+        Ok(_) => "Marked. Zoom in and drag a mark to set it exactly.".to_owned(),
+    };
+    let complete = kind.has_corners() && marks.reference_places().len() >= 4;
+    Said {
+        wrong: complete && findings.wall.is_err(),
+        notes: findings
+            .wall
+            .as_ref()
+            .map(|wall| wall.notes().to_vec())
+            .unwrap_or_default(),
+        text,
+    }
+}
