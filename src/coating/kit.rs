@@ -5,6 +5,7 @@ use super::input::PlanInput;
 use super::plan::Plan;
 use super::practice;
 use super::relief::Posture;
+use super::source::Source;
 use crate::quantity::{Amount, Grams, Millilitres, Millimetres, SquareMillimetres};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::TAU;
@@ -55,8 +56,11 @@ pub struct KitItem {
     pub what: String,
     /// How much of it.
     pub amount: Amount,
-    /// What it weighs, all of it. Weights of tools are made up for the demo.
+    /// What it weighs, all of it.
     pub weight: Grams,
+    /// Where that weight comes from.
+    #[serde(default)]
+    pub weight_source: Source,
     /// Why it is in the bag.
     pub why: String,
 }
@@ -117,12 +121,17 @@ impl Bag {
         weight: f64,
         why: &str,
     ) {
+        let weight_source = match amount {
+            Amount::Mass(_) | Amount::Volume(_) => Source::Computed("from its amount".to_string()),
+            _ => Source::MadeUp,
+        };
         self.items.push(KitItem {
             key: key.to_string(),
             group,
             what: what.to_string(),
             amount,
             weight: Grams(weight),
+            weight_source,
             why: why.to_string(),
         });
     }

@@ -231,7 +231,7 @@ fn uncertainties(lines: &[ErrorLine]) -> Vec<Uncertainty> {
         .iter()
         .filter(|line| line.total() > 0.0)
         .map(|line| Uncertainty {
-            what: line.what.to_string(),
+            what: line.what.clone(),
             sd: Grams(line.total()),
             advice: line.advice.to_string(),
         })

@@ -46,6 +46,18 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, developed: &Developed) -> Vec<E
             computed("Steiner's formula for the parallel curve"),
         ),
     ];
+    all.push(explain(
+        "Working time on site",
+        Amount::DurationRange(plan.working),
+        vec![
+            ("On the sheet", Amount::Duration(input.card.working)),
+            ("at", Amount::Temperature(input.card.reference)),
+            ("On site", Amount::Temperature(input.temperature)),
+            ("Times as fast ten degrees Celsius warmer", Amount::Number(input.card.q10)),
+        ],
+        "The sheet's working time over the rate at the temperature of the site. If the rate is not from the sheet, the range is what the usual rates leave.",
+        input.card.marks.q10.clone(),
+    ));
     for coat in &plan.coats {
         all.push(explain(
             &format!("Coat {}, {}", coat.number, coat.role.name()),

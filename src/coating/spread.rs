@@ -1,6 +1,5 @@
 //! First-order propagation (JCGM 100:2008, 5.1 and 5.2) of every input's error to the masses.
 
-use super::coat::CoatRole;
 use super::input::PlanInput;
 use super::practice;
 use super::relief::Developed;
@@ -11,7 +10,7 @@ use crate::quantity::{Grams, SquareMillimetres};
 /// Within a line the masses err together (they are summed); lines are independent of each
 /// other (they are added as squares).
 pub(crate) struct ErrorLine {
-    pub what: &'static str,
+    pub what: String,
     pub advice: &'static str,
     /// Grams per coat.
     pub coats: Vec<f64>,
@@ -41,8 +40,8 @@ pub(crate) fn lines(
 ) -> Vec<ErrorLine> {
     let none = || vec![0.0; masses.len()];
     // An error of the surface lies under every coat.
-    let surface_line = |what, advice, sd: SquareMillimetres| ErrorLine {
-        what,
+    let surface_line = |what: &str, advice, sd: SquareMillimetres| ErrorLine {
+        what: what.to_string(),
         advice,
         coats: input
             .coats
@@ -79,7 +78,7 @@ pub(crate) fn lines(
         _ => practice::DENSITY_SPREAD_GENERAL.value,
     };
     lines.push(ErrorLine {
-        what: "Density of the paste",
+        what: "Density of the paste".to_string(),
         advice: "Take it from the paste's sheet.",
         coats: masses.iter().map(|m| m.0 * density_spread).collect(),
         rest: spots.0 * density_spread,
@@ -88,24 +87,20 @@ pub(crate) fn lines(
         let mut coats = none();
         coats[i] = masses[i].0 * choice.role.thickness_spread();
         lines.push(ErrorLine {
-            what: match choice.role {
-                CoatRole::Skim => "Thickness brushed, skim coat",
-                CoatRole::Build => "Thickness brushed, build coat",
-                CoatRole::Final => "Thickness brushed, final coat",
-            },
+            what: format!("Thickness brushed, coat {}", i + 1),
             advice: "Spread each batch over its own share of the surface, and check with a pin.",
             coats,
             rest: 0.0,
         });
     }
     lines.push(ErrorLine {
-        what: "Extra on high spots",
+        what: "Extra on high spots".to_string(),
         advice: "Mark the high spots before you start.",
         coats: none(),
         rest: spots.0 * practice::HIGH_SPOT_SPREAD.value,
     });
     lines.push(ErrorLine {
-        what: "Left in containers and tools",
+        what: "Left in containers and tools".to_string(),
         advice: "Weigh an emptied container once.",
         coats: none(),
         rest: residue.0 * practice::RESIDUE_SPREAD.value,

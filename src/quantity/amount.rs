@@ -33,6 +33,8 @@ pub enum Amount {
     Density(GramsPerMillilitre),
     /// A span of time.
     Duration(Minutes),
+    /// A span of time with its spread.
+    DurationRange(Estimate<Minutes>),
     /// A temperature.
     Temperature(Celsius),
     /// An area covered in a minute.
@@ -60,6 +62,7 @@ impl Amount {
             Self::MassRange(q) => show::mass_range(q, system),
             Self::Density(q) => format!("{} g/ml", show::number(q.0, 3)),
             Self::Duration(q) => show::duration(*q),
+            Self::DurationRange(q) => show::duration_range(q),
             Self::Temperature(q) => show::temperature(*q, system),
             Self::Speed(q) => format!("{} a minute", show::area(SquareMillimetres(q.0), system)),
             Self::Share(share) => format!("{} %", show::number(share * 100.0, 1)),
