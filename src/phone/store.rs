@@ -244,9 +244,14 @@ fn next_version(
         job: change(before),
     };
     if let Some(job) = &mut version.job {
-        version.rev = version.rev.max(job.rev + 1);
-        job.rev = version.rev;
-        job.changed = at;
+        if job.rev > last_rev {
+            // It comes from a file and keeps its own count and time, so that the same job on two
+            // phones can still be compared.
+            version.rev = job.rev;
+        } else {
+            job.rev = version.rev;
+            job.changed = at;
+        }
     }
     version
 }

@@ -136,15 +136,17 @@ pub fn Tick(
     store: impl Fn(bool) + 'static,
 ) -> impl IntoView {
     view! {
-        <label class="tick">
-            <input
-                id=id
-                type="checkbox"
-                prop:checked=value
-                on:change=move |event| store(event_target_checked(&event))
-            />
-            <span>{label}</span>
-        </label>
+        <div class="field">
+            <label class="tick">
+                <input
+                    id=id
+                    type="checkbox"
+                    prop:checked=value
+                    on:change=move |event| store(event_target_checked(&event))
+                />
+                <span>{label}</span>
+            </label>
+        </div>
     }
 }
 

@@ -115,83 +115,100 @@ fn keep<T: Send + Sync + 'static>(
     move |value| desk.update(&id.get_value(), what, move |job| part(job, value))
 }
 
-/// Name, place, date, contact, note.
+/// Name, place, date, contact, note; folded away once the place is known.
 #[component]
 fn About(id: StoredValue<JobId>) -> impl IntoView {
+    let place = read(id, |job| job.place.clone());
+    let known = !place.get_untracked().is_empty();
+    let said = move || match place.get().as_str() {
+        "" => "About this job".into(),
+        place => format!("About this job: {place}"),
+    };
     view! {
-        <h2>"About this job"</h2>
-        <Words
-            id="job-name"
-            label="Name"
-            value=read(id, |job| job.name.clone())
-            store=keep(id, "Name changed", |job, text| job.name = text)
-        />
-        <Words
-            id="job-place"
-            label="Place"
-            hint="Where the ornament is, so that you find it again."
-            value=read(id, |job| job.place.clone())
-            store=keep(id, "Place changed", |job, text| job.place = text)
-        />
-        <Day
-            id="job-date"
-            label="Date"
-            value=read(id, |job| job.date)
-            store=keep(id, "Date changed", |job, day| job.date = day)
-        />
-        <Words
-            id="job-contact"
-            label="Contact"
-            hint="Who lets you in, and their number."
-            value=read(id, |job| job.contact.clone())
-            store=keep(id, "Contact changed", |job, text| job.contact = text)
-        />
-        <Lines
-            id="job-note"
-            label="Note"
-            value=read(id, |job| job.note.clone())
-            store=keep(id, "Note changed", |job, text| job.note = text)
-        />
+        <details class="fold" open=!known>
+            <summary>
+                <h2>{said}</h2>
+            </summary>
+            <Words
+                id="job-name"
+                label="Name"
+                value=read(id, |job| job.name.clone())
+                store=keep(id, "Name changed", |job, text| job.name = text)
+            />
+            <Words
+                id="job-place"
+                label="Place"
+                hint="Where the ornament is, so that you find it again."
+                value=place
+                store=keep(id, "Place changed", |job, text| job.place = text)
+            />
+            <Day
+                id="job-date"
+                label="Date"
+                value=read(id, |job| job.date)
+                store=keep(id, "Date changed", |job, day| job.date = day)
+            />
+            <Words
+                id="job-contact"
+                label="Contact"
+                hint="Who lets you in, and their number."
+                value=read(id, |job| job.contact.clone())
+                store=keep(id, "Contact changed", |job, text| job.contact = text)
+            />
+            <Lines
+                id="job-note"
+                label="Note"
+                value=read(id, |job| job.note.clone())
+                store=keep(id, "Note changed", |job, text| job.note = text)
+            />
+        </details>
     }
 }
 
-/// Leave to take a mould.
+/// Leave to take a mould; folded away once it is given.
 #[component]
 fn Leave(id: StoredValue<JobId>) -> impl IntoView {
     let granted = read(id, |job| job.permission.granted);
+    let by = read(id, |job| job.permission.by.clone());
+    let said = move || match (granted.get(), by.get().as_str()) {
+        (false, _) => "Permission to mould: not written down".into(),
+        (true, "") => "Permission to mould: given".into(),
+        (true, by) => format!("Permission to mould: given by {by}"),
+    };
     view! {
-        <h2>"Permission to mould"</h2>
-        <p>
-            "Ask whoever owns the ornament before you touch it, and on a listed or protected building the conservation officer too. Whether copies may be made or sold is a question of its own; this app cannot answer it."
-        </p>
-        <Tick
-            id="permission-granted"
-            label="Permission was given"
-            value=granted
-            store=keep(id, "Permission changed", |job, given| job.permission.granted = given)
-        />
-        <p class="wait" hidden=granted>
-            "No permission is written down yet."
-        </p>
-        <Words
-            id="permission-by"
-            label="Who gave it"
-            value=read(id, |job| job.permission.by.clone())
-            store=keep(id, "Permission changed", |job, text| job.permission.by = text)
-        />
-        <Day
-            id="permission-on"
-            label="When"
-            value=read(id, |job| job.permission.on)
-            store=keep(id, "Permission changed", |job, day| job.permission.on = day)
-        />
-        <Lines
-            id="permission-note"
-            label="Conditions"
-            hint="What was agreed: which part, what traces must not stay, who is to be told."
-            value=read(id, |job| job.permission.note.clone())
-            store=keep(id, "Permission changed", |job, text| job.permission.note = text)
-        />
+        <details class="fold" open=!granted.get_untracked()>
+            <summary>
+                <h2>{said}</h2>
+            </summary>
+            <p>
+                "Ask whoever owns the ornament before you touch it, and on a listed or protected building the conservation officer too. Whether copies may be made or sold is a question of its own; this app cannot answer it."
+            </p>
+            <Tick
+                id="permission-granted"
+                label="Permission was given"
+                value=granted
+                store=keep(id, "Permission changed", |job, given| job.permission.granted = given)
+            />
+            <Words
+                id="permission-by"
+                label="Who gave it"
+                value=by
+                store=keep(id, "Permission changed", |job, text| job.permission.by = text)
+            />
+            <Day
+                id="permission-on"
+                label="When"
+                value=read(id, |job| job.permission.on)
+                store=keep(id, "Permission changed", |job, day| job.permission.on = day)
+            />
+            <Lines
+                id="permission-note"
+                label="Conditions"
+                hint="What was agreed: which part, what traces must not stay, who is to be told."
+                value=read(id, |job| job.permission.note.clone())
+                store=keep(id, "Permission changed", |job, text| job.permission.note = text)
+            />
+        </details>
     }
 }
 

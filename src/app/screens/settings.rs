@@ -45,7 +45,7 @@ fn Units() -> impl IntoView {
         desk.settings.update(|settings| settings.system = system);
     };
     view! {
-        <Choice name="units" legend="Units" answers=Signal::stored(answers) chosen choose />
+        <Choice name="units" legend="Units" answers=Signal::stored(answers) chosen choose lines=true />
     }
 }
 
@@ -69,7 +69,7 @@ fn Themes() -> impl IntoView {
         }
     };
     view! {
-        <Choice name="theme" legend="Colours" answers=Signal::stored(answers) chosen choose />
+        <Choice name="theme" legend="Colours" answers=Signal::stored(answers) chosen choose lines=true />
     }
 }
 
