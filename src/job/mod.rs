@@ -1,10 +1,14 @@
 //! The record of a job: what was found, decided and done, and its way into and out of a file.
 
+pub mod bundle;
 mod derive;
 mod id;
 mod model;
+mod read;
+mod same;
 pub mod storage;
 
 pub use derive::Stage;
 pub use id::{JobId, PhotoId, PieceId};
-pub use model::{Job, OwnItem, Permission, PhotoRef, Piece};
+pub use model::{Job, OwnItem, Permission, PhotoRef, Piece, SCHEMA};
+pub use read::ReadError;

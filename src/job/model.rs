@@ -11,11 +11,14 @@ use crate::survey::{Px, Reference};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
+/// The version of the record's shape that this program writes.
+pub const SCHEMA: u32 = 1;
+
 /// One place with ornament to copy, and everything known about the work there.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Job {
-    /// The version of this record's shape.
+    /// The version of this record's shape; see [`SCHEMA`].
     pub schema: u32,
     /// The job's name inside the program.
     pub id: JobId,
@@ -41,6 +44,26 @@ pub struct Job {
     pub created: DateTime<Utc>,
     /// When it was last changed.
     pub changed: DateTime<Utc>,
+}
+
+impl Default for Job {
+    fn default() -> Self {
+        Self {
+            schema: SCHEMA,
+            id: JobId::default(),
+            rev: 0,
+            name: String::new(),
+            place: String::new(),
+            date: None,
+            contact: String::new(),
+            permission: Permission::default(),
+            note: String::new(),
+            made_up: false,
+            pieces: Vec::new(),
+            created: DateTime::UNIX_EPOCH,
+            changed: DateTime::UNIX_EPOCH,
+        }
+    }
 }
 
 /// Leave to take a mould: who gave it and when.

@@ -3,13 +3,13 @@
 //! A phone holds each job several times: its last versions in a journal, the newest one once more
 //! beside it, and the one before that. [`recover`] says which of them to go on with.
 
-use super::Job;
+use super::{Job, ReadError};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// One version of a job.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Version {
     /// Counts the changes, deletions included.
     pub rev: u64,
@@ -21,30 +21,87 @@ pub struct Version {
     pub job: Option<Job>,
 }
 
-/// A stored text that is not what was once written.
+/// Why a stored text can't be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Damaged;
+pub enum Unreadable {
+    /// It is not what was once written.
+    Damaged,
+    /// A newer version of this program wrote it. It is sound and has to stay as it is.
+    Newer,
+}
 
-impl fmt::Display for Damaged {
+impl fmt::Display for Unreadable {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("This stored copy is damaged.")
+        f.write_str(match self {
+            Self::Damaged => "This stored copy is damaged.",
+            Self::Newer => "This copy was stored by a newer version of Peelcast.",
+        })
+    }
+}
+
+/// A change that must not be stored, since it could not be read again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unstorable(String);
+
+impl fmt::Display for Unstorable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "This change can't be stored, because it could not be read again ({}). The job is \
+             safe as it was.",
+            self.0
+        )
     }
 }
 
 impl Version {
-    /// The text to store: a checksum of 16 hexadecimal digits, a space, and JSON.
-    pub fn encode(&self) -> Result<String, serde_json::Error> {
-        let json = serde_json::to_string(self)?;
+    /// The text to store: a checksum of 16 hexadecimal digits, a space, and JSON. It is read back
+    /// before it is given out: a number that is none would make the whole job unreadable.
+    pub fn encode(&self) -> Result<String, Unstorable> {
+        let json = serde_json::to_string(self).map_err(|why| Unstorable(why.to_string()))?;
+        if let Some(why) = self
+            .job
+            .is_some()
+            .then(|| Parts::read(&json).err())
+            .flatten()
+        {
+            return Err(Unstorable(why.to_string()));
+        }
         Ok(format!("{:016x} {json}", checksum(&json)))
     }
 
-    /// Reads a stored text.
-    pub fn decode(text: &str) -> Result<Self, Damaged> {
-        let (sum, json) = text.split_once(' ').ok_or(Damaged)?;
+    /// Reads a stored text of any version of the record's shape.
+    pub fn decode(text: &str) -> Result<Self, Unreadable> {
+        let (sum, json) = text.split_once(' ').ok_or(Unreadable::Damaged)?;
         if u64::from_str_radix(sum, 16) != Ok(checksum(json)) {
-            return Err(Damaged);
+            return Err(Unreadable::Damaged);
         }
-        serde_json::from_str(json).map_err(|_| Damaged)
+        Parts::read(json).map_err(|why| match why {
+            ReadError::Newer(_) => Unreadable::Newer,
+            _ => Unreadable::Damaged,
+        })
+    }
+}
+
+/// A version before its job is brought to today's shape.
+#[derive(Deserialize)]
+struct Parts {
+    rev: u64,
+    at: DateTime<Utc>,
+    what: String,
+    job: Option<serde_json::Value>,
+}
+
+impl Parts {
+    fn read(json: &str) -> Result<Version, ReadError> {
+        let parts: Self =
+            serde_json::from_str(json).map_err(|why| ReadError::Shape(why.to_string()))?;
+        Ok(Version {
+            rev: parts.rev,
+            at: parts.at,
+            what: parts.what,
+            job: parts.job.map(Job::from_value).transpose()?,
+        })
     }
 }
 
@@ -58,10 +115,37 @@ fn checksum(text: &str) -> u64 {
 /// What to go on with after looking at all copies of one job.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recovered {
-    /// The newest sound version; `None` when every copy is damaged.
+    /// The newest sound version; `None` when no copy can be read, and when a newer version of
+    /// this program wrote one of them, since going on with an older copy would undo its work.
     pub version: Option<Version>,
     /// How many copies were damaged.
     pub damaged: usize,
+    /// Whether a newer version of this program wrote one of them.
+    pub newer: bool,
+}
+
+impl Recovered {
+    /// What the user has to know of this, if anything; `name` is the job's, if there is one.
+    pub fn sentence(&self, name: &str) -> Option<String> {
+        match &self.version {
+            _ if self.newer => Some(format!(
+                "{name} was last changed by a newer version of Peelcast, and this version can't \
+                 read it. It is left as it is. Open Peelcast while you are online and take the \
+                 new version."
+            )),
+            None => Some(format!(
+                "{name}: its stored copies are damaged and can't be read. They are left as \
+                 they are; all other jobs are fine. If you exported this job, import the file."
+            )),
+            Some(version) if self.damaged > 0 => Some(format!(
+                "{name}: a stored copy was damaged, so the last sound version was taken (from \
+                 {}, “{}”). Look through it before you go on.",
+                version.at.format("%-d %B %Y, %H:%M UTC"),
+                version.what,
+            )),
+            Some(_) => None,
+        }
+    }
 }
 
 /// Chooses the newest sound version among all stored copies of one job.
@@ -69,6 +153,7 @@ pub fn recover<'a>(copies: impl IntoIterator<Item = &'a str>) -> Recovered {
     let mut recovered = Recovered {
         version: None,
         damaged: 0,
+        newer: false,
     };
     for copy in copies {
         match Version::decode(copy) {
@@ -78,8 +163,12 @@ pub fn recover<'a>(copies: impl IntoIterator<Item = &'a str>) -> Recovered {
                     recovered.version = Some(version);
                 }
             }
-            Err(Damaged) => recovered.damaged += 1,
+            Err(Unreadable::Damaged) => recovered.damaged += 1,
+            Err(Unreadable::Newer) => recovered.newer = true,
         }
+    }
+    if recovered.newer {
+        recovered.version = None;
     }
     recovered
 }
@@ -87,7 +176,7 @@ pub fn recover<'a>(copies: impl IntoIterator<Item = &'a str>) -> Recovered {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::JobId;
+    use crate::job::{JobId, Piece};
 
     fn version(rev: u64) -> Version {
         Version {
@@ -114,9 +203,9 @@ mod tests {
         let text = version(7).encode().unwrap();
         let cut = &text[..text.len() - 1];
         let changed = text.replace("door 7", "door 8");
-        assert_eq!(Version::decode(cut), Err(Damaged));
-        assert_eq!(Version::decode(&changed), Err(Damaged));
-        assert_eq!(Version::decode(""), Err(Damaged));
+        assert_eq!(Version::decode(cut), Err(Unreadable::Damaged));
+        assert_eq!(Version::decode(&changed), Err(Unreadable::Damaged));
+        assert_eq!(Version::decode(""), Err(Unreadable::Damaged));
     }
 
     #[test]
@@ -127,6 +216,52 @@ mod tests {
         let recovered = recover(copies);
         assert_eq!(recovered.version, Some(version(3)));
         assert_eq!(recovered.damaged, 1);
+    }
+
+    #[test]
+    fn what_a_newer_version_wrote_is_left_alone() {
+        let json = serde_json::to_string(&version(5)).unwrap();
+        let json = json.replace("\"schema\":1", "\"schema\":2");
+        let newer = format!("{:016x} {json}", checksum(&json));
+        assert_eq!(Version::decode(&newer), Err(Unreadable::Newer));
+        let older = version(3).encode().unwrap();
+        let recovered = recover([older.as_str(), newer.as_str()]);
+        assert_eq!(recovered.version, None);
+        assert!(
+            recovered
+                .sentence("Frieze")
+                .unwrap()
+                .contains("newer version")
+        );
+    }
+
+    #[test]
+    fn a_number_that_is_none_never_reaches_the_store() {
+        let mut bad = version(2);
+        if let Some(job) = &mut bad.job {
+            job.pieces = vec![Piece {
+                outline: vec![[f64::NAN, 0.0]],
+                ..Piece::default()
+            }];
+        }
+        assert!(
+            bad.encode()
+                .unwrap_err()
+                .to_string()
+                .contains("safe as it was")
+        );
+    }
+
+    #[test]
+    fn what_was_mended_is_said() {
+        let sound = version(2).encode().unwrap();
+        assert_eq!(recover([sound.as_str()]).sentence("Frieze"), None);
+        let mended = recover([sound.as_str(), "torn"])
+            .sentence("Frieze")
+            .unwrap();
+        assert!(mended.contains("last sound version") && mended.contains("Name changed"));
+        let lost = recover(["torn"]).sentence("one job").unwrap();
+        assert!(lost.contains("all other jobs are fine"));
     }
 
     #[test]

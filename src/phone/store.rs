@@ -8,7 +8,7 @@
 
 use super::database::{self, JOURNAL, Trouble};
 use super::{local, now};
-use crate::job::storage::{Recovered, Version, recover};
+use crate::job::storage::{Version, recover};
 use crate::job::{Job, JobId};
 use chrono::{DateTime, TimeDelta, Utc};
 use std::collections::{BTreeMap, BTreeSet};
@@ -71,24 +71,17 @@ pub async fn open() -> Opened {
         said,
     };
     for (id, texts) in copies {
-        let Recovered { version, damaged } = recover(texts.iter().map(String::as_str));
-        let Some(version) = version else {
-            opened.said.push(format!(
-                "The stored copies of one job ({id}) are damaged and cannot be read. They are left as they are; all other jobs are fine. If you exported this job, import the file."
-            ));
+        let recovered = recover(texts.iter().map(String::as_str));
+        let found = recovered.version.as_ref();
+        let name = match found.map(|version| &version.job) {
+            Some(Some(job)) => job.name.clone(),
+            Some(None) => "A deleted job".to_owned(),
+            None => format!("One job ({id})"),
+        };
+        opened.said.extend(recovered.sentence(&name));
+        let Some(version) = recovered.version else {
             continue;
         };
-        let name = version
-            .job
-            .as_ref()
-            .map_or("A deleted job", |job| job.name.as_str());
-        if damaged > 0 {
-            opened.said.push(format!(
-                "{name}: a stored copy was damaged, so the last sound version was taken (from {}, “{}”). Look through it before you go on.",
-                version.at.format("%-d %B %Y, %H:%M UTC"),
-                version.what,
-            ));
-        }
         let in_journal = journalled.get(&id).and_then(|r| r.version.as_ref());
         if journal.is_some() && in_journal.is_none_or(|v| v.rev < version.rev) {
             // Only local storage took this version; give it its place in the journal.

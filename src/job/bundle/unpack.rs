@@ -1,0 +1,174 @@
+//! A file of unknown origin back into jobs and photos. Nothing is written anywhere here.
+
+use super::crc::crc32;
+use super::pack::MOST_BYTES;
+use super::{Bundle, FORMAT, ImportError, PHOTOS, Photo, RECORD, Record};
+use crate::job::{Job, PhotoId, SCHEMA};
+use crate::survey::picture;
+use rawzip::{CompressionMethod, ZipArchive, ZipSliceArchive};
+use serde::Deserialize;
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The largest record: far more than any number of jobs that a phone holds.
+const MOST_JSON: usize = 64 << 20;
+/// The most parts of a file.
+const MOST_PARTS: usize = 20_000;
+
+/// Reads an export, or says in a sentence why it can't be read.
+pub fn unpack(bytes: &[u8]) -> Result<Bundle, ImportError> {
+    if bytes.is_empty() {
+        return Err(ImportError::Empty);
+    }
+    if bytes.len() > MOST_BYTES {
+        return Err(ImportError::TooBig);
+    }
+    let archive = ZipArchive::from_slice(bytes).map_err(|_| {
+        if bytes.starts_with(b"PK\x03\x04") {
+            ImportError::Broken
+        } else {
+            ImportError::NotAnExport
+        }
+    })?;
+    let parts = parts(&archive)?;
+    let record = parts.get(RECORD).ok_or(ImportError::Foreign)?;
+    let (exported, jobs) = read_record(record)?;
+    let photos = photos(&parts)?;
+    let (photos, notes) = named_photos(&jobs, photos);
+    Ok(Bundle {
+        exported,
+        jobs,
+        photos,
+        notes,
+    })
+}
+
+/// All parts of the file by their names. Stored parts can't grow, and together they can't be
+/// more than the file, so that parts laid over each other are refused too.
+fn parts<'a>(
+    archive: &'a ZipSliceArchive<&'a [u8]>,
+) -> Result<BTreeMap<String, &'a [u8]>, ImportError> {
+    let mut parts = BTreeMap::new();
+    let mut room = archive.get_ref().len();
+    let mut count = 0;
+    let mut entries = archive.entries();
+    while let Some(entry) = entries.next_entry().map_err(|_| ImportError::Broken)? {
+        count += 1;
+        let path = entry.file_path();
+        let name = String::from_utf8_lossy(path.as_bytes()).into_owned();
+        let climbs = name.split(['/', '\\']).any(|part| part == "..");
+        if climbs || name.starts_with(['/', '\\']) || count > MOST_PARTS {
+            return Err(ImportError::Names(name));
+        }
+        if entry.is_dir() || !(name == RECORD || name.starts_with(PHOTOS)) {
+            continue;
+        }
+        if entry.compression_method() != CompressionMethod::STORE {
+            return Err(ImportError::Repacked);
+        }
+        let part = archive
+            .get_entry(entry.wayfinder())
+            .map_err(|_| ImportError::Broken)?;
+        let data = part.data();
+        room = room.checked_sub(data.len()).ok_or(ImportError::Broken)?;
+        if data.len() as u64 != entry.uncompressed_size_hint() || crc32(data) != entry.crc32() {
+            return Err(ImportError::Damaged(name));
+        }
+        if parts.insert(name.clone(), data).is_some() {
+            return Err(ImportError::Names(name));
+        }
+    }
+    if count as u64 != archive.entries_hint() {
+        return Err(ImportError::Broken);
+    }
+    Ok(parts)
+}
+
+fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>), ImportError> {
+    #[derive(Deserialize)]
+    struct Head {
+        #[serde(default)]
+        format: String,
+        #[serde(default)]
+        schema: u64,
+    }
+    if json.len() > MOST_JSON {
+        return Err(ImportError::TooBig);
+    }
+    let wrong = |why: serde_json::Error| {
+        ImportError::Record(format!("It isn't one that Peelcast wrote ({why})."))
+    };
+    let head: Head = serde_json::from_slice(json).map_err(wrong)?;
+    if head.format != FORMAT {
+        return Err(ImportError::Foreign);
+    }
+    if head.schema > u64::from(SCHEMA) {
+        return Err(ImportError::Newer);
+    }
+    let record: Record<Vec<Value>> = serde_json::from_slice(json).map_err(wrong)?;
+    let jobs = record.jobs.into_iter().map(Job::from_value);
+    let jobs = jobs.collect::<Result<Vec<Job>, _>>()?;
+    let mut ids = BTreeSet::new();
+    for job in &jobs {
+        job.check()?;
+        let mut pieces = BTreeSet::new();
+        let unlike = job
+            .pieces
+            .iter()
+            .all(|piece| !piece.id.as_str().is_empty() && pieces.insert(&piece.id));
+        if job.id.as_str().is_empty() || !ids.insert(&job.id) || !unlike {
+            return Err(ImportError::Record(
+                "Two of its jobs or pieces have the same id, or one has none.".into(),
+            ));
+        }
+    }
+    Ok((record.exported, jobs))
+}
+
+fn photos<'a>(
+    parts: &BTreeMap<String, &'a [u8]>,
+) -> Result<BTreeMap<PhotoId, &'a [u8]>, ImportError> {
+    let mut photos = BTreeMap::new();
+    for (name, data) in parts {
+        let Some(file) = name.strip_prefix(PHOTOS) else {
+            continue;
+        };
+        let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
+        let id = PhotoId::new(stem);
+        if id.as_str() != stem || stem.is_empty() || photos.insert(id, *data).is_some() {
+            return Err(ImportError::Names(name.clone()));
+        }
+    }
+    Ok(photos)
+}
+
+/// The photos that jobs name, and what is to be said about those that are not there.
+fn named_photos(jobs: &[Job], mut photos: BTreeMap<PhotoId, &[u8]>) -> (Vec<Photo>, Vec<String>) {
+    let mut found = Vec::new();
+    let mut notes = Vec::new();
+    let mut seen = BTreeSet::new();
+    for job in jobs {
+        for piece in &job.pieces {
+            let Some(photo) = &piece.photo else { continue };
+            if !seen.insert(photo.id.clone()) {
+                continue;
+            }
+            let bytes = photos.remove(&photo.id);
+            match bytes.map(|bytes| (bytes, picture::probe(bytes))) {
+                Some((bytes, Ok(_))) => found.push(Photo {
+                    id: photo.id.clone(),
+                    bytes: bytes.to_vec(),
+                }),
+                Some((_, Err(_))) => notes.push(format!(
+                    "{}, {}: its photo in the file is no picture and is left out.",
+                    job.name, piece.name
+                )),
+                None => notes.push(format!(
+                    "{}, {}: its photo is not in the file.",
+                    job.name, piece.name
+                )),
+            }
+        }
+    }
+    (found, notes)
+}

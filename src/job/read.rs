@@ -1,0 +1,134 @@
+//! From stored JSON of any version to today's record, and the limits within which a record is
+//! taken for one.
+//!
+//! A version of the shape is never changed once it was released. A new one gets the next number,
+//! a step in [`to_today`] and a file in tests/fixtures/jobs that is read for ever.
+
+use super::{Job, Piece, SCHEMA};
+use serde::Deserialize;
+use serde_json::Value;
+use std::fmt;
+
+/// Why a record can't be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ReadError {
+    /// It was written by a newer version of this program, with this version of the shape.
+    Newer(u64),
+    /// It is no record of a job; the text says where it stops being one.
+    Shape(String),
+    /// More of something than any job has.
+    TooMuch(&'static str),
+}
+
+impl fmt::Display for ReadError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Newer(_) => f.write_str(
+                "It was written by a newer version of Peelcast. Open Peelcast while you are \
+                 online, take the new version, and try again.",
+            ),
+            Self::Shape(why) => write!(f, "It isn't a job as Peelcast writes it ({why})."),
+            Self::TooMuch(what) => write!(f, "It holds {what}, more than any real job."),
+        }
+    }
+}
+
+impl std::error::Error for ReadError {}
+
+impl Job {
+    /// Reads a job of any version of the shape up to today's.
+    pub fn from_value(value: Value) -> Result<Self, ReadError> {
+        Self::deserialize(to_today(value)?).map_err(shape)
+    }
+
+    /// Refuses a record from elsewhere that would keep a phone busy for ever.
+    pub(super) fn check(&self) -> Result<(), ReadError> {
+        let many = |count: usize, most: usize, what| {
+            if count > most {
+                Err(ReadError::TooMuch(what))
+            } else {
+                Ok(())
+            }
+        };
+        many(self.pieces.len(), 500, "more than 500 pieces")?;
+        let texts = [&self.name, &self.place, &self.contact, &self.note];
+        let longest = texts.iter().map(|text| text.len()).max().unwrap_or(0);
+        many(longest, 20_000, "a text of over 20,000 letters")?;
+        for piece in &self.pieces {
+            let Piece { outline, holes, .. } = piece;
+            many(outline.len(), 2000, "an outline of over 2,000 points")?;
+            many(holes.len(), 200, "an outline with over 200 holes")?;
+            let points = holes.iter().map(Vec::len).sum();
+            many(points, 5000, "holes of over 5,000 points")?;
+            many(piece.coats.len(), 12, "a piece of over 12 coats")?;
+            many(piece.coat_log.len(), 5000, "a log of over 5,000 taps")?;
+            many(piece.ticked.len(), 2000, "over 2,000 ticks")?;
+            many(
+                piece.own_items.len(),
+                2000,
+                "over 2,000 things of one's own to pack",
+            )?;
+        }
+        Ok(())
+    }
+}
+
+/// Takes a record of any older version to today's shape, one version at a time.
+fn to_today(value: Value) -> Result<Value, ReadError> {
+    let Some(record) = value.as_object() else {
+        return Err(ReadError::Shape("it has no fields".into()));
+    };
+    match record.get("schema").and_then(Value::as_u64) {
+        None | Some(0) => Err(ReadError::Shape("its field schema is missing".into())),
+        Some(newer) if newer > u64::from(SCHEMA) => Err(ReadError::Newer(newer)),
+        Some(_) => Ok(value),
+    }
+}
+
+/// What serde says, as part of a sentence.
+fn shape(why: serde_json::Error) -> ReadError {
+    ReadError::Shape(why.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn a_job_of_tomorrow_is_not_half_read_today() {
+        let value = json!({"schema": SCHEMA + 1, "id": "a", "pieces": "another shape"});
+        let why = Job::from_value(value).unwrap_err();
+        assert_eq!(why, ReadError::Newer(u64::from(SCHEMA) + 1));
+        assert!(why.to_string().contains("newer version"));
+    }
+
+    #[test]
+    fn fields_of_tomorrow_are_passed_over_and_missing_ones_are_as_usual() {
+        let value = json!({"schema": 1, "id": "a", "name": "Frieze", "weather": "fair"});
+        let job = Job::from_value(value).unwrap();
+        assert_eq!((job.name.as_str(), job.pieces.len()), ("Frieze", 0));
+    }
+
+    #[test]
+    fn what_is_no_job_says_where() {
+        for (value, part) in [
+            (json!(3), "no fields"),
+            (json!({}), "schema"),
+            (
+                json!({"schema": 1, "pieces": [{"outline": "round"}]}),
+                "expected a sequence",
+            ),
+        ] {
+            let why = Job::from_value(value).unwrap_err().to_string();
+            assert!(why.contains(part), "{why}");
+        }
+    }
+
+    #[test]
+    fn an_outline_without_end_is_refused() {
+        let value = json!({"schema": 1, "pieces": [{"outline": vec![[1.0, 2.0]; 2001]}]});
+        let job = Job::from_value(value).unwrap();
+        assert!(matches!(job.check(), Err(ReadError::TooMuch(_))));
+    }
+}
