@@ -85,10 +85,11 @@ pub fn Choice(
         }
         .into_any()
     };
+    let drawn = move || answers.with(|all| all.iter().any(|answer| answer.drawing.is_some()));
     view! {
         <fieldset>
             <legend>{legend}</legend>
-            <div class="choice" class:lines=lines>
+            <div class="choice" class:lines=lines class:drawn=drawn>
                 {move || answers.get().into_iter().map(one.clone()).collect_view()}
             </div>
         </fieldset>

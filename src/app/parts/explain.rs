@@ -21,6 +21,17 @@ pub fn amount_mark(amount: &Amount) -> Option<AnyView> {
 
 /// One computed number as a line to tap.
 pub fn explain(explanation: &Explanation, system: System) -> AnyView {
+    let number = view! { {explanation.result.show(system)} " " {amount_mark(&explanation.result)} };
+    explain_as(explanation, &explanation.what, number.into_any(), system)
+}
+
+/// The same under a name and with a number of the page's own making.
+pub fn explain_as(
+    explanation: &Explanation,
+    what: &str,
+    number: AnyView,
+    system: System,
+) -> AnyView {
     let inputs = explanation
         .input_texts(system)
         .into_iter()
@@ -29,10 +40,8 @@ pub fn explain(explanation: &Explanation, system: System) -> AnyView {
     view! {
         <details class="explain">
             <summary>
-                <span class="what">{explanation.what.clone()}</span>
-                <span class="number">
-                    {explanation.result.show(system)} {amount_mark(&explanation.result)}
-                </span>
+                <span class="what">{what.to_owned()}</span>
+                <span class="number">{number}</span>
             </summary>
             <dl class="pairs">{inputs}</dl>
             <p>{explanation.formula.clone()}</p>

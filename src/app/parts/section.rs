@@ -70,7 +70,7 @@ pub fn section(
     let whole: f64 = coats.iter().map(|t| t.0).sum();
     let (h, b) = (relief.highest.0, border.0);
     // The piece is cut off where its profile has come to its height.
-    let reach = (1.5 * h).max(20.0);
+    let reach = (1.9 * h).max(20.0);
     let bare = (0.15 * (b + reach)).max(whole);
     let scale = ((WIDTH - NUMBERS) / (bare + b + reach)).min(TALLEST / (h + whole).max(1.0));
     let top = 24.0;
@@ -120,7 +120,7 @@ pub fn section(
             </g>
             <path class="cut" d=cut_line(cut, top - 14.0, ground + WALL + 6.0) />
             {numbers(coats, cut, |mm| y(h + mm), top)}
-            {height_mark(h, x(0.72 * reach), &y, system)}
+            {height_mark(h, x(0.86 * reach), &y, system)}
             {border_mark(b, x(-b), x(0.0), ground + WALL, system)}
             {scale_bar(scale, cut, ground + WALL + FOOT - 6.0, system)}
         </svg>

@@ -59,8 +59,8 @@ pub fn Cast(job: JobId, piece: PieceId) -> impl IntoView {
         _ => None,
     };
     view! {
-        {result}
         <Inputs bench />
+        {result}
         {cautions}
     }
 }
@@ -114,7 +114,6 @@ fn Inputs(bench: Bench) -> impl IntoView {
         Ok(())
     };
     view! {
-        <h2>"What you cast"</h2>
         <div class="field">
             <label for="medium">"Casting medium"</label>
             <select id="medium" on:change=choose>
@@ -128,13 +127,14 @@ fn Inputs(bench: Bench) -> impl IntoView {
             <Field
                 id="copies"
                 label="Copies"
+                hint="From this one mould."
                 value=Signal::derive(move || bench.read(|piece| piece.copies.to_string()))
                 read=copies
             />
             <Field
                 id="backing"
                 label="Backing"
-                hint="A flat back behind the whole copy; 0 for none."
+                hint="A flat back; 0 for none."
                 keyboard="text"
                 value=Signal::derive(move || {
                     bench.read(|piece| show::length(piece.backing, bench.system()))

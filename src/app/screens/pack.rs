@@ -9,7 +9,7 @@ use crate::app::route::Page;
 use crate::coating::{KitItem, weight_to_carry};
 use crate::job::{JobId, OwnItem, Piece, PieceId};
 use crate::phone;
-use crate::quantity::show;
+use crate::quantity::{Amount, show};
 use leptos::prelude::*;
 
 /// The longest note that fits a line of the list.
@@ -88,7 +88,9 @@ fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
     let lines = items
         .iter()
         .map(|item| {
-            let weight = (item.weight.0 > 0.0).then(|| show::mass(item.weight, system));
+            // An amount that is a weight says it already.
+            let weighed = item.weight.0 > 0.0 && !matches!(item.amount, Amount::Mass(_));
+            let weight = weighed.then(|| show::mass(item.weight, system));
             let label = view! {
                 <span class="what">
                     <b>{item.amount.show(system)}</b>

@@ -81,7 +81,12 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
     let notes = of(progress, |p| p.notes.clone());
     let next = of(progress, |p| p.next.clone());
     let finished = of(progress, |p| p.step == Step::Finished);
-    let weights = move || weigh.get().map(|batch| weights(bench, &batch));
+    let mixing = of(progress, |p| p.step.hands_on());
+    let weights = move || {
+        weigh
+            .get()
+            .map(|batch| weights(bench, &batch, mixing.get()))
+    };
     let next_steps = move || {
         let next = next.get();
         (!next.is_empty()).then(|| {
@@ -110,6 +115,14 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
             }
         })
     };
+    let tapper = taps::Tapper::new(bench);
+    let awake = move || {
+        bench
+            .desk
+            .stays_awake
+            .get()
+            .then(|| view! { <p class="soft">"The screen stays on while this runs."</p> })
+    };
     view! {
         <div class="coat-page">
             // Spoken once a step, not once a second.
@@ -122,19 +135,23 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
             <p id="coat-instruction" class="instruction">
                 {instruction}
             </p>
-            {weights}
             <countdown::Countdown bench progress />
+            {weights}
             <div id="coat-notes">{said}</div>
-            <taps::Taps bench progress />
-            {to_cast}
             {next_steps}
+            <taps::Others bench tapper progress />
             <history::History bench />
+            {awake}
+            <div class="thumb">
+                <taps::Thumb tapper progress />
+                {to_cast}
+            </div>
         </div>
     }
 }
 
-/// What to weigh out, large.
-fn weights(bench: Bench, batch: &Batch) -> AnyView {
+/// What to weigh out, large; smaller `again` while it is mixed.
+fn weights(bench: Bench, batch: &Batch, again: bool) -> AnyView {
     let system = bench.system();
     let step = bench.piece.with(|p| p.as_ref().map(|p| p.scale_step));
     let part = |letter, grams| {
@@ -147,7 +164,7 @@ fn weights(bench: Bench, batch: &Batch) -> AnyView {
         })
     };
     view! {
-        <div id="coat-weigh" class="weigh">
+        <div id="coat-weigh" class="weigh" class:again=again>
             {part('A', batch.a)} {part('B', batch.b)}
         </div>
     }

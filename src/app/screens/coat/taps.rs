@@ -14,12 +14,20 @@ pub const TAP_GUARD: Duration = Duration::milliseconds(400);
 
 /// Stores taps, each with the time of the tap itself. The screen follows once it is stored.
 #[derive(Clone, Copy)]
-struct Tapper {
+pub struct Tapper {
     bench: Bench,
     last: StoredValue<Option<DateTime<Utc>>>,
 }
 
 impl Tapper {
+    /// Takes taps for a piece.
+    pub fn new(bench: Bench) -> Self {
+        Self {
+            bench,
+            last: StoredValue::new(None),
+        }
+    }
+
     fn tap(self, tap: Tap) {
         let at = phone::now();
         if !self.free(at) {
@@ -51,27 +59,11 @@ impl Tapper {
     }
 }
 
-/// All that can be tapped.
+/// What is seldom tapped: a lost batch, a shortcut, the way back.
 #[component]
-pub fn Taps(bench: Bench, progress: Stand) -> impl IntoView {
-    let tapper = Tapper {
-        bench,
-        last: StoredValue::new(None),
-    };
-    let main = of(progress, |p| p.main.clone());
-    let touch = of(progress, |p| p.touch);
+pub fn Others(bench: Bench, tapper: Tapper, progress: Stand) -> impl IntoView {
     let others = of(progress, |p| p.others.clone());
     let started = Memo::new(move |_| bench.read(|piece| !piece.coat_log.is_empty()));
-    let big = move || {
-        main.get().map(|Action { tap, label }| {
-            view! {
-                <button id="coat-main" class="main big" on:click=move |_| tapper.tap(tap)>
-                    {label}
-                </button>
-            }
-        })
-    };
-    let test = move || touch.get().map(|coat| touch_test(tapper, coat));
     let also = move || {
         let buttons = others.get().into_iter().enumerate().map(|(i, action)| {
             let Action { tap, label } = action;
@@ -92,11 +84,25 @@ pub fn Taps(bench: Bench, progress: Stand) -> impl IntoView {
             }
         })
     };
-    view! {
-        {test}
-        {big}
-        <div class="row fill also">{also} {undo}</div>
-    }
+    view! { <div class="row fill also">{also} {undo}</div> }
+}
+
+/// What the thumb lies on: the one big target, or the touch test.
+#[component]
+pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
+    let main = of(progress, |p| p.main.clone());
+    let touch = of(progress, |p| p.touch);
+    let big = move || {
+        main.get().map(|Action { tap, label }| {
+            view! {
+                <button id="coat-main" class="main big" on:click=move |_| tapper.tap(tap)>
+                    {label}
+                </button>
+            }
+        })
+    };
+    let test = move || touch.get().map(|coat| touch_test(tapper, coat));
+    view! { {test} {big} }
 }
 
 fn touch_test(tapper: Tapper, coat: u32) -> AnyView {

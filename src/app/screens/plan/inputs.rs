@@ -106,7 +106,7 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     }
 }
 
-/// The thickness of one coat, under the coat's name.
+/// The thickness of one coat, beside the coat's name.
 #[component]
 pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
     let coat = move || bench.read(|p| p.coats.get(index).cloned());
@@ -163,13 +163,6 @@ pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
 /// Temperature of the site, and what the scale reads to.
 #[component]
 pub fn Site(bench: Bench) -> impl IntoView {
-    let temperature = move |text: &str| {
-        let degrees = parse::temperature(text, bench.system()).map_err(|e| e.to_string())?;
-        bench.change("Temperature changed", move |piece| {
-            piece.temperature = degrees;
-        });
-        Ok(())
-    };
     let answers = Signal::derive(move || {
         steps(bench.system())
             .iter()
@@ -187,16 +180,14 @@ pub fn Site(bench: Bench) -> impl IntoView {
     };
     view! {
         <h2>"Site and scale"</h2>
-        <Field
-            id="temperature"
-            label="Temperature there"
-            hint="Warmer pastes set faster."
-            keyboard="text"
-            value=Signal::derive(move || {
-                bench.read(|p| show::temperature(p.temperature, bench.system()))
-            })
-            read=temperature
-        />
+        <p id="temperature">
+            "Planned for "
+            <b>
+                {move || bench.read(|p| Some(show::temperature(p.temperature, bench.system())))}
+            </b>
+            " there: the warmer, the faster a paste sets. "
+            <a href=bench.details()>"Change it"</a>
+        </p>
         <Choice
             name="scale-step"
             legend="Your scale reads to"

@@ -1,8 +1,8 @@
 //! The Plan page: how much paste, in which coats and batches.
 //!
 //! Ids: `total-to-bring`, `expected-need`, `narrow`, `section`, `relief-low`, `relief-middle`,
-//! `relief-high`, `highest`, `border`, `temperature`, `scale-step`, `thickness-1` ... (one a
-//! coat), `coat-1-mass` ..., `material`, `material-ID` (one a card), `material-own`, `buy`,
+//! `relief-high`, `highest`, `border`, `temperature`, `scale-step-100` ... (thousandths of a
+//! gram), `thickness-1` ... (one a coat), `coat-1-mass` ..., `coat-1-batches` ..., `material`, `material-ID` (one a card), `material-own`, `buy`,
 //! `no-plan`, `cautions`, `to-pack`; the ids of the form for a paste stand in `own_paste`.
 
 mod inputs;
@@ -90,7 +90,7 @@ fn Coats(bench: Bench, plan: Planned) -> impl IntoView {
             numbers::coat(bench, &plan, index)
         };
         view! {
-            <li class="card coat">
+            <li class="card coat-plan">
                 <inputs::Thickness bench index />
                 {follows}
             </li>

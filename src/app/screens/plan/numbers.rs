@@ -1,9 +1,8 @@
 //! The numbers of the plan: what to bring, each coat, and the rest; each opens.
 
 use crate::app::parts::bench::Bench;
-use crate::app::parts::explain::explain;
+use crate::app::parts::explain::{amount_mark, explain, explain_as};
 use crate::app::parts::portion::{part_letter, portion};
-use crate::app::parts::range::range_mark;
 use crate::coating::{CoatPlan, Explanation, Plan};
 use crate::quantity::show;
 use leptos::prelude::*;
@@ -26,24 +25,24 @@ fn batches_name(coat: &CoatPlan) -> String {
 /// Total to bring, A and B, the expected need with its range, and what would narrow it.
 pub fn numbers(bench: Bench, plan: &Plan) -> AnyView {
     let system = bench.system();
+    let bring = reason(plan, "Bring").map(|reason| {
+        let total =
+            view! { <b id="total-to-bring" class="figure">{show::mass(plan.bring, system)}</b> };
+        explain_as(reason, "Bring", total.into_any(), system)
+    });
     let narrow = plan.uncertainties.first().map(|worst| {
         view! {
             <p id="narrow" class="soft">
-                "Most of this range comes from: "
-                {worst.what.to_lowercase()}
+                "Most of this range comes from the "
+                {lower(&worst.what)}
                 ". "
                 {worst.advice.clone()}
             </p>
         }
     });
-    let opened =
-        ["Bring", "Expected need"].map(|what| reason(plan, what).map(|r| explain(r, system)));
     view! {
         <section class="total">
-            <p class="label">"Bring"</p>
-            <p id="total-to-bring" class="figure">
-                {show::mass(plan.bring, system)}
-            </p>
+            {bring}
             <p class="row">
                 <span class="portion">
                     {part_letter('A')} " " {show::mass(plan.bring_a, system)}
@@ -51,21 +50,24 @@ pub fn numbers(bench: Bench, plan: &Plan) -> AnyView {
                 <span class="portion">
                     {part_letter('B')} " " {show::mass(plan.bring_b, system)}
                 </span>
+                <span class="soft">"spare: " {show::mass(plan.spare, system)}</span>
             </p>
-            <p id="expected-need">
-                "You will likely use "
-                {show::mass_range(&plan.total, system)}
-                " "
-                {range_mark(&plan.total)}
-                ". The spare is "
-                {show::mass(plan.spare, system)}
-                "."
-            </p>
+            <div id="expected-need">
+                {reason(plan, "Expected need").map(|reason| explain(reason, system))}
+            </div>
             {narrow}
-            {opened.into_iter().collect_view()}
         </section>
     }
     .into_any()
+}
+
+/// With a small first letter, to stand inside a sentence.
+fn lower(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map(|first| first.to_lowercase().chain(letters).collect())
+        .unwrap_or_default()
 }
 
 /// Mass and batches of one coat.
@@ -73,36 +75,36 @@ pub fn coat(bench: Bench, plan: &Plan, index: usize) -> Option<AnyView> {
     let system = bench.system();
     let coat = plan.coats.get(index)?;
     let first = coat.batches.first()?;
-    let step = bench.read(|piece| Some(piece.scale_step))?;
-    let count = coat.batches.len();
-    let each = if count == 1 {
-        "One batch:".to_owned()
-    } else {
-        format!("{count} batches, each:")
-    };
+    let step = bench.piece.with(|p| p.as_ref().map(|p| p.scale_step))?;
+    let mass = reason(plan, &mass_name(coat)).map(|reason| {
+        let number = view! { {reason.result.show(system)} " " {amount_mark(&reason.result)} };
+        explain_as(reason, "Mass", number.into_any(), system)
+    });
+    let batches = reason(plan, &batches_name(coat)).map(|reason| {
+        let what = match coat.batches.len() {
+            1 => "One batch".to_owned(),
+            count => format!("{count} batches, each"),
+        };
+        explain_as(reason, &what, portion(first, step, system), system)
+    });
     let spots = (coat.high_spots.0 > 0.0).then(|| {
         format!(
-            "With {} for the high spots.",
+            " That holds {} more for the high spots.",
             show::mass(coat.high_spots, system)
         )
     });
     Some(
         view! {
-            <div id=format!("coat-{}-mass", coat.number)>
-                {reason(plan, &mass_name(coat)).map(|r| explain(r, system))}
-            </div>
-            <p>{each} " " {portion(first, step, system)}</p>
+            <div id=format!("coat-{}-mass", coat.number)>{mass}</div>
+            <div id=format!("coat-{}-batches", coat.number)>{batches}</div>
             <p class="soft">
-                "Mix "
-                {show::duration(coat.mix)}
-                ", then brush "
-                {show::duration(coat.brush)}
-                ". The paste sets "
-                {show::duration_range(&plan.working)}
-                " after you start to mix. "
-                {spots}
+                {format!(
+                    "Each: mix {}, brush {}. It sets in {}.",
+                    show::duration(coat.mix),
+                    show::duration(coat.brush),
+                    show::duration_range(&plan.working),
+                )} {spots}
             </p>
-            {reason(plan, &batches_name(coat)).map(|r| explain(r, system))}
         }
         .into_any(),
     )
