@@ -6,9 +6,11 @@ mod id;
 mod model;
 mod read;
 mod same;
+mod sample;
 pub mod storage;
 
 pub use derive::Stage;
 pub use id::{JobId, PhotoId, PieceId};
 pub use model::{Job, OwnItem, Permission, PhotoRef, Piece, SCHEMA};
 pub use read::ReadError;
+pub use sample::{SAMPLE_PHOTO, sample_job};

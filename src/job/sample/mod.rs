@@ -1,0 +1,142 @@
+//! The sample job: a place, a plaque and a photo of our own invention, to try everything on.
+//!
+//! The photo was made by the project's own renderer, which also wrote down the plaque's true size
+//! and where its edge lies in the picture.
+
+use super::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId};
+use crate::casting::starter_media;
+use crate::coating::{Finish, Relief, ReliefKind};
+use crate::quantity::{Celsius, Millimetres};
+use crate::survey::{Px, RectangleKind, Reference};
+use chrono::{DateTime, Days, Utc};
+use serde::Deserialize;
+
+/// Where the sample's photo lies among the app's own files.
+pub const SAMPLE_PHOTO: &str = "sample/plaque.jpg";
+/// Size of that file.
+const SAMPLE_PHOTO_BYTES: u64 = 87_994;
+
+/// What the renderer wrote beside the photo.
+#[derive(Deserialize)]
+struct Drawn {
+    image_size_px: [u32; 2],
+    card_corners_px: Vec<Px>,
+    outline_px: Vec<Px>,
+}
+
+/// The sample job as it is at first start: measured, planned, half packed, not coated yet. Its
+/// photo, [`SAMPLE_PHOTO`], has to be kept under the id that the piece names.
+pub fn sample_job(now: DateTime<Utc>) -> Job {
+    let today = now.date_naive();
+    Job {
+        id: JobId::new("sample"),
+        rev: 1,
+        name: "Plaque in the orangery (sample)".into(),
+        place: "Orangery at Hollowmere Fold, a made-up place".into(),
+        date: Some(today),
+        contact: "The caretaker (made up)".into(),
+        permission: Permission {
+            granted: true,
+            by: "The owner's agent (made up)".into(),
+            on: today.checked_sub_days(Days::new(9)),
+            note: "One mould, up to four plaster copies, after a test in a hidden corner.".into(),
+        },
+        note: "This job is a sample: its place, people, plaque, photo and figures are made up."
+            .into(),
+        made_up: true,
+        pieces: vec![plaque()],
+        created: now,
+        changed: now,
+        ..Job::default()
+    }
+}
+
+fn plaque() -> Piece {
+    let drawn: Drawn = serde_json::from_str(include_str!("plaque.json"))
+        .expect("a file of this program, read by its tests");
+    let [width, height] = drawn.image_size_px;
+    let plaster = starter_media().into_iter().find(|m| m.id == "gypsum-70");
+    Piece {
+        id: PieceId::new("plaque"),
+        name: "Oval plaque".into(),
+        material: "Cast plaster, painted".into(),
+        finish: Finish::Painted,
+        temperature: Celsius(18.0),
+        photo: Some(PhotoRef {
+            id: PhotoId::new("sample-plaque"),
+            name: "plaque.jpg".into(),
+            width,
+            height,
+            bytes: SAMPLE_PHOTO_BYTES,
+        }),
+        reference: Some(Reference::Rectangle {
+            kind: RectangleKind::Card,
+            corners: drawn.card_corners_px,
+        }),
+        outline: drawn.outline_px,
+        relief: Some(Relief {
+            kind: ReliefKind::Low,
+            highest: Millimetres(11.0),
+        }),
+        ticked: ["tape-measure", "rule", "scale", "thermometer"]
+            .map(str::to_owned)
+            .to_vec(),
+        medium: plaster,
+        copies: 4,
+        backing: Millimetres(6.0),
+        ..Piece::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Stage;
+    use serde_json::Value;
+
+    #[test]
+    fn every_page_of_the_sample_shows_something_and_the_plaque_has_its_true_size() {
+        let now = DateTime::UNIX_EPOCH;
+        let job = sample_job(now);
+        assert!(job.made_up);
+        let piece = &job.pieces[0];
+        assert_eq!(piece.stage(now), Stage::Pack);
+        assert_eq!(piece.plan().unwrap().coats.len(), 3);
+        assert_eq!(piece.progress(now).unwrap().next.len(), 2);
+        assert_eq!(piece.cast().unwrap().parts.len(), 2);
+        let kit = piece.kit().unwrap();
+        let known = |key: &String| kit.iter().any(|item| item.key == *key);
+        assert!(piece.ticked.iter().all(known));
+
+        let truth: Value = serde_json::from_str(include_str!("plaque.json")).unwrap();
+        let found = piece.footprint().unwrap();
+        for (found, truth) in [
+            (
+                found.area.scaled::<Millimetres>(1.0),
+                &truth["true_area_mm2"],
+            ),
+            (found.perimeter, &truth["true_perimeter_mm"]),
+        ] {
+            let truth = truth.as_f64().unwrap();
+            assert!(
+                (found.value.0 / truth - 1.0).abs() < 0.02,
+                "{found:?} {truth}"
+            );
+            assert!(found.low95.0 < truth && truth < found.high95.0, "{found:?}");
+        }
+    }
+
+    #[test]
+    fn the_photo_is_where_the_sample_says() {
+        let root = env!("CARGO_MANIFEST_DIR");
+        let bytes = std::fs::read(format!("{root}/public/{SAMPLE_PHOTO}")).unwrap();
+        let photo = sample_job(DateTime::UNIX_EPOCH)
+            .pieces
+            .remove(0)
+            .photo
+            .unwrap();
+        assert_eq!(bytes.len() as u64, photo.bytes);
+        let size = crate::survey::picture::probe(&bytes).unwrap().size;
+        assert_eq!((size.width, size.height), (photo.width, photo.height));
+    }
+}
