@@ -14,6 +14,8 @@ pub mod route;
 #[cfg(target_arch = "wasm32")]
 pub mod parts;
 #[cfg(target_arch = "wasm32")]
+mod record;
+#[cfg(target_arch = "wasm32")]
 pub mod screens;
 #[cfg(target_arch = "wasm32")]
 pub mod settings;

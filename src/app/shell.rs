@@ -2,13 +2,14 @@
 
 use super::parts::standing;
 use super::parts::toast::Toasts;
+use super::record;
 use super::route::{Page, Route};
 use super::screens;
 use super::settings::Settings;
 use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
 use crate::job::JobId;
-use crate::phone::{self, alert, local, panic, store, update, window};
+use crate::phone::{self, alert, local, panic, photos, store, update, window};
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
@@ -41,6 +42,7 @@ fn App() -> impl IntoView {
         desk.jobs.set(opened.jobs);
         watch::open_where_work_stands(desk, running);
         desk.ready.set(true);
+        settle(desk).await;
     });
     view! {
         <Header running />
@@ -48,6 +50,22 @@ fn App() -> impl IntoView {
         <main id="page">{move || page(desk)}</main>
         <Toasts />
     }
+}
+
+/// What is left to do once the jobs can be seen: the sample on a phone that has never seen a job,
+/// and room made where photos are no longer wanted.
+async fn settle(desk: Desk) {
+    let unused =
+        desk.jobs.with_untracked(Vec::is_empty) && desk.deleted.with_untracked(Vec::is_empty);
+    if !local::started() {
+        local::keep_started();
+        if unused {
+            record::add_first_sample(desk).await;
+        }
+    }
+    let jobs = desk.jobs.get_untracked();
+    // Room that cannot be made today is made at the next start.
+    let _ = photos::clear_unused(&jobs).await;
 }
 
 /// Keeps [`Desk::route`] at what the address says.

@@ -102,9 +102,10 @@ impl Desk {
         }
     }
 
-    /// All jobs as they are now, not followed.
-    pub fn jobs_now(self) -> Vec<Job> {
-        self.jobs.get_untracked()
+    /// A job as it is now, not followed.
+    pub fn job_now(self, id: &JobId) -> Option<Job> {
+        self.jobs
+            .with_untracked(|jobs| jobs.iter().find(|job| job.id == *id).cloned())
     }
 
     /// The job of that name, followed as it changes.
@@ -159,6 +160,12 @@ impl Desk {
     pub fn add_job(self, job: Job) {
         let id = job.id.clone();
         self.ask(&id, "Job added", false, Box::new(move |_| Some(job)));
+    }
+
+    /// Stores a job from a file, in the place of an older one if there is one, and says so.
+    pub fn import_job(self, job: Job) {
+        let (id, what) = (job.id.clone(), format!("{} imported", job.name));
+        self.ask(&id, &what, true, Box::new(move |_| Some(job)));
     }
 
     /// Takes a job away and says so, with a button that brings it back.

@@ -24,6 +24,8 @@ pub enum Shared {
     Taken,
     /// The user closed the list of apps.
     Cancelled,
+    /// Too much time has passed since the tap.
+    TooLate,
     /// This phone cannot share this file; download it instead.
     CannotShare,
 }
@@ -32,7 +34,7 @@ pub enum Shared {
 pub fn download(file: &Outgoing) -> Result<(), JsValue> {
     let bag = BlobPropertyBag::new();
     bag.set_type(file.kind);
-    let blob = Blob::new_with_u8_array_sequence_and_options(&parts(file), &bag)?;
+    let blob = Blob::new_with_u8_array_sequence_and_options(&parts(&file.bytes), &bag)?;
     let url = PhotoUrl::of_blob(&blob).map_err(|why| JsValue::from(why.to_string()))?;
     let link: web_sys::HtmlAnchorElement = document().create_element("a")?.unchecked_into();
     link.set_href(url.as_str());
@@ -71,6 +73,7 @@ pub async fn share(file: &Outgoing) -> Shared {
         Ok(_) => Shared::Taken,
         Err(error) => match error.dyn_ref::<web_sys::DomException>() {
             Some(error) if error.name() == "AbortError" => Shared::Cancelled,
+            Some(error) if error.name() == "NotAllowedError" => Shared::TooLate,
             _ => Shared::CannotShare,
         },
     }
@@ -79,14 +82,30 @@ pub async fn share(file: &Outgoing) -> Shared {
 fn share_data(file: &Outgoing) -> Result<ShareData, JsValue> {
     let bag = FilePropertyBag::new();
     bag.set_type(file.kind);
-    let file = File::new_with_u8_array_sequence_and_options(&parts(file), &file.name, &bag)?;
+    let file = File::new_with_u8_array_sequence_and_options(&parts(&file.bytes), &file.name, &bag)?;
     let data = ShareData::new();
     data.set_files(&js_sys::Array::of1(&file));
     Ok(data)
 }
 
-fn parts(file: &Outgoing) -> JsValue {
-    js_sys::Array::of1(&js_sys::Uint8Array::from(file.bytes.as_slice())).into()
+fn parts(bytes: &[u8]) -> JsValue {
+    js_sys::Array::of1(&js_sys::Uint8Array::from(bytes)).into()
+}
+
+/// Bytes as the browser stores them.
+pub fn blob(bytes: &[u8]) -> Result<Blob, JsValue> {
+    Blob::new_with_u8_array_sequence(&parts(bytes))
+}
+
+/// One of the app's own files, which the service worker has on the phone.
+pub async fn own(path: &str) -> Result<Blob, JsValue> {
+    let response: web_sys::Response = JsFuture::from(window().fetch_with_str(path))
+        .await?
+        .unchecked_into();
+    if !response.ok() {
+        return Err(response.status_text().into());
+    }
+    Ok(JsFuture::from(response.blob()?).await?.unchecked_into())
 }
 
 /// The file that the user chose in a file input. The input is emptied, so that the same file can

@@ -6,6 +6,7 @@
 
 use crate::app::parts::form::{Day, Lines, Tick, Words};
 use crate::app::parts::standing;
+use crate::app::record;
 use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
 use crate::job::{Job, JobId, Piece, PieceId, Stage};
@@ -216,19 +217,28 @@ fn Leave(id: StoredValue<JobId>) -> impl IntoView {
 #[component]
 fn Record(id: StoredValue<JobId>) -> impl IntoView {
     let desk = use_desk();
+    let export = move |_| record::export(desk, &id.get_value());
+    let share = move |_| record::share(desk, &id.get_value());
+    let can_share = phone::file::can_share();
     let delete = move |_| {
         let id = id.get_value();
-        let job = desk
-            .jobs
-            .with_untracked(|jobs| jobs.iter().find(|job| job.id == id).cloned());
-        if let Some(job) = job {
+        if let Some(job) = desk.job_now(&id) {
             desk.delete_job(&id, &standing::job_name(&job));
             desk.go(&Route::Jobs);
         }
     };
     view! {
         <h2>"Record"</h2>
+        <p>
+            "The export is one file with everything of this job, photos included. Keep a copy away from this phone; import it here or on another one."
+        </p>
         <div class="row fill">
+            <button id="export-job" on:click=export>
+                "Export to a file"
+            </button>
+            <button id="share-job" hidden=!can_share on:click=share>
+                "Share the file"
+            </button>
             <a id="open-sheet" class="button" href=Route::Sheet(id.get_value()).to_string()>
                 "Job sheet to print"
             </a>

@@ -1,8 +1,9 @@
-//! The list of jobs. Ids: `new-job`, `jobs` (the list), `no-jobs`
+//! The list of jobs. Ids: `new-job`, `import-file` (a file input), `jobs` (the list), `no-jobs`
 //! (what stands there instead).
 
 use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::standing;
+use crate::app::record::{self, ImportOffer};
 use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
 use crate::job::{Job, JobId};
@@ -19,7 +20,9 @@ pub fn Jobs() -> impl IntoView {
         jobs.reverse();
         jobs
     };
+    let offer = RwSignal::new(None);
     view! {
+        <ImportOffer desk offer />
         <Show when=move || empty.get()>
             <Empty />
         </Show>
@@ -31,6 +34,15 @@ pub fn Jobs() -> impl IntoView {
             />
         </ul>
         <div class="bar">
+            <label class="button file">
+                <input
+                    id="import-file"
+                    type="file"
+                    accept=".zip,application/zip"
+                    on:change=move |event| record::read(desk, &event, offer)
+                />
+                "Import a job"
+            </label>
             <button id="new-job" class="main" on:click=move |_| add(desk)>
                 "New job"
             </button>

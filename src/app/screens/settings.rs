@@ -5,6 +5,7 @@
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::standing;
+use crate::app::record;
 use crate::app::settings::Theme;
 use crate::app::state::use_desk;
 use crate::phone::alert;
@@ -163,6 +164,12 @@ fn Bin() -> impl IntoView {
                     children=one
                 />
             </ul>
+            <button
+                id="bring-back-sample"
+                on:click=move |_| leptos::task::spawn_local(record::add_sample(desk))
+            >
+                "Bring back the sample job"
+            </button>
         </section>
     }
 }

@@ -1,0 +1,230 @@
+//! A job's way out of the phone and into it: export, share, import, and the sample.
+
+use super::parts::standing;
+use super::route::Route;
+use super::state::Desk;
+use crate::job::bundle::{self, Bundle, ImportPlan, Photo};
+use crate::job::{Job, JobId, SAMPLE_PHOTO, sample_job};
+use crate::phone::file::{self, Outgoing, Shared};
+use crate::phone::{self, photos};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use std::sync::Arc;
+
+/// Saves a job with its photos to a file among the phone's downloads.
+pub fn export(desk: Desk, id: &JobId) {
+    with_file(desk, id, async move |file| {
+        match file::download(&file) {
+        Ok(()) => desk.tell(format!("{} is among your downloads.", file.name)),
+        Err(_) => desk.warn(
+            "The phone did not take the file. The job is safe here. Try again, or share the file instead.",
+        ),
+    }
+    });
+}
+
+/// Hands a job with its photos to another app.
+pub fn share(desk: Desk, id: &JobId) {
+    with_file(desk, id, async move |file| {
+        match file::share(&file).await {
+        Shared::Taken | Shared::Cancelled => {}
+        Shared::TooLate => desk.warn(
+            "Reading the photos took the phone too long to open the list of apps. Tap “Share the file” once more, or use “Export to a file”.",
+        ),
+        Shared::CannotShare => desk.warn(
+            "This phone cannot share a file of this kind or size. Use “Export to a file” and send that file.",
+        ),
+    }
+    });
+}
+
+/// Packs a job and its photos, then goes on with the file.
+fn with_file(desk: Desk, id: &JobId, go_on: impl AsyncFnOnce(Outgoing) + 'static) {
+    let Some(job) = desk.job_now(id) else { return };
+    spawn_local(async move {
+        let photos = photos_of(desk, &job).await;
+        let name = bundle::file_name(std::slice::from_ref(&job), phone::today());
+        match bundle::pack(&[job], &photos, phone::now()) {
+            Ok(bytes) => {
+                let kind = "application/zip";
+                go_on(Outgoing { name, kind, bytes }).await;
+            }
+            Err(why) => desk.warn(why.to_string()),
+        }
+    });
+}
+
+async fn photos_of(desk: Desk, job: &Job) -> Vec<Photo> {
+    let mut found = Vec::new();
+    for photo in job.pieces.iter().filter_map(|piece| piece.photo.as_ref()) {
+        let bytes = match photos::bytes(&photo.id).await {
+            Ok(Some(blob)) => file::bytes(&blob).await.ok(),
+            _ => None,
+        };
+        match bytes {
+            Some(bytes) => found.push(Photo {
+                id: photo.id.clone(),
+                bytes,
+            }),
+            None => desk.warn(format!(
+                "The photo “{}” is not on this phone or cannot be read, so the file goes without it. Marks and measures are in it.",
+                photo.name
+            )),
+        }
+    }
+    found
+}
+
+/// A file that was read and waits for the user's word.
+#[derive(Clone)]
+pub struct Offer {
+    bundle: Arc<Bundle>,
+    plan: Arc<ImportPlan>,
+    new_photos: usize,
+}
+
+/// Reads a file that the user chose and offers what is in it.
+pub fn read(desk: Desk, event: &web_sys::Event, offer: RwSignal<Option<Offer>>) {
+    let Some(file) = file::chosen(event) else {
+        return;
+    };
+    spawn_local(async move {
+        let Ok(bytes) = file::bytes(&file).await else {
+            desk.warn(
+                "The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then import it again.",
+            );
+            return;
+        };
+        match bundle::unpack(&bytes) {
+            Ok(bundle) => {
+                let mut new_photos = 0;
+                for photo in &bundle.photos {
+                    new_photos += usize::from(!photos::has(&photo.id).await);
+                }
+                let plan = desk
+                    .jobs
+                    .with_untracked(|here| ImportPlan::of(&bundle, here));
+                offer.try_set(Some(Offer {
+                    bundle: bundle.into(),
+                    plan: plan.into(),
+                    new_photos,
+                }));
+            }
+            Err(why) => desk.warn(why.to_string()),
+        }
+    });
+}
+
+/// What is in a file and what will become of it, with the user's yes or no.
+///
+/// Ids: `import-plan`, `import-yes`, `import-no`.
+#[component]
+pub fn ImportOffer(desk: Desk, offer: RwSignal<Option<Offer>>) -> impl IntoView {
+    let shown = move |found: Offer| {
+        let lines = found.plan.entries.iter().map(|entry| {
+            view! {
+                <li class="lines">
+                    <strong>{entry.name.clone()}</strong>
+                    <span>{entry.sentence()}</span>
+                </li>
+            }
+        });
+        let notes = found
+            .bundle
+            .notes
+            .iter()
+            .map(|note| view! { <p>{note.clone()}</p> });
+        let (added, changed, _) = found.plan.counts();
+        let photos = (found.new_photos > 0).then(|| {
+            let photos = match found.new_photos {
+                1 => "1 photo".to_owned(),
+                many => format!("{many} photos"),
+            };
+            view! { <p>{format!("{photos} in the file will be stored on this phone.")}</p> }
+        });
+        let yes = (added + changed + found.new_photos > 0).then(|| {
+            let found = found.clone();
+            let take = move |_| {
+                offer.set(None);
+                spawn_local(take_in(desk, found.clone()));
+            };
+            view! {
+                <button id="import-yes" class="main" on:click=take>
+                    "Import"
+                </button>
+            }
+        });
+        view! {
+            <section id="import-plan" class="card" aria-label="Import">
+                <h2>"In this file"</h2>
+                <ul class="list">{lines.collect_view()}</ul>
+                {photos}
+                {notes.collect_view()}
+                <div class="row fill">
+                    {yes}
+                    <button id="import-no" on:click=move |_| offer.set(None)>
+                        "Close"
+                    </button>
+                </div>
+            </section>
+        }
+        .into_any()
+    };
+    move || offer.get().map(shown)
+}
+
+/// Stores the photos first, then the jobs: a job never names a photo that did not get in.
+async fn take_in(desk: Desk, found: Offer) {
+    for photo in &found.bundle.photos {
+        if photos::has(&photo.id).await {
+            continue;
+        }
+        let kept = match file::blob(&photo.bytes) {
+            Ok(blob) => photos::keep(&photo.id, &blob).await,
+            Err(why) => Err(why.into()),
+        };
+        if let Err(why) = kept {
+            desk.warn(format!("The jobs were not imported. {why}"));
+            return;
+        }
+    }
+    for job in found.plan.take(&found.bundle) {
+        desk.import_job(job.clone());
+    }
+    if found.plan.take(&found.bundle).is_empty() {
+        desk.tell("The photos of this file are on this phone again.");
+    }
+}
+
+/// Puts the sample job and its photo on this phone, or opens it where it is here already.
+pub async fn add_sample(desk: Desk) {
+    let job = sample_job(phone::now());
+    let place = Route::Job(job.id.clone());
+    if desk.job_now(&job.id).is_none() {
+        keep_sample_photo(desk, &job).await;
+        desk.tell(format!("{} is here again.", standing::job_name(&job)));
+        desk.add_job(job);
+    }
+    desk.go(&place);
+}
+
+/// The sample of a phone that has never seen a job.
+pub async fn add_first_sample(desk: Desk) {
+    let job = sample_job(phone::now());
+    keep_sample_photo(desk, &job).await;
+    desk.add_job(job);
+}
+
+async fn keep_sample_photo(desk: Desk, job: &Job) {
+    for photo in job.pieces.iter().filter_map(|piece| piece.photo.as_ref()) {
+        let kept = match file::own(SAMPLE_PHOTO).await {
+            Ok(blob) => photos::keep(&photo.id, &blob).await,
+            Err(why) => Err(why.into()),
+        };
+        if kept.is_err() {
+            desk.warn(
+                "The sample's photo could not be stored; the rest of the sample works. Bring the sample back from the settings to try again.",
+            );
+        }
+    }
+}
