@@ -24,14 +24,25 @@ pub enum RectangleKind {
 }
 
 impl RectangleKind {
-    /// Longer and shorter side of the kinds that may be turned; `None` for one's own.
-    fn sides(self) -> Option<[f64; 2]> {
-        match self {
-            Self::Card => Some([85.60, 53.98]),
-            Self::A4 => Some([297.0, 210.0]),
-            Self::Letter => Some([279.4, 215.9]),
-            Self::Own { .. } => None,
-        }
+    /// Width and height of the rectangle as it lies. A card or a sheet may be turned: it counts
+    /// as lying where it is seen wider than high.
+    fn size(self, seen_wide: bool) -> Result<[f64; 2], SurveyError> {
+        let [long, short] = match self {
+            Self::Card => [85.60, 53.98],
+            Self::A4 => [297.0, 210.0],
+            Self::Letter => [279.4, 215.9],
+            Self::Own { width, height } => {
+                return Ok([
+                    positive(width, "rectangle's width")?,
+                    positive(height, "rectangle's height")?,
+                ]);
+            }
+        };
+        Ok(if seen_wide {
+            [long, short]
+        } else {
+            [short, long]
+        })
     }
 }
 
@@ -182,24 +193,9 @@ fn rectangle(kind: RectangleKind, corners: &[Px]) -> Result<Vec<Evidence>, Surve
              Move each mark to its corner.",
         ));
     }
-    let [width, height] = match kind.sides() {
-        Some([long, short]) => {
-            let across = length(edge(0)) + length(edge(2));
-            let down = length(edge(1)) + length(edge(3));
-            if across >= down {
-                [long, short]
-            } else {
-                [short, long]
-            }
-        }
-        None => match kind {
-            RectangleKind::Own { width, height } => [
-                positive(width, "rectangle's width")?,
-                positive(height, "rectangle's height")?,
-            ],
-            _ => unreachable!("every other kind has its sides"),
-        },
-    };
+    let across = length(edge(0)) + length(edge(2));
+    let down = length(edge(1)) + length(edge(3));
+    let [width, height] = kind.size(across >= down)?;
     let places = [[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]];
     let mut evidence = vec![None; 4];
     for (k, &i) in round.iter().enumerate() {

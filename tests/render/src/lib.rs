@@ -5,11 +5,13 @@
 //! - [`surface`]: what lies on the wall: plaster, a card, a rule, an ornament in relief.
 //! - [`light`]: a lamp with falloff, shadow and sky.
 //! - [`photo`]: samples, blur, sensor noise, JPEG.
+//! - [`scene`]: an ornament, a reference and a camera by chance, with their truth.
 
 pub mod chance;
 pub mod light;
 pub mod photo;
 pub mod plaque;
+pub mod scene;
 pub mod surface;
 pub mod view;
 

@@ -11,7 +11,8 @@ use std::process::Command;
 const TRUNK: &str = "0.21.14";
 const BINARYEN: &str = "132.0.0";
 /// The packages that the outside checks compare with.
-const PYTHON_PACKAGES: [&str; 3] = [
+const PYTHON_PACKAGES: [&str; 4] = [
+    "jsonschema==4.26.0",
     "numpy==2.4.6",
     "opencv-python-headless==5.0.0.93",
     "shapely==2.2.0",

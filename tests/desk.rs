@@ -1,0 +1,165 @@
+//! The program `desk` as people run it: files in, JSON out, errors in their place.
+
+use serde_json::{Value, json};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+fn example(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/desk")
+        .join(name)
+}
+
+fn read(name: &str) -> Value {
+    let text = std::fs::read_to_string(example(name)).expect("the example is there");
+    serde_json::from_str(&text).expect("the example is JSON")
+}
+
+/// Runs the desk on a file or, for `-`, on the text; gives its exit code and what it printed.
+fn desk(arguments: &[&str], input: &str) -> (i32, Value) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_desk"))
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("the desk starts");
+    // A desk that doesn't read its input closes it: nothing to complain of.
+    let _ = child
+        .stdin
+        .take()
+        .expect("a pipe")
+        .write_all(input.as_bytes());
+    let done = child.wait_with_output().expect("the desk ends");
+    let printed = serde_json::from_slice(&done.stdout).unwrap_or(Value::Null);
+    (done.status.code().expect("no signal ended it"), printed)
+}
+
+/// Whether two pieces of JSON are the same, numbers to a millionth.
+fn alike(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Number(a), Value::Number(b)) => {
+            let (a, b) = (a.as_f64().unwrap(), b.as_f64().unwrap());
+            (a - b).abs() <= 1e-6 * a.abs().max(1.0)
+        }
+        (Value::Array(a), Value::Array(b)) => {
+            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| alike(a, b))
+        }
+        (Value::Object(a), Value::Object(b)) => {
+            a.len() == b.len() && a.iter().all(|(k, a)| b.get(k).is_some_and(|b| alike(a, b)))
+        }
+        _ => a == b,
+    }
+}
+
+#[test]
+fn the_worked_examples_come_out_as_documented() {
+    for verb in ["survey", "homography"] {
+        let file = example(&format!("{verb}.request.json"));
+        let (code, printed) = desk(&[verb, file.to_str().unwrap()], "");
+        assert_eq!(code, 0);
+        let wanted = read(&format!("{verb}.answer.json"));
+        assert!(alike(&printed, &wanted), "{verb}: {printed:#}");
+    }
+}
+
+#[test]
+fn the_sample_is_measured_true() {
+    // The sample's plaque is an ellipse of 240 x 180 mm.
+    let truth = std::f64::consts::PI * 120.0 * 90.0;
+    for answer in &read("survey.answer.json").as_array().unwrap()[..2] {
+        let area = &answer["footprint_mm2"];
+        let number = |name: &str| area[name].as_f64().unwrap();
+        assert!((number("value") / truth - 1.0).abs() < 0.02, "{area}");
+        assert!(
+            number("low95") < truth && truth < number("high95"),
+            "{area}"
+        );
+    }
+}
+
+#[test]
+fn one_request_gets_one_answer_and_a_list_gets_a_list() {
+    let request = read("survey.request.json")[1].clone();
+    let (code, one) = desk(&["survey", "-"], &request.to_string());
+    assert!(code == 0 && one.is_object(), "{one}");
+    let list = json!([request, 5, {}]);
+    let (code, many) = desk(&["survey", "-"], &list.to_string());
+    assert_eq!(code, 0);
+    assert_eq!(many[0], one);
+    assert_eq!(
+        many[1]["error"],
+        "request: expected an object, found a number."
+    );
+    assert_eq!(many[2]["error"], "image_size_px: this field is missing.");
+    let (code, none) = desk(&["survey", "-"], "[]");
+    assert_eq!((code, none), (0, json!([])));
+}
+
+#[test]
+fn a_number_out_of_range_is_named_in_its_place() {
+    let sound = read("survey.request.json")[1].to_string();
+    let list = format!("[{sound}, {}]", sound.replacen("266.5", "1e999", 1));
+    let (code, answers) = desk(&["survey", "-"], &list);
+    assert_eq!(code, 0);
+    assert!(answers[0]["footprint_mm2"].is_object());
+    let said = answers[1]["error"].as_str().unwrap();
+    assert_eq!(said, "evidence[0].px[0]: the number 1e999 is out of range.");
+}
+
+#[test]
+fn evidence_that_is_still_to_come_is_answered_plainly() {
+    let mut request = read("survey.request.json")[1].clone();
+    request["evidence"][3] = json!({"kind": "level", "rule": "a"});
+    let (_, answer) = desk(&["survey", "-"], &request.to_string());
+    let said = answer["error"].as_str().unwrap();
+    assert!(
+        said.starts_with("evidence[3].kind: ") && said.contains("use marked points"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_field_that_is_not_known_is_told_of() {
+    let mut request = read("survey.request.json")[1].clone();
+    request["lense"] = json!(1);
+    let (_, answer) = desk(&["survey", "-"], &request.to_string());
+    let notes = answer["notes"].to_string();
+    assert!(notes.contains("lense: this field isn't known"), "{notes}");
+}
+
+#[test]
+fn what_is_no_json_or_no_file_ends_with_two() {
+    for text in ["", "{", "{\"a\": NaN}", "[1,]", "\u{7}"] {
+        let (code, printed) = desk(&["survey", "-"], text);
+        let said = printed["error"].as_str().unwrap_or_default();
+        assert!(
+            code == 2 && said.starts_with("This isn't JSON"),
+            "{text:?}: {code} {printed}"
+        );
+    }
+    let (code, printed) = desk(&["survey", "no such file.json"], "");
+    assert!(code == 2 && printed["error"].is_string(), "{printed}");
+    assert_eq!(desk(&["dig"], "").0, 2);
+    assert_eq!(desk(&[], "").0, 2);
+}
+
+#[test]
+fn deep_and_odd_json_never_makes_it_panic() {
+    let deep = "[".repeat(100_000);
+    for text in [
+        deep.as_str(),
+        "null",
+        "\"survey\"",
+        "[[]]",
+        r#"{"image_size_px": [[[[]]]]}"#,
+        r#"{"image_size_px": [4000, 3000], "evidence": [], "outline_px": []}"#,
+        r#"{"image_size_px": [4000, 3000], "evidence": [null], "outline_px": []}"#,
+        r#"{"image_size_px": [4000, 3000], "evidence": [], "outline_px": [], "lens": {}}"#,
+    ] {
+        let (code, printed) = desk(&["survey", "-"], text);
+        assert!(code == 0 || code == 2, "{code}");
+        assert!(printed.to_string().contains("error"), "{printed}");
+    }
+}

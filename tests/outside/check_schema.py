@@ -1,0 +1,89 @@
+"""What the desk accepts and answers is what its JSON Schemas say.
+
+Source: the validator of PyPI's jsonschema (draft 2020-12), and the schemas and worked examples in
+tests/desk/. Broken requests must be refused by the schema and by the desk, which names the field.
+"""
+
+import copy
+import json
+import pathlib
+
+import jsonschema
+
+from desk import Verdict, ask
+
+FOLDER = pathlib.Path(__file__).resolve().parent.parent / "desk"
+
+
+def load(name):
+    return json.loads((FOLDER / name).read_text(encoding="utf-8"))
+
+
+def validator(name):
+    schema = load(name)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    return jsonschema.Draft202012Validator(schema)
+
+
+def changed(request, path, value):
+    """The request with one field set, or removed where the value is `...`."""
+    request = copy.deepcopy(request)
+    at = request
+    for step in path[:-1]:
+        at = at[step]
+    if value is ...:
+        del at[path[-1]]
+    else:
+        at[path[-1]] = value
+    return request
+
+
+verdict = Verdict()
+for verb in ["survey", "homography"]:
+    requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
+    wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
+    verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")
+    verdict.hold(given.is_valid(answers), f"{verb}: the example answer is valid")
+    verdict.hold(given.is_valid(ask(verb, requests)), f"{verb}: the desk's own answer is valid")
+
+good = load("survey.request.json")[0]
+broken = [
+    (["image_size_px"], ..., "image_size_px"),
+    (["image_size_px", 0], 0, "image_size_px[0]"),
+    (["image_size_px", 1], 1200.5, "image_size_px[1]"),
+    (["lens", "focal_px"], ..., "lens.focal_px"),
+    (["lens", "focal_px"], -1, "lens.focal_px"),
+    (["lens", "focal_sd_px"], -1, "lens.focal_sd_px"),
+    (["lens", "center_px"], [1], "lens.center_px"),
+    (["lens", "k1"], "0.1", "lens.k1"),
+    (["lens", "k_sd"], -0.1, "lens.k_sd"),
+    (["lens"], 5, "lens"),
+    (["gravity"], [0, 1], "gravity"),
+    (["gravity_sd_deg"], 0, "gravity_sd_deg"),
+    (["point_sd_px"], 0, "point_sd_px"),
+    (["point_sd_px"], True, "point_sd_px"),
+    (["evidence"], ..., "evidence"),
+    (["evidence"], {}, "evidence"),
+    (["evidence", 1], 7, "evidence[1]"),
+    (["evidence", 1, "kind"], ..., "evidence[1].kind"),
+    (["evidence", 1, "kind"], "dot", "evidence[1].kind"),
+    (["evidence", 2, "px"], ..., "evidence[2].px"),
+    (["evidence", 2, "px"], [1, 2, 3], "evidence[2].px"),
+    (["evidence", 2, "px", 1], None, "evidence[2].px[1]"),
+    (["evidence", 3, "mm", 0], 1e9, "evidence[3].mm"),
+    (["outline_px"], ..., "outline_px"),
+    (["outline_px"], [[1, 1], [5, 5]], "outline_px"),
+    (["outline_px", 4], "here", "outline_px[4]"),
+    (["holes_px"], [[[900, 600], [950, 600]]], "holes_px[0]"),
+    (["holes_px"], [[[900, 600], [950, 600], [900, "a"]]], "holes_px[0][2][1]"),
+]
+wanted, given = validator("survey.request.schema.json"), validator("survey.answer.schema.json")
+requests = [changed(good, path, value) for path, value, _ in broken]
+answers = ask("survey", requests)
+verdict.hold(wanted.is_valid(good), "survey: the sound request is valid")
+verdict.hold(given.is_valid(answers), "survey: the answer to broken requests is valid")
+for request, answer, (_, _, field) in zip(requests, answers, broken):
+    said = answer.get("error", "no error")
+    refused = not wanted.is_valid(request) and said.startswith(f"{field}:")
+    verdict.hold(refused, f"refused by both: {said}")
+verdict.end()
