@@ -199,20 +199,20 @@ async fn take_in(desk: Desk, found: Offer) {
 /// Puts the sample job and its photo on this phone, or opens it where it is here already.
 pub async fn add_sample(desk: Desk) {
     let job = sample_job(phone::now());
-    let place = Route::Job(job.id.clone());
     if desk.job_now(&job.id).is_none() {
         keep_sample_photo(desk, &job).await;
         desk.tell(format!("{} is here again.", standing::job_name(&job)));
         desk.add_job(job);
+    } else {
+        desk.go(&Route::Job(job.id));
     }
-    desk.go(&place);
 }
 
 /// The sample of a phone that has never seen a job.
 pub async fn add_first_sample(desk: Desk) {
     let job = sample_job(phone::now());
     keep_sample_photo(desk, &job).await;
-    desk.add_job(job);
+    desk.put_job(job, "The sample came with the app");
 }
 
 async fn keep_sample_photo(desk: Desk, job: &Job) {

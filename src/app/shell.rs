@@ -8,7 +8,7 @@ use super::screens;
 use super::settings::Settings;
 use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
-use crate::job::JobId;
+use crate::job::{Job, JobId};
 use crate::phone::{self, alert, local, panic, photos, store, update, window};
 use leptos::html;
 use leptos::prelude::*;
@@ -130,15 +130,11 @@ fn page(desk: Desk) -> AnyView {
     let Some(route) = desk.route.get() else {
         return nowhere("This address leads nowhere in Peelcast. Your jobs are safe.");
     };
-    if let Some(id) = route.job()
-        && !Memo::new({
-            let id = id.clone();
-            move |_| desk.jobs.with(|jobs| jobs.iter().any(|j| j.id == id))
-        })
-        .get()
-    {
+    let looked_for = route.clone();
+    let there = Memo::new(move |_| desk.jobs.with(|jobs| is_there(&looked_for, jobs)));
+    if !there.get() {
         return nowhere(
-            "This job is not on this phone. It may have been deleted here, or it lies on another phone: export it there and import it here.",
+            "This job or piece is not on this phone. It may have been deleted here, or it lies on another phone: export it there and import it here.",
         );
     }
     match route {
@@ -162,6 +158,20 @@ fn page(desk: Desk) -> AnyView {
         Route::Piece(job, piece, Page::Cast) => {
             view! { <screens::cast::Cast job piece /> }.into_any()
         }
+    }
+}
+
+/// Whether the job and the piece that a place names are on this phone.
+fn is_there(place: &Route, jobs: &[Job]) -> bool {
+    let Some(id) = place.job() else { return true };
+    let Some(job) = jobs.iter().find(|job| job.id == *id) else {
+        return false;
+    };
+    match place {
+        Route::Details(_, piece) | Route::Piece(_, piece, _) => {
+            job.pieces.iter().any(|p| p.id == *piece)
+        }
+        _ => true,
     }
 }
 

@@ -39,6 +39,8 @@ struct Waiting {
     what: String,
     tell: bool,
     undoable: bool,
+    /// Where to go once it is stored.
+    then: Option<Route>,
     change: Change,
 }
 
@@ -132,12 +134,23 @@ impl Desk {
     /// milliseconds later; changes are stored in the order in which they were asked for. `what`
     /// names the change in the past tense ("Point moved").
     pub fn update(self, job: &JobId, what: &str, change: impl FnOnce(&mut Job) + 'static) {
-        self.ask(job, what, false, on_job(change));
+        self.ask(job, what, None, false, on_job(change));
     }
 
     /// The same, and says so at the foot of the screen, with a button that takes it back.
     pub fn update_and_tell(self, job: &JobId, what: &str, change: impl FnOnce(&mut Job) + 'static) {
-        self.ask(job, what, true, on_job(change));
+        self.ask(job, what, None, true, on_job(change));
+    }
+
+    /// Changes a job, and goes to `place` once that is stored.
+    pub fn update_and_open(
+        self,
+        job: &JobId,
+        what: &str,
+        place: Route,
+        change: impl FnOnce(&mut Job) + 'static,
+    ) {
+        self.ask(job, what, Some(place), false, on_job(change));
     }
 
     /// Changes one piece of a job; see [`Desk::update`].
@@ -156,28 +169,29 @@ impl Desk {
         });
     }
 
-    /// Stores a new job.
+    /// Stores a new job and opens it.
     pub fn add_job(self, job: Job) {
+        let (id, place) = (job.id.clone(), Route::Job(job.id.clone()));
+        let change = Box::new(move |_| Some(job));
+        self.ask(&id, "Job added", Some(place), false, change);
+    }
+
+    /// Stores a job that was here before or comes with the app.
+    pub fn put_job(self, job: Job, what: &str) {
         let id = job.id.clone();
-        self.ask(&id, "Job added", false, Box::new(move |_| Some(job)));
+        self.ask(&id, what, None, false, Box::new(move |_| Some(job)));
     }
 
     /// Stores a job from a file, in the place of an older one if there is one, and says so.
     pub fn import_job(self, job: Job) {
         let (id, what) = (job.id.clone(), format!("{} imported", job.name));
-        self.ask(&id, &what, true, Box::new(move |_| Some(job)));
+        self.ask(&id, &what, None, true, Box::new(move |_| Some(job)));
     }
 
-    /// Takes a job away and says so, with a button that brings it back.
+    /// Takes a job away, goes to the list and says so, with a button that brings it back.
     pub fn delete_job(self, id: &JobId, name: &str) {
         let what = format!("{name} deleted");
-        self.ask(id, &what, true, Box::new(|_| None));
-    }
-
-    /// Brings back a deleted job.
-    pub fn bring_back(self, job: Job) {
-        let id = job.id.clone();
-        self.ask(&id, "Job brought back", false, Box::new(move |_| Some(job)));
+        self.ask(id, &what, Some(Route::Jobs), true, Box::new(|_| None));
     }
 
     /// Whether the last change of a job can be taken back.
@@ -211,6 +225,7 @@ impl Desk {
             what: "Undone".into(),
             tell: false,
             undoable: false,
+            then: None,
             change: Box::new(move |_| before),
         });
     }
@@ -259,12 +274,13 @@ impl Desk {
         }
     }
 
-    fn ask(self, job: &JobId, what: &str, tell: bool, change: Change) {
+    fn ask(self, job: &JobId, what: &str, then: Option<Route>, tell: bool, change: Change) {
         self.enqueue(Waiting {
             job: job.clone(),
             what: what.to_owned(),
             tell,
             undoable: true,
+            then,
             change,
         });
     }
@@ -307,6 +323,7 @@ impl Desk {
             what,
             tell,
             undoable,
+            then,
             change,
         } = waiting;
         let shown = self
@@ -335,6 +352,9 @@ impl Desk {
                 .update(|deleted| deleted.retain(|d| d.job.id != id));
         }
         self.show(&id, stored.after);
+        if let Some(place) = then {
+            self.go(&place);
+        }
         if !undoable {
             return;
         }

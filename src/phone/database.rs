@@ -6,6 +6,7 @@
 
 use std::cell::RefCell;
 use std::fmt;
+use std::task::Poll;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{DomException, IdbDatabase, IdbObjectStore, IdbOpenDbRequest, IdbRequest};
@@ -13,6 +14,7 @@ use web_sys::{IdbTransaction, IdbTransactionMode};
 
 const NAME: &str = "peelcast";
 const VERSION: u32 = 1;
+const PATIENCE_MS: i32 = 8_000;
 
 /// The versions of all jobs; keys are `JOB/REVISION`.
 pub const JOURNAL: &str = "journal";
@@ -128,7 +130,7 @@ async fn database() -> Result<IdbDatabase, Trouble> {
     let factory = super::window::window().indexed_db()?.ok_or_else(refused)?;
     let request = factory.open_with_u32(NAME, VERSION)?;
     request.set_onupgradeneeded(Some(&upgrade()));
-    let database: IdbDatabase = answer(&request).await?.unchecked_into();
+    let database: IdbDatabase = in_time(answer(&request)).await?.unchecked_into();
     // A newer version in another tab wants to change the stores: let go of them.
     let holder = database.clone();
     let let_go = Closure::<dyn FnMut()>::new(move || {
@@ -138,6 +140,29 @@ async fn database() -> Result<IdbDatabase, Trouble> {
     database.set_onversionchange(Some(let_go.into_js_value().unchecked_ref()));
     OPEN.set(Some(database.clone()));
     Ok(database)
+}
+
+/// Gives up after [`PATIENCE_MS`]: some browsers never answer after a crash, and the app must
+/// start all the same.
+async fn in_time(
+    opening: impl Future<Output = Result<JsValue, Trouble>>,
+) -> Result<JsValue, Trouble> {
+    let mut opening = std::pin::pin!(opening);
+    let late = js_sys::Promise::new(&mut |resolve, _| {
+        // Without a timer there is just no end to the patience.
+        let _ = super::window::window()
+            .set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, PATIENCE_MS);
+    });
+    let mut late = std::pin::pin!(JsFuture::from(late));
+    std::future::poll_fn(|context| {
+        if let Poll::Ready(answer) = opening.as_mut().poll(context) {
+            return Poll::Ready(answer);
+        }
+        late.as_mut()
+            .poll(context)
+            .map(|_| Err(Trouble::Refused("it does not answer".into())))
+    })
+    .await
 }
 
 /// Creates the stores that are missing.

@@ -98,11 +98,10 @@ pub fn Details(
         let (job, id) = ids.get_value();
         let name = record.with(|piece| piece.as_ref().map(standing::piece_name));
         let what = format!("{} deleted", name.unwrap_or("Piece".into()));
-        let place = Route::Job(job.clone());
+        desk.go(&Route::Job(job.clone()));
         desk.update_and_tell(&job, &what, move |job| {
             job.pieces.retain(|piece| piece.id != id);
         });
-        desk.go(&place);
     };
     let measure = {
         let (job, piece) = ids.get_value();
@@ -144,7 +143,6 @@ pub fn Details(
             label=Signal::stored("Temperature at the wall".to_owned())
             hint=Signal::stored("It sets how fast the paste cures.".to_owned())
             value=temperature
-            keyboard=Signal::stored("text".to_owned())
             read=read_temperature
         />
         <button id="delete-piece" class="remove wide" on:click=delete>

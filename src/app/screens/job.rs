@@ -30,10 +30,9 @@ pub fn JobPage(
             ..Piece::default()
         };
         let place = Route::Details(id.get_value(), piece.id.clone());
-        desk.update(&id.get_value(), "Piece added", move |job| {
+        desk.update_and_open(&id.get_value(), "Piece added", place, move |job| {
             job.pieces.push(piece);
         });
-        desk.go(&place);
     };
     let pieces = Memo::new(move |_| record.get().map(|job| job.pieces).unwrap_or_default());
     let no_pieces = Memo::new(move |_| pieces.with(Vec::is_empty));
@@ -224,7 +223,6 @@ fn Record(id: StoredValue<JobId>) -> impl IntoView {
         let id = id.get_value();
         if let Some(job) = desk.job_now(&id) {
             desk.delete_job(&id, &standing::job_name(&job));
-            desk.go(&Route::Jobs);
         }
     };
     view! {

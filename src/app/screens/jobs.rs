@@ -60,13 +60,11 @@ fn add(desk: Desk) {
         created: phone::now(),
         ..Job::default()
     };
-    let place = Route::Job(job.id.clone());
     desk.add_job(job);
     // The first own job is worth keeping: ask the phone not to clear it by itself.
     leptos::task::spawn_local(async {
         phone::room::ask_lasting().await;
     });
-    desk.go(&place);
 }
 
 fn one(desk: Desk, job: Job) -> impl IntoView {

@@ -146,7 +146,7 @@ fn Bin() -> impl IntoView {
         view! {
             <li class="row">
                 <span class="grow">{standing::job_name(&deleted.job)}</span>
-                <button on:click=move |_| desk.bring_back(job.clone())>"Bring back"</button>
+                <button on:click=move |_| desk.put_job(job.clone(), "Brought back")>"Bring back"</button>
             </li>
         }
     };
