@@ -322,7 +322,8 @@ fn names_that_climb_or_double_are_refused() {
         pieces: pieces.to_vec(),
         ..one_job()
     };
-    let file = pack(&[two.clone()], &photos_of(&[two]), time(0)).unwrap();
+    let two = [two];
+    let file = pack(&two, &photos_of(&two), time(0)).unwrap();
     assert!(unpack(&file).is_ok());
     let double = instead(&file, "photos/x2.png", "photos/x1.png");
     assert!(matches!(unpack(&double), Err(ImportError::Names(_))));
@@ -396,7 +397,7 @@ fn the_plan_says_what_will_happen() {
 fn a_file_that_went_through_json_is_the_same_job() {
     let mut job = one_job();
     // Digits that a quick reader of numbers may get wrong in the last place.
-    job.pieces[0].outline = vec![[0.1 + 0.2, 1.0 / 3.0], [1234.567_890_123_456_7, 5e-324]];
+    job.pieces[0].outline = vec![[0.1 + 0.2, 1.0 / 3.0], [1_234.567_890_123_456_7, 5e-324]];
     let back = unpack(&pack(std::slice::from_ref(&job), &[], time(0)).unwrap()).unwrap();
     let plan = ImportPlan::of(&back, &[Job { rev: 99, ..job }]);
     assert_eq!(plan.entries[0].verdict, Verdict::Same);

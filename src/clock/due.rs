@@ -7,6 +7,8 @@ use chrono::{DateTime, Duration, Utc};
 /// What becomes due.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DueKind {
+    /// A batch has been mixed long enough in its container.
+    Mixed,
     /// The mixed paste sets: what is not on by then is thrown away.
     WorkingEnds,
     /// The last coat may take the next one: touch it.
@@ -21,6 +23,7 @@ impl DueKind {
     /// What is due, in a few words.
     pub fn name(self) -> &'static str {
         match self {
+            Self::Mixed => "mixed long enough",
             Self::WorkingEnds => "working time ends",
             Self::Recoat => "touch test",
             Self::RecoatLatest => "latest time for the next coat",
@@ -48,11 +51,11 @@ pub struct Due {
 impl Due {
     /// A span from `from` on, with its range.
     pub fn after(kind: DueKind, from: DateTime<Utc>, span: &Estimate<Minutes>) -> Self {
-        let earliest = from + minutes(span.low95);
-        let likely = from + minutes(span.value);
+        let earliest = from + span_of(span.low95);
+        let likely = from + span_of(span.value);
         let at = match kind {
             DueKind::WorkingEnds | DueKind::RecoatLatest => earliest,
-            DueKind::Recoat | DueKind::Demould => likely,
+            DueKind::Mixed | DueKind::Recoat | DueKind::Demould => likely,
         };
         Self {
             kind,
@@ -82,6 +85,6 @@ impl Due {
 }
 
 /// A span of the clock.
-pub(super) fn minutes(span: Minutes) -> Duration {
+pub(super) fn span_of(span: Minutes) -> Duration {
     Duration::milliseconds((span.0 * 60_000.0).round() as i64)
 }

@@ -4,12 +4,17 @@
 //! nothing counts by itself. A phone that was off for an hour is an hour further on.
 
 mod alert;
+mod course;
 mod due;
 mod moment;
+mod notes;
 mod progress;
+mod rule;
 mod step;
+mod words;
 
 pub use alert::{Alert, alerts};
+pub use course::finished;
 pub use due::{Due, DueKind};
 pub use moment::{Feel, Moment, Tap};
 pub use progress::{Action, Progress, progress};

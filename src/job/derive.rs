@@ -2,9 +2,9 @@
 //!
 //! Each answer is a result, or a sentence that says what is still missing.
 
-use super::{Job, Piece};
+use super::Piece;
 use crate::casting::{CastInput, CastPlan, cast};
-use crate::clock::{Progress, Step, progress};
+use crate::clock::{Progress, finished, progress};
 use crate::coating::{KitItem, Plan, PlanInput, kit, plan};
 use crate::survey::{Footprint, ImageSize, Wall, WallProblem, fit_wall, footprint};
 use chrono::{DateTime, Utc};
@@ -126,41 +126,31 @@ impl Piece {
         .map_err(|e| e.to_string())
     }
 
-    /// How far the piece has come; where its pages open.
-    pub fn stage(&self, now: DateTime<Utc>) -> Stage {
+    /// How far the piece has come; where its pages open. Asked of every job in a list, so it
+    /// looks at what is there and leaves the arithmetic to the pages, which say what is wrong.
+    pub fn stage(&self) -> Stage {
         if !self.coat_log.is_empty() {
-            return match self.progress(now) {
-                Ok(p) if p.step == Step::Finished => Stage::Cast,
-                _ => Stage::Coat,
+            return if finished(&self.coat_log) {
+                Stage::Cast
+            } else {
+                Stage::Coat
             };
         }
-        match self.kit() {
-            Ok(items) => {
-                let packed = items.iter().all(|item| self.ticked.contains(&item.key));
-                if packed {
-                    Stage::Coat
-                } else if self.ticked.is_empty() {
-                    Stage::Plan
-                } else {
-                    Stage::Pack
-                }
+        let marked = self
+            .reference
+            .as_ref()
+            .is_some_and(|r| r.evidence().is_ok());
+        if self.photo.is_none() || !marked || self.outline.len() < 3 {
+            Stage::Measure
+        } else if self.relief.is_none() || self.ticked.is_empty() {
+            Stage::Plan
+        } else {
+            let ticked = |item: &KitItem| self.ticked.contains(&item.key);
+            match self.kit() {
+                Ok(items) if items.iter().all(ticked) => Stage::Coat,
+                Ok(_) => Stage::Pack,
+                Err(_) => Stage::Plan,
             }
-            Err(_) if self.footprint().is_ok() => Stage::Plan,
-            Err(_) => Stage::Measure,
         }
-    }
-
-    /// Whether a coat has begun and the skin is not off yet.
-    pub fn running(&self, now: DateTime<Utc>) -> bool {
-        !self.coat_log.is_empty() && self.stage(now) == Stage::Coat
-    }
-}
-
-impl Job {
-    /// Whether somebody's hands are on the paste now, so that nothing may disturb.
-    pub fn hands_on(&self, now: DateTime<Utc>) -> bool {
-        self.pieces
-            .iter()
-            .any(|p| !p.coat_log.is_empty() && p.progress(now).is_ok_and(|p| p.step.hands_on()))
     }
 }

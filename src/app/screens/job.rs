@@ -63,7 +63,7 @@ pub fn JobPage(
 
 fn one(job: StoredValue<JobId>, piece: Piece) -> impl IntoView {
     let desk = use_desk();
-    let page = match piece.stage(desk.now.get_untracked()) {
+    let page = match piece.stage() {
         Stage::Measure => Page::Measure,
         Stage::Plan => Page::Plan,
         Stage::Pack => Page::Pack,

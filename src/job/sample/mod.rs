@@ -100,7 +100,7 @@ mod tests {
         let job = sample_job(now);
         assert!(job.made_up);
         let piece = &job.pieces[0];
-        assert_eq!(piece.stage(now), Stage::Pack);
+        assert_eq!(piece.stage(), Stage::Pack);
         assert_eq!(piece.plan().unwrap().coats.len(), 3);
         assert_eq!(piece.progress(now).unwrap().next.len(), 2);
         assert_eq!(piece.cast().unwrap().parts.len(), 2);

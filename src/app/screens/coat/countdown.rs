@@ -58,6 +58,7 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
     };
     let alarm = move || {
         first()
+            .filter(|due| due.kind != DueKind::Mixed)
             .filter(|due| due.left(now.get_untracked()).num_seconds() > 0)
             .map(|due| {
                 view! {
@@ -82,6 +83,7 @@ const SOON_SECONDS: i64 = 120;
 
 fn heading(kind: DueKind) -> &'static str {
     match kind {
+        DueKind::Mixed => "Mix on for",
         DueKind::WorkingEnds => "Working time left",
         DueKind::Recoat => "Touch it in",
         DueKind::RecoatLatest => "Next coat within",
@@ -93,7 +95,7 @@ fn until(due: &Due, now: DateTime<Utc>) -> String {
     let at = time::clock(due.at, now);
     match due.kind {
         DueKind::WorkingEnds | DueKind::RecoatLatest => format!("until {at}"),
-        DueKind::Recoat | DueKind::Demould => format!("at {at}"),
+        DueKind::Mixed | DueKind::Recoat | DueKind::Demould => format!("at {at}"),
     }
 }
 
@@ -110,7 +112,7 @@ fn sureness(due: &Due) -> Option<String> {
         DueKind::WorkingEnds | DueKind::RecoatLatest => {
             format!("The careful end of the range; it likely lasts until {likely}.")
         }
-        DueKind::Recoat | DueKind::Demould => {
+        DueKind::Mixed | DueKind::Recoat | DueKind::Demould => {
             format!("At the earliest {earliest}, likely {likely}.")
         }
     })

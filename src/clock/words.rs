@@ -1,0 +1,141 @@
+//! What stands on the Coat page: a title, one instruction, and the buttons.
+
+use super::moment::{Feel, Tap};
+use super::progress::Action;
+use super::step::{Step, batches};
+use crate::coating::{CoatRole, Plan, Tool};
+
+/// Which coat and batch.
+pub(super) fn title(step: Step, plan: &Plan) -> String {
+    let coats = plan.coats.len() as u32;
+    let of = |number: u32, all: u32| {
+        // More than were planned is told as it is.
+        if number > all {
+            number.to_string()
+        } else {
+            format!("{number} of {all}")
+        }
+    };
+    match step {
+        Step::Weigh { coat, batch }
+        | Step::MixFirst { coat, batch }
+        | Step::MixSecond { coat, batch }
+        | Step::Apply { coat, batch } => format!(
+            "Coat {}, batch {}",
+            of(coat, coats),
+            of(batch, batches(plan, coat))
+        ),
+        Step::Wait { coat } | Step::TouchTest { coat } => format!("Coat {}", of(coat, coats)),
+        Step::Cure | Step::Peel => "All coats are on".into(),
+        Step::Finished => "The skin is off".into(),
+    }
+}
+
+/// The one thing to do now.
+pub(super) fn instruction(step: Step, plan: &Plan) -> String {
+    let coat_of = |number: u32| plan.coats.get(number.saturating_sub(1) as usize);
+    match step {
+        Step::Weigh { coat: 1, batch: 1 } => "Is the release dry and the wall around it covered? \
+            Then weigh out A and B into one container."
+            .into(),
+        Step::Weigh { .. } => "Weigh out A and B into one container.".into(),
+        Step::MixFirst { .. } => "Mix. Scrape the sides and the bottom, then scrape everything \
+            over into the second container."
+            .into(),
+        Step::MixSecond { .. } => "Mix again until it is one even colour, without streaks.".into(),
+        Step::Apply { coat, .. } => match coat_of(coat).map(|c| (c.role, c.tool)) {
+            Some((CoatRole::Skim, _)) => {
+                "Work a thin coat into the detail. Leave no trapped air.".into()
+            }
+            Some((_, Tool::Spatula)) => "Lay it on with the spatula and smooth it. \
+                Cover the high spots once more."
+                .into(),
+            _ => "Put the coat on evenly, and give the high spots more.".into(),
+        },
+        Step::Wait { coat } => format!("Let coat {coat} go tacky."),
+        Step::TouchTest { .. } => {
+            "Touch the border with a gloved fingertip. Does anything come off?".into()
+        }
+        Step::Cure => "Let it cure. Put the support shell on before you peel.".into(),
+        Step::Peel => "Peel slowly from one edge.".into(),
+        Step::Finished => "Peeled. Go on to Cast.".into(),
+    }
+}
+
+fn action(tap: Tap, label: &str) -> Action {
+    Action {
+        tap,
+        label: label.into(),
+    }
+}
+
+/// The big button. Once `dead`, paste that is not on the piece yet is thrown away.
+pub(super) fn main_action(step: Step, plan: &Plan, dead: bool) -> Option<Action> {
+    let main = match step {
+        Step::MixFirst { coat, batch } | Step::MixSecond { coat, batch } if dead => action(
+            Tap::BatchLost { coat, batch },
+            "Thrown away: mix a new batch",
+        ),
+        Step::Weigh { coat, batch } => {
+            action(Tap::StartMix { coat, batch }, "A and B are together")
+        }
+        Step::MixFirst { coat, batch } => {
+            action(Tap::SecondContainer { coat, batch }, "Scraped over")
+        }
+        Step::MixSecond { coat, batch } => {
+            action(Tap::StartBrush { coat, batch }, "One colour: put it on")
+        }
+        Step::Apply { coat, batch } => {
+            let last = batch >= batches(plan, coat);
+            let label = if last {
+                "The coat is on"
+            } else {
+                "This batch is on"
+            };
+            action(Tap::BatchDone { coat, batch, last }, label)
+        }
+        Step::Peel => action(Tap::Demoulded, "The skin is off"),
+        Step::Wait { .. } | Step::TouchTest { .. } | Step::Cure | Step::Finished => return None,
+    };
+    Some(main)
+}
+
+/// What else the user may say. `coat` is the last complete one.
+pub(super) fn others(step: Step, plan: &Plan, dead: bool, coat: Option<u32>) -> Vec<Action> {
+    let lost = |coat, batch| action(Tap::BatchLost { coat, batch }, "Batch lost: mix a new one");
+    match step {
+        Step::MixFirst { coat, batch } if dead => vec![action(
+            Tap::SecondContainer { coat, batch },
+            "It still flows: scraped over",
+        )],
+        Step::MixSecond { coat, batch } if dead => vec![action(
+            Tap::StartBrush { coat, batch },
+            "It still flows: put it on",
+        )],
+        Step::MixFirst { coat, batch } | Step::MixSecond { coat, batch } => {
+            vec![lost(coat, batch)]
+        }
+        Step::Apply { coat, batch } => {
+            let last = batch < batches(plan, coat);
+            let label = if last {
+                "The whole coat is on already"
+            } else {
+                "It is on, and the coat needs one more batch"
+            };
+            vec![
+                lost(coat, batch),
+                action(Tap::BatchDone { coat, batch, last }, label),
+            ]
+        }
+        Step::Cure => vec![action(Tap::Demoulded, "It was firm, the skin is off")],
+        Step::Peel => {
+            let feel = Feel::Tacky;
+            let clings = coat.map(|coat| Tap::Touch { coat, feel });
+            clings
+                .map(|tap| action(tap, "It still clings: wait on"))
+                .into_iter()
+                .collect()
+        }
+        Step::Weigh { .. } | Step::Wait { .. } | Step::TouchTest { .. } | Step::Finished => vec![],
+    }
+}
