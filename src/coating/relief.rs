@@ -36,6 +36,17 @@ pub enum Posture {
     Overhead,
 }
 
+impl Posture {
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Upright => "upright",
+            Self::Flat => "flat, face up",
+            Self::Overhead => "overhead",
+        }
+    }
+}
+
 /// How strongly the front is modelled.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -79,6 +90,15 @@ impl Between {
 impl ReliefKind {
     /// All kinds, from flat to deep.
     pub const ALL: [Self; 3] = [Self::Low, Self::Middle, Self::High];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Low => "low relief",
+            Self::Middle => "middle relief",
+            Self::High => "high relief",
+        }
+    }
 
     /// The extra of the modelled front, as a share of the footprint.
     pub fn front(self) -> Between {

@@ -7,6 +7,7 @@ mod model;
 mod read;
 mod same;
 mod sample;
+pub mod sheet;
 pub mod storage;
 
 pub use derive::Stage;

@@ -183,3 +183,22 @@ impl Default for Piece {
         }
     }
 }
+
+impl Job {
+    /// Its name, or what stands in for it.
+    pub fn title(&self) -> &str {
+        or(&self.name, "Job without a name")
+    }
+}
+
+impl Piece {
+    /// Its name, or what stands in for it.
+    pub fn title(&self) -> &str {
+        or(&self.name, "Piece without a name")
+    }
+}
+
+fn or<'a>(name: &'a str, stand_in: &'a str) -> &'a str {
+    let name = name.trim();
+    if name.is_empty() { stand_in } else { name }
+}

@@ -7,17 +7,12 @@ use leptos::prelude::*;
 
 /// A job's name, or what stands in for it.
 pub fn job_name(job: &Job) -> String {
-    or(&job.name, "Job without a name")
+    job.title().to_owned()
 }
 
 /// A piece's name, or what stands in for it.
 pub fn piece_name(piece: &Piece) -> String {
-    or(&piece.name, "Piece without a name")
-}
-
-fn or(name: &str, stand_in: &str) -> String {
-    let name = name.trim();
-    (if name.is_empty() { stand_in } else { name }).to_owned()
+    piece.title().to_owned()
 }
 
 /// How far a job has come; follows the time where a coat runs.

@@ -134,7 +134,7 @@ impl Zip {
             bytes: Vec::with_capacity(room + (16 << 10)),
             directory: Vec::new(),
             count: 0,
-            time: (at.hour() << 11 | at.minute() << 5 | at.second() / 2) as u16,
+            time: ((at.hour() << 11) | (at.minute() << 5) | (at.second() / 2)) as u16,
             day: (year as u32 * 512 + at.month() * 32 + at.day()) as u16,
         }
     }

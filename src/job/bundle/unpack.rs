@@ -161,11 +161,13 @@ fn named_photos(jobs: &[Job], mut photos: BTreeMap<PhotoId, &[u8]>) -> (Vec<Phot
                 }),
                 Some((_, Err(_))) => notes.push(format!(
                     "{}, {}: its photo in the file is no picture and is left out.",
-                    job.name, piece.name
+                    job.title(),
+                    piece.title()
                 )),
                 None => notes.push(format!(
                     "{}, {}: its photo is not in the file.",
-                    job.name, piece.name
+                    job.title(),
+                    piece.title()
                 )),
             }
         }

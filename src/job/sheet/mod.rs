@@ -1,0 +1,280 @@
+//! The job sheet: one page a piece, all lines ready to be read. Screen, print and file show the
+//! same.
+
+mod part;
+
+use super::{Job, Piece, PieceId};
+use crate::quantity::show::{self, System};
+use crate::survey::Footprint;
+use chrono::{DateTime, NaiveDate, Utc};
+
+/// A name and what stands beside it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fact {
+    /// The name.
+    pub what: String,
+    /// Its value.
+    pub value: String,
+}
+
+/// A part of a section.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Body {
+    /// Names and values.
+    Facts(Vec<Fact>),
+    /// A table.
+    Table {
+        /// What its columns hold.
+        head: Vec<String>,
+        /// Its rows, each as long as the head.
+        rows: Vec<Vec<String>>,
+    },
+    /// Sentences.
+    Lines(Vec<String>),
+    /// What has to be done before this section says anything: a sentence.
+    Missing(String),
+}
+
+/// A section under its heading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Section {
+    /// A short stable name, for addresses and tests.
+    pub key: &'static str,
+    /// The heading.
+    pub title: &'static str,
+    /// What it says.
+    pub body: Vec<Body>,
+}
+
+/// The sheet of one piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetPage {
+    /// The piece.
+    pub piece: PieceId,
+    /// The job's name.
+    pub job: String,
+    /// The piece's name.
+    pub title: String,
+    /// Said at the top of a sheet whose figures are made up.
+    pub notice: Option<&'static str>,
+    /// Place, day, people, permission; material, finish, posture, temperature.
+    pub head: Vec<Fact>,
+    /// The sections in the order of the work.
+    pub sections: Vec<Section>,
+    /// The outline on the wall, to draw beside a scale bar.
+    pub footprint: Option<Footprint>,
+}
+
+/// How the sheet is to be written.
+pub struct Style<'a> {
+    /// The units.
+    pub system: System,
+    /// The phone's clock.
+    pub now: DateTime<Utc>,
+    /// Day and time as the reader's clock shows them.
+    pub clock: &'a dyn Fn(DateTime<Utc>) -> String,
+}
+
+/// The sheets of a job, one for each piece.
+pub fn sheet(job: &Job, style: &Style) -> Vec<SheetPage> {
+    job.pieces
+        .iter()
+        .map(|piece| page(job, piece, style))
+        .collect()
+}
+
+fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
+    let found = piece.footprint();
+    let plan = piece.plan();
+    let cast = piece.medium.is_some().then(|| piece.cast());
+    let mut sections = vec![
+        section(
+            "measured",
+            "Measured",
+            vec![part::measured(piece, &found, style)],
+        ),
+        section("coats", "Coats", part::coats(piece, &plan, style)),
+        section(
+            "times",
+            "Times at this temperature",
+            vec![part::times(piece)],
+        ),
+        section("bag", "Bag", vec![part::bag(piece, style)]),
+        section("log", "What happened", part::log(piece, style)),
+    ];
+    if let Some(cast) = &cast {
+        sections.push(section("cast", "Copies", part::casts(piece, cast, style)));
+    }
+    sections.push(section(
+        "card",
+        "What the paste's card says",
+        vec![part::card(piece, style)],
+    ));
+    let cast = cast.as_ref().and_then(|cast| cast.as_ref().ok());
+    sections.push(section(
+        "cautions",
+        "Cautions",
+        vec![Body::Lines(part::cautions(plan.as_ref().ok(), cast))],
+    ));
+    SheetPage {
+        piece: piece.id.clone(),
+        job: job.title().to_owned(),
+        title: piece.title().to_owned(),
+        notice: job
+            .made_up
+            .then_some("Sample: the place, the people and the figures are made up."),
+        head: head(job, piece, style.system),
+        sections,
+        footprint: found.ok(),
+    }
+}
+
+fn section(key: &'static str, title: &'static str, body: Vec<Body>) -> Section {
+    Section { key, title, body }
+}
+
+fn fact(what: &str, value: impl Into<String>) -> Fact {
+    Fact {
+        what: what.into(),
+        value: value.into(),
+    }
+}
+
+fn or(text: &str, stand_in: &str) -> String {
+    let text = text.trim();
+    (if text.is_empty() { stand_in } else { text }).to_owned()
+}
+
+fn day(date: NaiveDate) -> String {
+    date.format("%-d %B %Y").to_string()
+}
+
+fn head(job: &Job, piece: &Piece, system: System) -> Vec<Fact> {
+    let mut facts = vec![
+        fact("Place", or(&job.place, "not written down")),
+        fact("Day", job.date.map_or_else(|| "not set".to_owned(), day)),
+        fact("Contact", or(&job.contact, "not written down")),
+        fact("Permission to mould", permission(job)),
+        fact("Material", or(&piece.material, "not written down")),
+        fact("Surface", piece.finish.name()),
+        fact("Stands", piece.posture.name()),
+        fact("Temperature", show::temperature(piece.temperature, system)),
+    ];
+    if !job.note.trim().is_empty() {
+        facts.push(fact("Note", job.note.trim()));
+    }
+    facts
+}
+
+fn permission(job: &Job) -> String {
+    let permission = &job.permission;
+    if !permission.granted {
+        return "not given, or not written down".into();
+    }
+    let mut text = match permission.by.trim() {
+        "" => "given".to_owned(),
+        by => format!("given by {by}"),
+    };
+    if let Some(on) = permission.on {
+        text += &format!(", {}", day(on));
+    }
+    match permission.note.trim() {
+        "" => text,
+        note => format!("{text}. {note}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clock::{Moment, Tap};
+    use crate::job::sample_job;
+
+    fn pages(job: &Job, system: System) -> Vec<SheetPage> {
+        let clock = |at: DateTime<Utc>| at.format("%H:%M").to_string();
+        let now = DateTime::UNIX_EPOCH;
+        sheet(
+            job,
+            &Style {
+                system,
+                now,
+                clock: &clock,
+            },
+        )
+    }
+
+    fn body<'a>(page: &'a SheetPage, key: &str) -> &'a [Body] {
+        &page.sections.iter().find(|s| s.key == key).unwrap().body
+    }
+
+    #[test]
+    fn the_sheet_says_what_the_plan_says() {
+        let job = sample_job(DateTime::UNIX_EPOCH);
+        let page = &pages(&job, System::Metric)[0];
+        assert!(page.notice.is_some());
+        let plan = job.pieces[0].plan().unwrap();
+        let Body::Table { head, rows } = &body(page, "coats")[1] else {
+            panic!("no table")
+        };
+        assert_eq!(rows.len(), plan.coats.len());
+        assert!(rows.iter().all(|row| row.len() == head.len()));
+        assert_eq!(
+            rows[0][3],
+            show::mass_range(&plan.coats[0].mass, System::Metric)
+        );
+        let Body::Facts(facts) = &body(page, "coats")[2] else {
+            panic!("no facts")
+        };
+        assert!(facts.contains(&fact("Bring", show::mass(plan.bring, System::Metric))));
+        let Body::Table { rows, .. } = &body(page, "bag")[0] else {
+            panic!("no bag")
+        };
+        let packed = rows.iter().filter(|row| row[0] == "packed").count();
+        assert_eq!(packed, job.pieces[0].ticked.len());
+        let Body::Lines(cautions) = &body(page, "cautions")[0] else {
+            panic!("no cautions")
+        };
+        assert!(cautions.len() > plan.cautions.len());
+        assert_eq!(page.footprint, job.pieces[0].footprint().ok());
+    }
+
+    #[test]
+    fn units_are_the_readers_own() {
+        let job = sample_job(DateTime::UNIX_EPOCH);
+        let page = &pages(&job, System::UsCustomary)[0];
+        let text = format!("{:?}", page.sections);
+        assert!(text.contains(" oz") && text.contains(" in") && text.contains("°F"));
+        let Body::Table { rows, .. } = &body(page, "coats")[1] else {
+            panic!("no table")
+        };
+        assert!(rows.iter().all(|row| row[2].ends_with(" in")), "{rows:?}");
+    }
+
+    #[test]
+    fn an_empty_piece_says_what_to_do_first() {
+        let job = Job {
+            pieces: vec![Piece::default()],
+            ..Job::default()
+        };
+        let page = &pages(&job, System::Metric)[0];
+        let missing = Body::Missing("Take or choose a photo first.".into());
+        for key in ["measured", "coats", "bag"] {
+            assert_eq!(body(page, key)[0], missing, "{key}");
+        }
+        assert_eq!(page.job, "Job without a name");
+    }
+
+    #[test]
+    fn what_happened_stands_with_its_time() {
+        let mut job = sample_job(DateTime::UNIX_EPOCH);
+        job.pieces[0].coat_log.push(Moment {
+            at: DateTime::UNIX_EPOCH,
+            tap: Tap::StartMix { coat: 1, batch: 1 },
+        });
+        let page = &pages(&job, System::Metric)[0];
+        let Body::Table { rows, .. } = &body(page, "log")[0] else {
+            panic!("no log")
+        };
+        assert_eq!(rows[0], ["00:00", "Coat 1, batch 1: A and B together"]);
+    }
+}

@@ -1,0 +1,262 @@
+//! What each section of a sheet says.
+
+use super::{Body, Style, fact};
+use crate::casting::CastPlan;
+use crate::coating::{Caution, Plan, Source, cure, packs_for};
+use crate::job::Piece;
+use crate::quantity::show;
+use crate::quantity::{Amount, Grams, Minutes};
+use crate::survey::Footprint;
+
+pub(super) fn measured(piece: &Piece, found: &Result<Footprint, String>, style: &Style) -> Body {
+    let system = style.system;
+    let found = match found {
+        Ok(found) => found,
+        Err(missing) => return Body::Missing(missing.clone()),
+    };
+    let mut facts = vec![
+        fact("Footprint", show::area_range(&found.area, system)),
+        fact("Perimeter", show::length_range(&found.perimeter, system)),
+        fact("Camera's tilt", show::angle_range(&found.tilt)),
+    ];
+    if let Some(relief) = piece.relief {
+        facts.push(fact("Highest point", show::length(relief.highest, system)));
+        facts.push(fact("Modelling", relief.kind.name()));
+    }
+    facts.push(fact("Border", show::length(piece.border, system)));
+    Body::Facts(facts)
+}
+
+pub(super) fn coats(piece: &Piece, plan: &Result<Plan, String>, style: &Style) -> Vec<Body> {
+    let system = style.system;
+    let plan = match plan {
+        Ok(plan) => plan,
+        Err(missing) => return vec![Body::Missing(missing.clone())],
+    };
+    let weigh = |mass: Grams| show::weighing(mass, piece.scale_step, system);
+    let rows = plan.coats.iter().map(|coat| {
+        let batches = match coat.batches.first() {
+            Some(batch) => format!(
+                "{} x (A {} + B {})",
+                coat.batches.len(),
+                weigh(batch.a),
+                weigh(batch.b)
+            ),
+            None => String::new(),
+        };
+        vec![
+            format!("{} {}", coat.number, coat.role.name()),
+            coat.tool.name().to_owned(),
+            show::length(coat.thickness, system),
+            show::mass_range(&coat.mass, system),
+            batches,
+            show::duration(coat.mix + coat.brush),
+        ]
+    });
+    let head = [
+        "Coat",
+        "Tool",
+        "Thickness",
+        "On the piece",
+        "Batches",
+        "Work a batch",
+    ];
+    let mut facts = vec![
+        fact("Expected need", show::mass_range(&plan.total, system)),
+        fact("Spare", show::mass(plan.spare, system)),
+        fact("Bring", show::mass(plan.bring, system)),
+        fact("Part A", weigh(plan.bring_a)),
+        fact("Part B", weigh(plan.bring_b)),
+    ];
+    if let Some(packs) = packs_for(plan, &piece.card) {
+        let sets = packs.buy.iter().map(|buy| {
+            let size = show::mass(buy.pack.size, system);
+            format!("{} x {} ({size})", buy.count, buy.pack.name)
+        });
+        facts.push(fact("Sets", sets.collect::<Vec<_>>().join(", ")));
+    }
+    vec![
+        Body::Facts(vec![fact("Paste", piece.card.name.as_str())]),
+        Body::Table {
+            head: head.map(str::to_owned).to_vec(),
+            rows: rows.collect(),
+        },
+        Body::Facts(facts),
+    ]
+}
+
+pub(super) fn times(piece: &Piece) -> Body {
+    let card = &piece.card;
+    let span = |minutes: Minutes| {
+        show::duration_range(&cure::at_temperature(minutes, card, piece.temperature))
+    };
+    let mut facts = vec![
+        fact(
+            "Working time, from the first contact of A and B",
+            span(card.working),
+        ),
+        fact("To the next coat", span(card.recoat_from)),
+    ];
+    if let Some(until) = card.recoat_until {
+        facts.push(fact("Latest next coat", span(until)));
+    }
+    facts.push(fact("Last coat to peeling", span(card.demould)));
+    Body::Facts(facts)
+}
+
+pub(super) fn bag(piece: &Piece, style: &Style) -> Body {
+    let items = match piece.kit() {
+        Ok(items) => items,
+        Err(missing) => return Body::Missing(missing),
+    };
+    let tick = |key: &String| {
+        if piece.ticked.contains(key) {
+            "packed"
+        } else {
+            ""
+        }
+    };
+    let mut rows: Vec<Vec<String>> = items
+        .iter()
+        .map(|item| {
+            vec![
+                tick(&item.key).into(),
+                item.what.clone(),
+                item.amount.show(style.system),
+            ]
+        })
+        .collect();
+    let own = piece.own_items.iter();
+    rows.extend(own.map(|item| vec![tick(&item.key).into(), item.what.clone(), String::new()]));
+    Body::Table {
+        head: ["", "What", "How much"].map(str::to_owned).to_vec(),
+        rows,
+    }
+}
+
+pub(super) fn log(piece: &Piece, style: &Style) -> Vec<Body> {
+    if piece.coat_log.is_empty() {
+        return vec![Body::Missing("No coat has begun yet.".into())];
+    }
+    let rows = piece
+        .coat_log
+        .iter()
+        .map(|moment| vec![(style.clock)(moment.at), moment.tap.said()]);
+    let mut body = vec![Body::Table {
+        head: ["When", "What"].map(str::to_owned).to_vec(),
+        rows: rows.collect(),
+    }];
+    if let Ok(progress) = piece.progress(style.now) {
+        body.push(Body::Facts(vec![fact("Now", progress.step.name())]));
+    }
+    body
+}
+
+pub(super) fn casts(piece: &Piece, cast: &Result<CastPlan, String>, style: &Style) -> Vec<Body> {
+    let system = style.system;
+    let cast = match cast {
+        Ok(cast) => cast,
+        Err(missing) => return vec![Body::Missing(missing.clone())],
+    };
+    let medium = piece
+        .medium
+        .as_ref()
+        .map_or("", |medium| medium.name.as_str());
+    let mix = |parts: &[(String, Grams)]| {
+        let parts = parts.iter().map(|(name, mass)| {
+            format!("{name} {}", show::weighing(*mass, piece.scale_step, system))
+        });
+        parts.collect::<Vec<_>>().join(", ")
+    };
+    let mut facts = vec![
+        fact("Medium", medium),
+        fact("Copies", piece.copies.to_string()),
+        fact("Backing", show::length(piece.backing, system)),
+        fact("One copy", show::volume_range(&cast.volume, system)),
+        fact("One copy weighs", show::mass_range(&cast.mass_each, system)),
+        fact("Mix for one", mix(&cast.parts)),
+        fact("Mix for all", mix(&cast.parts_total)),
+        fact("Sets in", show::duration(cast.set_time)),
+    ];
+    if let Some(change) = cast.size_change {
+        facts.push(fact(
+            "Length beside the original",
+            format!("{:+.2} %", change * 100.0),
+        ));
+    }
+    vec![
+        Body::Facts(facts),
+        Body::Lines(vec![
+            cast.heat.sentence(system),
+            cast.food.sentence().to_owned(),
+        ]),
+    ]
+}
+
+/// Each number of the card with its mark.
+pub(super) fn card(piece: &Piece, style: &Style) -> Body {
+    let (card, system) = (&piece.card, style.system);
+    let marks = &card.marks;
+    let (a, b) = card.ratio_by_mass;
+    let (a, b) = (show::number(a, 2), show::number(b, 2));
+    let mut rows = Vec::new();
+    let mut row = |what: &str, value: String, mark: &Source| {
+        rows.push(vec![what.to_owned(), value, mark.to_string()]);
+    };
+    row("A to B by weight", format!("{a} : {b}"), &marks.ratio);
+    row(
+        "Density of the mix",
+        Amount::Density(card.density).show(system),
+        &marks.density,
+    );
+    row("Working time", show::duration(card.working), &marks.working);
+    row(
+        "Next coat from",
+        show::duration(card.recoat_from),
+        &marks.recoat,
+    );
+    let until = card.recoat_until.map_or("no limit".into(), show::duration);
+    row("Next coat until", until, &marks.recoat);
+    row("Peel after", show::duration(card.demould), &marks.demould);
+    row(
+        "These times hold at",
+        show::temperature(card.reference, system),
+        &marks.reference,
+    );
+    row(
+        "As fast ten degrees Celsius warmer",
+        format!("{} times", show::number(card.q10, 2)),
+        &marks.q10,
+    );
+    if let Some(limit) = card.service_max {
+        row(
+            "The skin stands",
+            show::temperature(limit, system),
+            &marks.service_max,
+        );
+    }
+    Body::Table {
+        head: ["Number", "Value", "Where from"]
+            .map(str::to_owned)
+            .to_vec(),
+        rows,
+    }
+}
+
+pub(super) fn cautions(plan: Option<&Plan>, cast: Option<&CastPlan>) -> Vec<String> {
+    let of_plan = plan.into_iter().flat_map(|plan| &plan.cautions);
+    let of_cast = cast.into_iter().flat_map(|cast| &cast.cautions);
+    let mut lines: Vec<String> = Vec::new();
+    for Caution { text, advice, .. } in of_plan.chain(of_cast) {
+        let line = format!("{text} {advice}");
+        if !lines.contains(&line) {
+            lines.push(line);
+        }
+    }
+    lines.push(
+        "This sheet is an aid, no promise: the paste's own sheet, local rules, conservators and \
+         licensed trades come first."
+            .into(),
+    );
+    lines
+}
