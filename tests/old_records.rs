@@ -1,0 +1,173 @@
+//! Files of every version that was ever written are read for ever. A fixture is never changed: a
+//! new shape of the record gets a new version and a new fixture.
+
+use peelcast::casting::FoodVerdict;
+use peelcast::clock::{Step, finished};
+use peelcast::job::bundle::{self, Photo, pack, unpack};
+use peelcast::job::{Job, PhotoId, SCHEMA, Stage};
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn fixture(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/fixtures/jobs")
+        .join(name)
+}
+
+fn version_1() -> Value {
+    let text = std::fs::read_to_string(fixture("v1.json")).unwrap();
+    serde_json::from_str(&text).unwrap()
+}
+
+/// Whether all that `old` says stands in `new` as well, which may say more.
+fn kept(old: &Value, new: &Value, path: &str) {
+    match (old, new) {
+        (Value::Object(old), Value::Object(new)) => {
+            for (key, value) in old {
+                let path = format!("{path}.{key}");
+                let here = new.get(key);
+                kept(
+                    value,
+                    here.unwrap_or_else(|| panic!("{path} is gone")),
+                    &path,
+                );
+            }
+        }
+        (Value::Array(old), Value::Array(new)) => {
+            assert_eq!(old.len(), new.len(), "{path}");
+            for (i, (old, new)) in old.iter().zip(new).enumerate() {
+                kept(old, new, &format!("{path}[{i}]"));
+            }
+        }
+        (Value::Number(old), Value::Number(new)) => {
+            let (old, new) = (old.as_f64().unwrap(), new.as_f64().unwrap());
+            assert!(
+                (old - new).abs() <= 1e-12 * old.abs(),
+                "{path}: {old} {new}"
+            );
+        }
+        _ => assert_eq!(old, new, "{path}"),
+    }
+}
+
+#[test]
+fn every_version_has_its_fixture() {
+    for version in 1..=SCHEMA {
+        assert!(fixture(&format!("v{version}.json")).exists(), "v{version}");
+    }
+}
+
+#[test]
+fn nothing_of_version_1_is_lost() {
+    let old = version_1();
+    let job = Job::from_value(old.clone()).unwrap();
+    kept(&old, &serde_json::to_value(&job).unwrap(), "job");
+}
+
+#[test]
+fn version_1_still_means_what_it_meant() {
+    let job = Job::from_value(version_1()).unwrap();
+    assert_eq!((job.name.as_str(), job.rev), ("Weir House (made up)", 42));
+    assert!(job.permission.granted && job.made_up);
+    let [a, b, c, d] = job.pieces.as_slice() else {
+        panic!("{} pieces", job.pieces.len())
+    };
+    assert!(finished(&a.coat_log));
+    assert_eq!(a.progress(job.changed).unwrap().step, Step::Finished);
+    assert_eq!(a.stage(), Stage::Cast);
+    assert_eq!(a.holes.len(), 1);
+    assert!(a.cast().unwrap().mass_each.value.0 > 0.0);
+    assert_eq!(b.reference.as_ref().unwrap().evidence().unwrap().len(), 4);
+    let (medium, card) = (b.medium.as_ref().unwrap(), &b.card);
+    assert_eq!(FoodVerdict::of(medium, card), FoodVerdict::AsDeclared);
+    for piece in [c, d] {
+        assert_eq!(piece.stage(), Stage::Measure);
+        assert_eq!(
+            piece.footprint().unwrap_err(),
+            "Take or choose a photo first."
+        );
+    }
+}
+
+#[test]
+fn an_export_of_version_1_is_imported() {
+    let bytes = std::fs::read(fixture("v1.peelcast.zip")).unwrap();
+    let bundle = unpack(&bytes).unwrap();
+    let job = Job::from_value(version_1()).unwrap();
+    assert_eq!(bundle.jobs.len(), 1);
+    assert!(bundle.jobs[0].says_the_same(&job));
+    assert_eq!(bundle.photos.len(), 1);
+    assert_eq!(bundle.photos[0].id, PhotoId::new("photo-a"));
+    assert!(bundle.notes.is_empty());
+}
+
+#[test]
+fn another_program_opens_an_export() {
+    let job = Job::from_value(version_1()).unwrap();
+    let photo = std::fs::read(
+        Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("public")
+            .join(peelcast::job::SAMPLE_PHOTO),
+    )
+    .unwrap();
+    let exported = job.changed;
+    let photos = [Photo {
+        id: PhotoId::new("photo-a"),
+        bytes: photo.clone(),
+    }];
+    let bytes = pack(&[job], &photos, exported).unwrap();
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("export.peelcast.zip");
+    std::fs::write(&file, bytes).unwrap();
+    let script = "
+import json, sys, zipfile
+with zipfile.ZipFile(sys.argv[1]) as file:
+    assert file.testzip() is None
+    parts = file.infolist()
+    assert [p.filename for p in parts] == ['job.json', 'photos/photo-a.jpg'], parts
+    assert all(p.compress_type == zipfile.ZIP_STORED and p.flag_bits == 0x800 for p in parts)
+    assert parts[0].date_time == (2026, 11, 25, 11, 0, 0), parts[0].date_time
+    record = json.loads(file.read('job.json'))
+    assert record['schema'] == 1 and record['jobs'][0]['name'] == 'Weir House (made up)'
+    print(len(file.read('photos/photo-a.jpg')))
+";
+    let run = |python: &str| {
+        Command::new(python)
+            .args(["-c", script])
+            .arg(&file)
+            .output()
+            .ok()
+    };
+    let output = run("python3")
+        .or_else(|| run("python"))
+        .expect("Python 3 opens the export in this test: install it");
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let read: usize = String::from_utf8_lossy(&output.stdout)
+        .trim()
+        .parse()
+        .unwrap();
+    assert_eq!(read, photo.len());
+}
+
+#[test]
+fn the_name_of_an_export_suits_every_file_system() {
+    let job = |name: &str| Job {
+        name: name.into(),
+        ..Job::default()
+    };
+    let day = chrono::NaiveDate::from_ymd_opt(2026, 1, 2).unwrap();
+    let name = |jobs: &[Job]| bundle::file_name(jobs, day);
+    assert_eq!(
+        name(&[job("CON: ../é? a|b")]),
+        "con-a-b-2026-01-02.peelcast.zip"
+    );
+    assert_eq!(name(&[job("石膏")]), "job-2026-01-02.peelcast.zip");
+    assert_eq!(
+        name(&[job("a"), job("b")]),
+        "2-jobs-2026-01-02.peelcast.zip"
+    );
+}
