@@ -6,7 +6,7 @@
 //! start-up, the newest sound copy is put in the place of the others. Where a browser keeps no
 //! database, local storage alone must do.
 
-use super::database::{self, JOURNAL, Trouble};
+use super::database::{self, JOURNAL, Trouble, Work};
 use super::{local, now};
 use crate::job::storage::{Version, recover};
 use crate::job::{Job, JobId};
@@ -181,19 +181,34 @@ pub async fn change(
         }
     }
     let version = next_version(before.clone(), stored_rev.max(shown_rev), what, change);
-    let text = encode(&version)?;
+    let journalled = journal(work, id, &keys, &version).await;
+    let kept = local::keep(id, &version);
+    let twice = journalled.is_ok() && kept;
+    if !kept {
+        journalled?;
+    }
+    tell_other_tabs(id);
+    Ok(Stored {
+        twice,
+        after: version.job,
+        before,
+    })
+}
+
+/// Writes a version behind those that `keys` name, and forgets the oldest.
+async fn journal(
+    work: Work,
+    id: &JobId,
+    keys: &[String],
+    version: &Version,
+) -> Result<(), Trouble> {
+    let text = encode(version)?;
     work.put(&key(id, version.rev), &text.into()).await?;
     let spare = (keys.len() + 1).saturating_sub(VERSIONS_KEPT);
     for old in &keys[..spare] {
         work.delete(old).await?;
     }
-    work.finish().await?;
-    tell_other_tabs(id);
-    Ok(Stored {
-        twice: local::keep(id, &version),
-        after: version.job,
-        before,
-    })
+    work.finish().await
 }
 
 /// The way out where the database does not open: local storage alone.
@@ -251,9 +266,7 @@ fn next_version(
 
 async fn append(id: &JobId, version: &Version) -> Result<(), Trouble> {
     let work = database::write(JOURNAL).await?;
-    let text = encode(version)?;
-    work.put(&key(id, version.rev), &text.into()).await?;
-    work.finish().await
+    journal(work, id, &[], version).await
 }
 
 fn encode(version: &Version) -> Result<String, Trouble> {
