@@ -60,15 +60,19 @@ fn parts<'a>(
         if climbs || name.starts_with(['/', '\\']) || count > MOST_PARTS {
             return Err(ImportError::Names(name));
         }
+        let part = archive
+            .get_entry(entry.wayfinder())
+            .map_err(|_| ImportError::Broken)?;
+        // The name stands before the part and in the directory. It has no checksum of its own.
+        if part.local_header().file_path().as_bytes() != path.as_bytes() {
+            return Err(ImportError::Broken);
+        }
         if entry.is_dir() || !(name == RECORD || name.starts_with(PHOTOS)) {
             continue;
         }
         if entry.compression_method() != CompressionMethod::STORE {
             return Err(ImportError::Repacked);
         }
-        let part = archive
-            .get_entry(entry.wayfinder())
-            .map_err(|_| ImportError::Broken)?;
         let data = part.data();
         room = room.checked_sub(data.len()).ok_or(ImportError::Broken)?;
         if data.len() as u64 != entry.uncompressed_size_hint() || crc32(data) != entry.crc32() {
