@@ -44,8 +44,8 @@ impl Lit {
             let (left, right) = (c.saturating_sub(1), (c + 1).min(columns - 1));
             let (up, low) = (r.saturating_sub(1), (r + 1).min(rows - 1));
             let slope = [
-                (height(right, r) - height(left, r)) / ((right - left) as f64 * mm),
-                (height(c, low) - height(c, up)) / ((low - up) as f64 * mm),
+                gentler(here - height(left, r), height(right, r) - here) / mm,
+                gentler(here - height(c, up), height(c, low) - here) / mm,
             ];
             let to_lamp = [lamp.at[0] - p[0], lamp.at[1] - p[1], lamp.at[2] - here];
             let far = norm(to_lamp);
@@ -88,6 +88,16 @@ impl Lit {
             let low = f64::from(d[i]) * (1.0 - fx) + f64::from(e[i]) * fx;
             top * (1.0 - fy) + low * fy
         })
+    }
+}
+
+/// The smaller of two rises. A thing's upright side has no width as seen from the front: the
+/// texels on both sides of it are lit as the flat places that they are.
+fn gentler(before: f64, after: f64) -> f64 {
+    if before.abs() < after.abs() {
+        before
+    } else {
+        after
     }
 }
 

@@ -62,7 +62,7 @@ pub enum Thing {
         /// Length and width, in millimetres.
         size: Point,
     },
-    /// A rule with a tick at every centimetre, long ones at every five; its zero at reading 0 on
+    /// A rule with a tick at every centimetre, every fifth right across; its zero at reading 0 on
     /// its upper edge.
     Rule {
         /// Where it lies.
@@ -121,7 +121,7 @@ impl Thing {
                 let p = place.to_own(wall);
                 let inside = p[0] >= -5.0 && p[0] <= length + 5.0 && p[1] >= 0.0 && p[1] <= *width;
                 let nearest = (p[0] / 10.0).round() * 10.0;
-                let tall = if nearest % 50.0 == 0.0 { 0.6 } else { 0.35 };
+                let tall = if nearest % 50.0 == 0.0 { 1.0 } else { 0.35 };
                 let tick = (p[0] - nearest).abs() <= 0.25
                     && p[1] <= tall * width
                     && (0.0..=*length).contains(&nearest);

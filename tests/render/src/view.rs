@@ -99,10 +99,15 @@ impl View {
         let seen: Point = std::array::from_fn(|i| (px[i] - self.center[i]) / self.focal);
         // Undone by repetition: each round brings the ideal point nearer.
         let mut ideal = seen;
-        for _ in 0..20 {
+        for _ in 0..50 {
             let r2 = ideal[0] * ideal[0] + ideal[1] * ideal[1];
             let bend = 1.0 + self.k1 * r2 + self.k2 * r2 * r2;
-            ideal = seen.map(|c| c / bend);
+            let next = seen.map(|c| c / bend);
+            let change = (next[0] - ideal[0]).abs() + (next[1] - ideal[1]).abs();
+            ideal = next;
+            if change < 1e-12 {
+                break;
+            }
         }
         let ray: Vector = std::array::from_fn(|i| {
             self.axes[0][i] * ideal[0] + self.axes[1][i] * ideal[1] + self.axes[2][i]
