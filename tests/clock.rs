@@ -455,6 +455,49 @@ proptest! {
         prop_assert_eq!(settled(once.step), settled(twice.step));
     }
 
+    /// Numbers and times that no phone writes give an answer all the same.
+    #[test]
+    fn strange_numbers_and_times_do_not_panic(
+        moments in vec(
+            (
+                select(vec![0, 1, 2, 3, 4, u32::MAX]),
+                select(vec![0, 1, 2, u32::MAX]),
+                0..7_u8,
+                select(vec![
+                    DateTime::<Utc>::MIN_UTC,
+                    DateTime::<Utc>::MAX_UTC,
+                    DateTime::UNIX_EPOCH,
+                    start(),
+                ]),
+            ),
+            1..12,
+        ),
+        asked in select(vec![DateTime::<Utc>::MIN_UTC, DateTime::<Utc>::MAX_UTC, start()]),
+    ) {
+        let (card, plan) = &*CARD_AND_PLAN;
+        let log: Vec<Moment> = moments
+            .into_iter()
+            .map(|(coat, batch, kind, at)| {
+                let tap = match kind {
+                    0 => Tap::StartMix { coat, batch },
+                    1 => Tap::SecondContainer { coat, batch },
+                    2 => Tap::StartBrush { coat, batch },
+                    3 => Tap::BatchDone { coat, batch, last: true },
+                    4 => Tap::BatchDone { coat, batch, last: false },
+                    5 => Tap::Touch { coat, feel: Feel::Firm },
+                    _ => Tap::Touch { coat, feel: Feel::Wet },
+                };
+                Moment { at, tap }
+            })
+            .collect();
+        let seen = progress(&log, plan, card, card.reference, asked);
+        for due in &seen.timers {
+            let _ = (due.left(asked), due.overdue(asked));
+        }
+        let _ = alerts(&seen, ("id", "name"));
+        let _ = (seen.step.name(), finished(&log));
+    }
+
     /// Whatever a file holds, every step has one thing to do and a way on.
     #[test]
     fn any_log_has_a_way_on(taps in vec((any_tap(), -5000..5000_i64), 0..30)) {

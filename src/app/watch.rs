@@ -4,7 +4,7 @@
 use super::parts::standing;
 use super::route::{Page, Route};
 use super::state::Desk;
-use crate::clock::{Progress, Step, alerts, progress};
+use crate::clock::{Progress, alerts, finished, progress};
 use crate::coating::Plan;
 use crate::job::Piece;
 use crate::phone::alert::{self, Alert};
@@ -52,16 +52,16 @@ pub fn running(desk: Desk) -> Memo<Vec<Running>> {
             let pieces = jobs
                 .iter()
                 .flat_map(|job| job.pieces.iter().map(move |piece| (job, piece)));
-            let begun = pieces.filter(|(_, piece)| !piece.coat_log.is_empty());
+            let begun = pieces
+                .filter(|(_, piece)| !piece.coat_log.is_empty() && !finished(&piece.coat_log));
             let running = begun.filter_map(|(job, piece)| {
-                let running = Running {
+                Some(Running {
                     place: Route::Piece(job.id.clone(), piece.id.clone(), Page::Coat),
                     key: format!("{}/{}", job.id, piece.id),
                     name: standing::piece_name(piece),
                     piece: piece.clone(),
                     plan: piece.plan().ok()?,
-                };
-                (running.progress(phone::now()).step != Step::Finished).then_some(running)
+                })
             });
             running.collect()
         })

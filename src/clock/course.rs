@@ -68,7 +68,7 @@ impl Course {
                         self.soft = None;
                         Self::after(coat, coats)
                     } else {
-                        let batch = batch + 1;
+                        let batch = batch.saturating_add(1);
                         Step::Weigh { coat, batch }
                     };
                 }
@@ -86,7 +86,7 @@ impl Course {
         match (self.step, feel) {
             (Step::Wait { coat: on }, Feel::Wet) if on == coat => self.soft = Some(at),
             (Step::Wait { coat: on }, Feel::Tacky | Feel::Firm) if on == coat => {
-                let coat = coat + 1;
+                let coat = coat.saturating_add(1);
                 self.step = Step::Weigh { coat, batch: 1 };
             }
             (Step::Cure, Feel::Wet | Feel::Tacky) => self.soft = Some(at),

@@ -51,8 +51,8 @@ pub struct Due {
 impl Due {
     /// A span from `from` on, with its range.
     pub fn after(kind: DueKind, from: DateTime<Utc>, span: &Estimate<Minutes>) -> Self {
-        let earliest = from + span_of(span.low95);
-        let likely = from + span_of(span.value);
+        let earliest = later(from, span.low95);
+        let likely = later(from, span.value);
         let at = match kind {
             DueKind::WorkingEnds | DueKind::RecoatLatest => earliest,
             DueKind::Mixed | DueKind::Recoat | DueKind::Demould => likely,
@@ -82,6 +82,12 @@ impl Due {
             }
         })
     }
+}
+
+/// A time of the clock, or the last one there is: a record from elsewhere may hold any time.
+fn later(from: DateTime<Utc>, span: Minutes) -> DateTime<Utc> {
+    from.checked_add_signed(span_of(span))
+        .unwrap_or(DateTime::<Utc>::MAX_UTC)
 }
 
 /// A span of the clock.

@@ -41,7 +41,7 @@ impl Scene<'_> {
             return None;
         }
         let last = self.log.iter().map(|moment| moment.at).max()?;
-        if last > self.now + rule::CLOCK_TOLERANCE {
+        if last - self.now > rule::CLOCK_TOLERANCE {
             return Some(format!(
                 "The phone's clock was set back: it is {} before a tap that was made already, so \
                  a countdown may run that much too long. Set the clock right, or go by touch and \
@@ -49,7 +49,7 @@ impl Scene<'_> {
                 ago(last - self.now)
             ));
         }
-        let back = |pair: &[Moment]| pair[1].at < pair[0].at - rule::CLOCK_TOLERANCE;
+        let back = |pair: &[Moment]| pair[0].at - pair[1].at > rule::CLOCK_TOLERANCE;
         self.log.windows(2).any(back).then(|| {
             "The phone's clock was set back between two taps, so the times of this log don't all \
              fit together: go by touch and by the paste."

@@ -93,13 +93,13 @@ pub fn step_after(step: Step, plan: &Plan) -> Step {
         Step::MixSecond { coat, batch } => Step::Apply { coat, batch },
         Step::Apply { coat, batch } if batch < batches(plan, coat) => Step::Weigh {
             coat,
-            batch: batch + 1,
+            batch: batch.saturating_add(1),
         },
         Step::Apply { coat, .. } if coat < last_coat => Step::Wait { coat },
         Step::Apply { .. } => Step::Cure,
         Step::Wait { coat } => Step::TouchTest { coat },
         Step::TouchTest { coat } => Step::Weigh {
-            coat: coat + 1,
+            coat: coat.saturating_add(1),
             batch: 1,
         },
         Step::Cure => Step::Peel,
