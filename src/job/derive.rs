@@ -154,3 +154,73 @@ impl Piece {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clock::{Moment, Tap};
+    use crate::job::sample_job;
+    use crate::survey::{RectangleKind, Reference};
+    use chrono::DateTime;
+
+    #[test]
+    fn each_step_says_what_is_missing_and_the_next_one_opens() {
+        let full = sample_job(DateTime::UNIX_EPOCH).pieces.remove(0);
+        let mut piece = Piece::default();
+        let mut is = |change: &dyn Fn(&mut Piece), stage, missing: &str| {
+            change(&mut piece);
+            assert_eq!(piece.stage(), stage, "{missing}");
+            let why = piece.plan().err().unwrap_or_default();
+            assert!(
+                why.contains(missing) && why.is_empty() == missing.is_empty(),
+                "{why}"
+            );
+        };
+        is(&|_| {}, Stage::Measure, "choose a photo first");
+        is(
+            &|p| p.photo = full.photo.clone(),
+            Stage::Measure,
+            "Mark the reference first",
+        );
+        let few = |p: &mut Piece| {
+            p.reference = Some(Reference::Rectangle {
+                kind: RectangleKind::Card,
+                corners: vec![[0.0, 0.0]; 2],
+            });
+        };
+        is(&few, Stage::Measure, "Mark 2 more corners");
+        is(
+            &|p| p.reference = full.reference.clone(),
+            Stage::Measure,
+            "Trace the outline first",
+        );
+        is(
+            &|p| p.outline = full.outline.clone(),
+            Stage::Plan,
+            "how high the piece stands",
+        );
+        is(&|p| p.relief = full.relief, Stage::Plan, "");
+        is(&|p| p.ticked = vec!["rule".into()], Stage::Pack, "");
+        let all = |p: &mut Piece| {
+            p.ticked = p.kit().unwrap().into_iter().map(|item| item.key).collect();
+        };
+        is(&all, Stage::Coat, "");
+        let log = |tap| Moment {
+            at: DateTime::UNIX_EPOCH,
+            tap,
+        };
+        let (coat, batch) = (1, 1);
+        let coating = vec![
+            log(Tap::StartMix { coat, batch }),
+            log(Tap::BatchDone {
+                coat,
+                batch,
+                last: true,
+            }),
+        ];
+        is(&|p| p.coat_log = coating.clone(), Stage::Coat, "");
+        let peeled = log(Tap::Demoulded);
+        is(&|p| p.coat_log.push(peeled), Stage::Cast, "");
+        assert_eq!(piece.cast().unwrap_err(), "Choose what to cast first.");
+    }
+}
