@@ -1,7 +1,7 @@
 //! The frame around every page: header, the five pages of a piece, messages; and the start.
 
 use super::parts::standing;
-use super::parts::toast::Toasts;
+use super::parts::toast::{Alarms, Toasts};
 use super::record;
 use super::route::{Page, Route};
 use super::screens;
@@ -46,6 +46,7 @@ fn App() -> impl IntoView {
     });
     view! {
         <Header running />
+        <Alarms />
         <watch::RunningCoats running desk />
         <main id="page">{move || page(desk)}</main>
         <Toasts />

@@ -90,7 +90,13 @@ pub async fn open() -> Opened {
             }
         }
         local::keep(&id, &version);
-        match version.job {
+        let mut job = version.job;
+        if recovered.damaged > 0 && job.is_some() {
+            // A sound version on top of the damaged ones, so that this is said only once.
+            let mended = change(&id, job.clone(), "Mended from a sound copy", |job| job).await;
+            job = mended.map_or(job, |stored| stored.after);
+        }
+        match job {
             Some(job) => opened.jobs.push(job),
             None => opened
                 .deleted

@@ -1,39 +1,37 @@
-//! The messages at the foot of the screen.
+//! What the app has to say by itself: news at the foot of the screen, and what went wrong at its
+//! head, where it covers no button under the thumb.
+//!
+//! Ids: `toasts` with `toast-undo`, `toast-close`, `use-new-version` and `later`; `alarms`, whose
+//! messages are of the class `wrong`.
 
 use crate::app::state::{Toast, use_desk};
 use crate::phone::update;
 use leptos::prelude::*;
 
-/// All messages that stand now: what happened, with a button that takes it back, or what went
-/// wrong.
+/// What happened, with a button that takes it back, and the offer of a new version.
 #[component]
 pub fn Toasts() -> impl IntoView {
     let desk = use_desk();
     let one = move |toast: Toast| {
         let Toast {
-            number,
-            text,
-            wrong,
-            undo,
+            number, text, undo, ..
         } = toast;
         let undo = undo.map(|change| {
             let take_back = move |_| {
                 desk.take_back(change);
                 desk.close(number);
             };
-            view! { <button id="toast-undo" on:click=take_back>"Undo"</button> }
+            view! {
+                <button id="toast-undo" on:click=take_back>
+                    "Undo"
+                </button>
+            }
         });
-        let role = if wrong { "alert" } else { "status" };
-        let close = if wrong {
-            format!("wrong-close-{number}")
-        } else {
-            "toast-close".into()
-        };
         view! {
-            <div class="toast" class:wrong=wrong role=role>
+            <div class="toast" role="status">
                 <p>{text}</p>
                 {undo}
-                <button id=close on:click=move |_| desk.close(number)>
+                <button id="toast-close" on:click=move |_| desk.close(number)>
                     "Close"
                 </button>
             </div>
@@ -56,10 +54,37 @@ pub fn Toasts() -> impl IntoView {
             }
         })
     };
+    let news = move || with_wrong(desk.toasts.get(), false);
     view! {
         <div id="toasts" class="toasts" aria-live="polite">
             {new_version}
-            <For each=move || desk.toasts.get() key=|toast| toast.number children=one />
+            <For each=news key=|toast| toast.number children=one />
         </div>
     }
+}
+
+/// What went wrong, until it is closed.
+#[component]
+pub fn Alarms() -> impl IntoView {
+    let desk = use_desk();
+    let one = move |toast: Toast| {
+        let close = move |_| desk.close(toast.number);
+        view! {
+            <div class="toast wrong" role="alert">
+                <p>{toast.text}</p>
+                <button on:click=close>"Close"</button>
+            </div>
+        }
+    };
+    let wrong = move || with_wrong(desk.toasts.get(), true);
+    view! {
+        <div id="alarms" class="alarms">
+            <For each=wrong key=|toast| toast.number children=one />
+        </div>
+    }
+}
+
+fn with_wrong(mut toasts: Vec<Toast>, wrong: bool) -> Vec<Toast> {
+    toasts.retain(|toast| toast.wrong == wrong);
+    toasts
 }
