@@ -3,6 +3,7 @@
 use super::bench::Bench;
 use super::hand::Act;
 use super::ink::path;
+use super::photo::GRASP;
 use super::stage::Stage;
 use super::view::{Place, View};
 use crate::phone::photo::{self, Pixels};
@@ -109,6 +110,7 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
             view
             finger
             grip=|_| false
+            double_reach=|| GRASP
             act=move |act| {
                 if let Act::DoubleTap { at } = act {
                     view.update(|v| {

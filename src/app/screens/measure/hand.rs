@@ -8,10 +8,8 @@ use super::view::{Place, distance};
 const STILL: f64 = 7.0;
 /// How long a finger rests before that means "hold".
 pub const HOLD_MS: f64 = 350.0;
-/// Two taps within this time and distance are a double tap.
+/// Two taps within this time, and near each other, are a double tap.
 const DOUBLE_MS: f64 = 300.0;
-/// See [`DOUBLE_MS`]. Kept small, so that two corners of a small card can be tapped in haste.
-const DOUBLE_REACH: f64 = 18.0;
 
 /// What the hand did.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -132,8 +130,8 @@ impl Hand {
         })
     }
 
-    /// A finger is lifted.
-    pub fn up(&mut self, id: i32, now: f64) -> Option<Act> {
+    /// A finger is lifted. Two taps within `double_reach` of each other are a double tap.
+    pub fn up(&mut self, id: i32, now: f64, double_reach: f64) -> Option<Act> {
         let known = self.fingers.len();
         self.fingers.retain(|f| f.0 != id);
         if self.fingers.len() == known {
@@ -150,7 +148,7 @@ impl Hand {
                 let again = self
                     .last_tap
                     .take()
-                    .is_some_and(|(t, p)| now - t < DOUBLE_MS && distance(p, from) < DOUBLE_REACH);
+                    .is_some_and(|(t, p)| now - t < DOUBLE_MS && distance(p, from) < double_reach);
                 if again {
                     return Some(Act::DoubleTap { at: from });
                 }
@@ -164,7 +162,7 @@ impl Hand {
 
     /// The system took a finger away.
     pub fn cancelled(&mut self, id: i32) -> Option<Act> {
-        let act = self.up(id, f64::NEG_INFINITY)?;
+        let act = self.up(id, f64::NEG_INFINITY, 0.0)?;
         self.last_tap = None;
         (act == Act::Drop).then_some(Act::GiveUp)
     }
@@ -199,25 +197,33 @@ fn pinch(before: &[(i32, Place)], after: &[(i32, Place)]) -> Option<Act> {
 mod tests {
     use super::*;
 
+    const REACH: f64 = 18.0;
+
     #[test]
     fn a_short_touch_is_a_tap_even_if_the_finger_trembles() {
         let mut hand = Hand::default();
         assert_eq!(hand.down(1, [50.0, 50.0], 0.0, false), None);
         assert!(hand.moved(1, [53.0, 52.0]).is_empty());
-        assert_eq!(hand.up(1, 90.0), Some(Act::Tap { at: [50.0, 50.0] }));
+        assert_eq!(hand.up(1, 90.0, REACH), Some(Act::Tap { at: [50.0, 50.0] }));
     }
 
     #[test]
     fn two_taps_at_one_place_are_a_double_tap_and_at_two_places_are_not() {
         let mut hand = Hand::default();
         hand.down(1, [50.0, 50.0], 0.0, false);
-        hand.up(1, 50.0);
+        hand.up(1, 50.0, REACH);
         hand.down(1, [55.0, 50.0], 150.0, false);
-        assert_eq!(hand.up(1, 200.0), Some(Act::DoubleTap { at: [55.0, 50.0] }));
+        assert_eq!(
+            hand.up(1, 200.0, REACH),
+            Some(Act::DoubleTap { at: [55.0, 50.0] })
+        );
         hand.down(1, [50.0, 50.0], 1000.0, false);
-        hand.up(1, 1050.0);
+        hand.up(1, 1050.0, REACH);
         hand.down(1, [75.0, 50.0], 1100.0, false);
-        assert_eq!(hand.up(1, 1150.0), Some(Act::Tap { at: [75.0, 50.0] }));
+        assert_eq!(
+            hand.up(1, 1150.0, REACH),
+            Some(Act::Tap { at: [75.0, 50.0] })
+        );
     }
 
     #[test]
@@ -227,7 +233,7 @@ mod tests {
         for i in 0..3 {
             let t = f64::from(i) * 100.0;
             hand.down(1, [50.0, 50.0], t, false);
-            acts.extend(hand.up(1, t + 30.0));
+            acts.extend(hand.up(1, t + 30.0, REACH));
         }
         let at = [50.0, 50.0];
         assert_eq!(
@@ -249,7 +255,7 @@ mod tests {
             [Act::Drag { by: [20.0, -5.0] }]
         );
         assert_eq!(hand.dragging_at(), Some([70.0, 45.0]));
-        assert_eq!(hand.up(1, 500.0), Some(Act::Drop));
+        assert_eq!(hand.up(1, 500.0, REACH), Some(Act::Drop));
     }
 
     #[test]
@@ -258,7 +264,7 @@ mod tests {
         hand.down(1, [50.0, 50.0], 0.0, false);
         assert_eq!(hand.moved(1, [60.0, 50.0]), [Act::Pan { by: [10.0, 0.0] }]);
         assert_eq!(hand.moved(1, [61.0, 50.0]), [Act::Pan { by: [1.0, 0.0] }]);
-        assert_eq!(hand.up(1, 100.0), None);
+        assert_eq!(hand.up(1, 100.0, REACH), None);
     }
 
     #[test]
@@ -268,7 +274,7 @@ mod tests {
         assert_eq!(hand.rest(200.0), None);
         assert_eq!(hand.rest(HOLD_MS), Some(Act::Hold { at: [50.0, 50.0] }));
         assert_eq!(hand.moved(1, [51.0, 50.0]), [Act::Drag { by: [1.0, 0.0] }]);
-        assert_eq!(hand.up(1, 900.0), Some(Act::Drop));
+        assert_eq!(hand.up(1, 900.0, REACH), Some(Act::Drop));
     }
 
     #[test]
@@ -286,12 +292,12 @@ mod tests {
             }]
         );
         // The finger that stays goes on panning and does not tap when it leaves.
-        assert_eq!(hand.up(2, 300.0), None);
+        assert_eq!(hand.up(2, 300.0, REACH), None);
         assert_eq!(
             hand.moved(1, [110.0, 100.0]),
             [Act::Pan { by: [10.0, 0.0] }]
         );
-        assert_eq!(hand.up(1, 350.0), None);
+        assert_eq!(hand.up(1, 350.0, REACH), None);
     }
 
     #[test]
@@ -310,6 +316,6 @@ mod tests {
         hand.down(1, [50.0, 50.0], 0.0, true);
         hand.moved(1, [80.0, 50.0]);
         assert_eq!(hand.cancelled(1), Some(Act::GiveUp));
-        assert_eq!(hand.up(1, 10.0), None);
+        assert_eq!(hand.up(1, 10.0, REACH), None);
     }
 }

@@ -73,9 +73,20 @@ pub fn Measure(job: JobId, piece: PieceId) -> impl IntoView {
     let checking = Memo::new(move |_| bench.task.get() == Task::Check);
     let stage = move || {
         if checking.get() {
-            view! { <check::Check bench /> }.into_any()
+            view! {
+                <div class="over">
+                    <check::Check bench />
+                </div>
+            }
+            .into_any()
         } else {
-            view! { <photo::Photo bench url=address /> }.into_any()
+            view! {
+                <div class="over">
+                    <photo::Photo bench url=address />
+                    <panel::PhotoTools bench />
+                </div>
+            }
+            .into_any()
         }
     };
     move || {

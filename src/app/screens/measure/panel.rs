@@ -22,7 +22,6 @@ pub fn Panel(bench: Bench) -> impl IntoView {
         Task::Check => to_plan(bench),
     };
     view! {
-        <Nudge bench />
         <div class="panel">
             {tools} <Advice bench /> <div class="actions">
                 <button
@@ -139,9 +138,18 @@ fn to_plan(bench: Bench) -> AnyView {
     .into_any()
 }
 
-/// Steps of one photo pixel for the chosen mark, and its removal.
+/// What lies over the foot of the photo: steps of one photo pixel for the chosen mark and its
+/// removal, or the way to a hole.
 #[component]
-fn Nudge(bench: Bench) -> impl IntoView {
+pub fn PhotoTools(bench: Bench) -> impl IntoView {
+    let can_add_hole = Memo::new(move |_| {
+        bench.task.get() == Task::Outline
+            && bench.chosen.get().is_none()
+            && bench
+                .marks
+                .with(|m| m.open.is_none() && m.outline().len() >= 3)
+    });
+    let begin_hole = move |_| bench.change("Hole begun", Marks::open_hole);
     let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
     let step = move |by: [f64; 2]| {
         move |_| {
@@ -169,6 +177,14 @@ fn Nudge(bench: Bench) -> impl IntoView {
         })
     };
     view! {
+        <button
+            id="add-hole"
+            class="add-hole"
+            hidden=move || !can_add_hole.get()
+            on:click=begin_hole
+        >
+            "Add a hole"
+        </button>
         <div
             class="nudge"
             role="group"

@@ -4,7 +4,7 @@ use super::bench::Bench;
 use super::hand::Act;
 use super::ink::Ink;
 use super::loupe::Loupe;
-use super::marks::{Spot, Task};
+use super::marks::{Marks, Spot, Task};
 use super::ring;
 use super::stage::Stage;
 use super::view::{Place, View, distance};
@@ -14,12 +14,14 @@ use leptos::prelude::*;
 use std::fmt::Write;
 
 /// A finger takes hold of a mark within this distance, in CSS pixels: the target is 48 px wide.
-const GRASP: f64 = 24.0;
+pub const GRASP: f64 = 24.0;
 /// While more marks are to be set, a tap this near to a mark means the mark, and one further
-/// away sets the next: the corners of a small card lie close together.
-const TOUCH: f64 = 12.0;
-/// A tap this near to the first point closes the ring.
-const CLOSE: f64 = 20.0;
+/// away sets the next: corners of a small card and points of a fine outline lie close together.
+/// For the same reason two taps must then be this near to each other to be a double tap.
+const TOUCH: f64 = 7.0;
+/// A tap this near to the first point closes the ring; nearer where the points lie close, since
+/// there the next point may be meant.
+const CLOSE: [f64; 2] = [6.0, 20.0];
 /// Only edges this long show a middle to be pulled.
 const LONG_EDGE: f64 = 64.0;
 /// A double tap enlarges this many times, and shows the whole again from [`ENOUGH`] on.
@@ -92,6 +94,11 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
         }
         Act::Pan { .. } | Act::Pinch { .. } => {}
     };
+    let double_reach = move || {
+        let task = bench.task.get_untracked();
+        let wants_more = bench.marks.with_untracked(|m| m.wants_more(task));
+        if wants_more { TOUCH } else { GRASP }
+    };
     let enter = move || {
         let middle = bench.view.get_untracked().stage.map(|s| s / 2.0);
         set_and_take_up(bench, middle);
@@ -122,6 +129,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
             view
             finger=bench.finger
             grip
+            double_reach
             act
             enter
         >
@@ -282,17 +290,29 @@ fn set_and_take_up(bench: Bench, at: Place) -> Option<(Spot, Place)> {
     Some((spot, at))
 }
 
+/// Whether a tap means the first point of a ring that is being traced, rather than its next.
+fn closes(ring: &[Place], at: Place) -> bool {
+    let (Some(first), Some([before, last])) = (ring.first(), ring.last_chunk()) else {
+        return false;
+    };
+    let spacing = distance(*before, *last).min(distance(*first, ring[1]));
+    distance(*first, at) < (spacing / 2.0).clamp(CLOSE[0], CLOSE[1])
+}
+
 fn tap(bench: Bench, at: Place) {
     let view = bench.view.get_untracked();
     let task = bench.task.get_untracked();
     let marks = bench.marks.get_untracked();
     let wants_more = marks.wants_more(task);
     if task == Task::Outline && marks.can_close() {
-        let first = marks
-            .open
-            .and_then(|ring| marks.place(Spot::Point { ring, index: 0 }));
-        if first.is_some_and(|first| distance(view.to_stage(first), at) < CLOSE) {
-            bench.change("Outline closed", super::marks::Marks::close);
+        let points = marks.open.and_then(|ring| marks.rings.get(ring));
+        let places: Vec<Place> = points
+            .into_iter()
+            .flatten()
+            .map(|p| view.to_stage(*p))
+            .collect();
+        if closes(&places, at) {
+            bench.change("Outline closed", Marks::close);
             return;
         }
     }

@@ -31,6 +31,8 @@ pub fn Stage(
     finger: RwSignal<Option<Place>>,
     /// Whether something movable lies at a place on the stage.
     grip: impl Fn(Place) -> bool + Copy + Send + Sync + 'static,
+    /// How near to each other two taps are a double tap, in CSS pixels.
+    double_reach: impl Fn() -> f64 + Copy + Send + Sync + 'static,
     /// What to do when the hand did something other than zoom and pan.
     act: impl Fn(Act) + Copy + Send + Sync + 'static,
     /// What Enter does on the stage, for those who work without a pointer.
@@ -103,7 +105,8 @@ pub fn Stage(
     };
     let up = move |ev: PointerEvent| {
         flush();
-        let what = hand.try_update_value(|hand| hand.up(ev.pointer_id(), ev.time_stamp()));
+        let what =
+            hand.try_update_value(|hand| hand.up(ev.pointer_id(), ev.time_stamp(), double_reach()));
         what.flatten().into_iter().for_each(perform);
         flush();
     };

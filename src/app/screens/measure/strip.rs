@@ -104,34 +104,15 @@ pub fn Advice(bench: Bench) -> impl IntoView {
             let notes = s.as_ref().map(|s| s.notes.clone()).unwrap_or_default();
             notes
                 .into_iter()
-                .map(|note| view! { <li>{note}</li> })
+                .map(|note| view! { <p class="note">{note}</p> })
                 .collect_view()
         })
     };
     let wrong = move || said.with(|s| s.as_ref().is_some_and(|s| s.wrong));
-    let has_notes = move || said.with(|s| s.as_ref().is_some_and(|s| !s.notes.is_empty()));
-    let can_add_hole = move || {
-        bench.task.get() == Task::Outline
-            && bench
-                .marks
-                .with(|m| m.open.is_none() && m.outline().len() >= 3)
-    };
     view! {
-        <div class="advice-row">
-            <div id="advice" class="advice" class:error=wrong aria-live="polite">
-                <p>{text}</p>
-                <ul hidden=move || !has_notes()>{more}</ul>
-            </div>
-            <button
-                id="add-hole"
-                hidden=move || !can_add_hole()
-                on:click=move |_| {
-                    bench.chosen.set(None);
-                    bench.change("Hole begun", Marks::open_hole);
-                }
-            >
-                "Add a hole"
-            </button>
+        <div id="advice" class="advice" class:error=wrong aria-live="polite">
+            <p>{text}</p>
+            {more}
         </div>
     }
 }
@@ -161,11 +142,16 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
             (_, None) if marks.outline().is_empty() => {
                 say("Tap round the edge of the ornament, point by point.")
             }
-            (_, Some(Ok(footprint))) if marks.open.is_none() => Said {
-                text: "Drag a point to move it, tap an edge to add one.".to_owned(),
-                wrong: false,
-                notes: footprint.notes.clone(),
-            },
+            (_, Some(Ok(footprint))) if marks.open.is_none() => {
+                if footprint.notes.is_empty() {
+                    say("Drag a point to move it, tap an edge to add one.")
+                } else {
+                    Said {
+                        notes: footprint.notes.clone(),
+                        ..Said::default()
+                    }
+                }
+            }
             _ => match marks.open {
                 Some(hole) if hole > 0 && !marks.can_close() => {
                     say("Tap round the edge of the hole.")
