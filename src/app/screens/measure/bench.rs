@@ -42,6 +42,8 @@ pub struct Bench {
     pub view: RwSignal<View>,
     /// Where the finger is that drags the chosen mark, on the stage.
     pub finger: RwSignal<Option<Place>>,
+    /// Whether the way to another photo is open.
+    pub other_photo: RwSignal<bool>,
     /// What the marks amount to; `None` without a photo.
     pub findings: Memo<Option<Findings>>,
     /// Whether there is a step back.
@@ -74,6 +76,7 @@ impl Bench {
             chosen: RwSignal::new(None),
             view: RwSignal::new(View::whole([1.0, 1.0], [0.0, 0.0])),
             finger: RwSignal::new(None),
+            other_photo: RwSignal::new(false),
             findings: Memo::new(move |_| {
                 let piece = stored.get()?;
                 piece.photo.as_ref()?;
@@ -99,6 +102,7 @@ impl Bench {
             };
             let other_photo = photo_before.is_some_and(|before| before != photo);
             if other_photo {
+                self.other_photo.set(false);
                 self.sent.update_value(VecDeque::clear);
                 self.history.set(History::default());
                 self.load(stored);

@@ -3,6 +3,7 @@
 use super::bench::Bench;
 use super::hand::Act;
 use super::ink::path;
+use super::marks::Marks;
 use super::photo::GRASP;
 use super::stage::Stage;
 use super::view::{Place, View};
@@ -17,8 +18,8 @@ use std::fmt::Write;
 
 /// Enough for a phone's screen.
 const MOST_PIXELS: u32 = 1_500_000;
-/// The wall shown around the outline, as a share of the outline's width.
-const MARGIN: f64 = 0.15;
+/// The wall shown around outline and reference, as a share of their width.
+const MARGIN: f64 = 0.06;
 /// How long one strip of rows may take before the browser gets its turn, in milliseconds.
 const STRIP_MS: i64 = 30;
 /// Lines of the grid across the picture.
@@ -49,9 +50,13 @@ pub fn Check(bench: Bench) -> impl IntoView {
     }
 }
 
+/// The frame holds the outline and the reference: a card that looks like a card is the best
+/// sign that all is right.
 fn sheet(wall: &Wall, footprint: &Footprint) -> Sheet {
+    let mut shown = footprint.clone();
+    shown.outline_mm.extend(wall.marks());
     let spread = |axis: usize| {
-        let (low, high) = footprint
+        let (low, high) = shown
             .outline_mm
             .iter()
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
@@ -63,7 +68,7 @@ fn sheet(wall: &Wall, footprint: &Footprint) -> Sheet {
     Sheet {
         wall: wall.clone(),
         footprint: footprint.clone(),
-        frame: RectifiedFrame::around(wall, footprint, margin, MOST_PIXELS),
+        frame: RectifiedFrame::around(wall, &shown, margin, MOST_PIXELS),
     }
 }
 
@@ -77,6 +82,7 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
     let system = bench.desk.settings.get_untracked().system;
     let grid = grid_path(&sheet.frame, system);
     let outline = outline_path(&sheet);
+    let reference = reference_path(&sheet, bench);
     let (bar_px, bar_text) = scale_bar(&sheet.frame, system);
     Effect::new(move |_| {
         let (Some(paper), Some(photo)) = (paper.get(), bench.photo.get_untracked()) else {
@@ -134,6 +140,10 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
                 <g class="ink" transform=place>
                     <path class="grid casing" d=grid.clone() />
                     <path class="grid" d=grid />
+                    <g class="reference">
+                        <path class="casing" d=reference.clone() />
+                        <path class="line" d=reference />
+                    </g>
                     <g class="outline">
                         <path class="area" d=outline.clone() />
                         <path class="casing" d=outline.clone() />
@@ -233,6 +243,17 @@ fn outline_path(sheet: &Sheet) -> String {
             path(&places, true)
         })
         .collect()
+}
+
+/// The edges of a rectangle as it was marked, laid flat; nothing for square and rule.
+fn reference_path(sheet: &Sheet, bench: Bench) -> String {
+    let corners = bench.marks.with_untracked(Marks::rectangle);
+    let places: Option<Vec<Place>> = corners
+        .into_iter()
+        .flatten()
+        .map(|px| Some(sheet.frame.to_frame(sheet.wall.to_wall(px)?)))
+        .collect();
+    places.map_or(String::new(), |places| path(&places, true))
 }
 
 /// One step of the grid as a bar: its length in pixels of the frame, and its words.

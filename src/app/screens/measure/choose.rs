@@ -41,7 +41,7 @@ pub fn LostPhoto(bench: Bench, why: String) -> impl IntoView {
             <p class="stop" role="alert">
                 {why}
             </p>
-            <Choose bench first=false />
+            <Choose bench first=true />
         </section>
     }
 }
@@ -80,7 +80,7 @@ pub fn Choose(
             <p class="note" role="status" hidden=move || !busy()>
                 "Opening the photo …"
             </p>
-            <div class="row fill">
+            <div class=if first { "bar" } else { "row fill" }>
                 <label class="button file" class:main=first>
                     "Take a photo"
                     <input

@@ -23,7 +23,8 @@ pub fn Panel(bench: Bench) -> impl IntoView {
     };
     view! {
         <div class="panel">
-            {tools} <Advice bench /> <div class="actions">
+            <div class="known">{tools} <Advice bench /></div>
+            <div class="actions">
                 <button
                     id="undo-mark"
                     disabled=move || !bench.can_undo.get()
@@ -149,6 +150,8 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 .marks
                 .with(|m| m.open.is_none() && m.outline().len() >= 3)
     });
+    let can_change_photo =
+        Memo::new(move |_| bench.task.get() == Task::Reference && bench.chosen.get().is_none());
     let begin_hole = move |_| bench.change("Hole begun", Marks::open_hole);
     let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
     let step = move |by: [f64; 2]| {
@@ -178,8 +181,17 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
     };
     view! {
         <button
+            id="photo-other"
+            class="corner"
+            hidden=move || !can_change_photo.get()
+            aria-expanded=move || bench.other_photo.get().to_string()
+            on:click=move |_| bench.other_photo.update(|open| *open = !*open)
+        >
+            "Other photo"
+        </button>
+        <button
             id="add-hole"
-            class="add-hole"
+            class="corner"
             hidden=move || !can_add_hole.get()
             on:click=begin_hole
         >

@@ -24,6 +24,8 @@ const TOUCH: f64 = 7.0;
 const CLOSE: [f64; 2] = [6.0, 20.0];
 /// Only edges this long show a middle to be pulled.
 const LONG_EDGE: f64 = 64.0;
+/// Points of an outline that lie closer than this on the stage are drawn as dots.
+const DENSE: f64 = 22.0;
 /// A double tap enlarges this many times, and shows the whole again from [`ENOUGH`] on.
 const DOUBLE_TAP: f64 = 2.5;
 const ENOUGH: f64 = 10.0;
@@ -113,6 +115,12 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
         let task = bench.task.get();
         bench.marks.with(|marks| marks.spots(task))
     });
+    let dense = Memo::new(move |_| {
+        let view = view.get();
+        bench
+            .marks
+            .with(|marks| marks.rings.iter().any(|ring| is_dense(ring, view.scale)))
+    });
     let middles = move || {
         let mut d = String::new();
         for (_, _, [x, y]) in open_middles(bench, view.get()) {
@@ -147,7 +155,13 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
                 <Ink bench view />
                 <path class="middles" d=middles />
             </svg>
-            <For each=move || spots.get() key=|spot| *spot children=move |spot| handle(bench, spot) />
+            <div class="handles" class:dense=dense>
+                <For
+                    each=move || spots.get()
+                    key=|spot| *spot
+                    children=move |spot| handle(bench, spot)
+                />
+            </div>
             <Loupe bench url />
         </Stage>
     }
@@ -216,6 +230,12 @@ fn handle(bench: Bench, spot: Spot) -> AnyView {
         ></button>
     }
     .into_any()
+}
+
+/// Whether the points of a ring lie close together at this scale.
+fn is_dense(ring: &[Place], scale: f64) -> bool {
+    let length: f64 = ring.windows(2).map(|w| distance(w[0], w[1])).sum();
+    ring.len() > 8 && length * scale < DENSE * (ring.len() - 1) as f64
 }
 
 /// The middles of long edges of closed rings, on the stage: ring, index of insertion, place.
@@ -316,32 +336,53 @@ fn tap(bench: Bench, at: Place) {
             return;
         }
     }
-    let reach = if wants_more { TOUCH } else { GRASP };
-    if let Some(spot) = bench.spot_near(at, reach) {
-        bench.chosen.set(Some(spot));
-        return;
-    }
-    bench.chosen.set(None);
     let px = view.on_picture(view.to_photo(at));
-    if wants_more {
+    if let Some(spot) = bench.spot_near(at, TOUCH) {
+        bench.chosen.set(Some(spot));
+    } else if wants_more {
+        bench.chosen.set(None);
         bench.change("Mark set", |marks| {
             marks.add(task, px);
         });
-        return;
+    } else {
+        tap_on_done(bench, at);
     }
-    if task != Task::Outline {
+}
+
+/// A tap where no more marks are to be set means a mark or, on an outline, an edge.
+fn tap_on_done(bench: Bench, at: Place) {
+    let view = bench.view.get_untracked();
+    let marks = bench.marks.get_untracked();
+    let near = bench.spot_near(at, GRASP);
+    let edge = (bench.task.get_untracked() == Task::Outline)
+        .then(|| edge_near(&marks, view, at, near.is_some()))
+        .flatten();
+    let Some((ring, index, foot)) = edge else {
+        bench.chosen.set(near);
         return;
-    }
-    let edges = marks.rings.iter().enumerate().filter_map(|(ring, points)| {
+    };
+    let px = view.to_photo(foot);
+    bench.change("Point added", |marks| {
+        marks.insert(ring, index, px);
+    });
+    bench.chosen.set(Some(Spot::Point { ring, index }));
+}
+
+/// The edge that a tap means: ring, index of insertion, foot on the stage. Beside a point it has
+/// to be well inside the edge.
+fn edge_near(
+    marks: &Marks,
+    view: View,
+    at: Place,
+    by_point: bool,
+) -> Option<(usize, usize, Place)> {
+    let rings = marks.rings.iter().enumerate();
+    let edges = rings.filter_map(|(ring, points)| {
         let places: Vec<Place> = points.iter().map(|p| view.to_stage(*p)).collect();
         let (index, foot) = ring::nearest_edge(&places, at, GRASP)?;
-        Some((distance(foot, at), ring, index, foot))
+        let meant = !by_point || ring::is_mid_edge(&places, index, foot);
+        meant.then_some((distance(foot, at), ring, index, foot))
     });
-    if let Some((_, ring, index, foot)) = edges.min_by(|a, b| a.0.total_cmp(&b.0)) {
-        let px = view.to_photo(foot);
-        bench.change("Point added", |marks| {
-            marks.insert(ring, index, px);
-        });
-        bench.chosen.set(Some(Spot::Point { ring, index }));
-    }
+    let (_, ring, index, foot) = edges.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some((ring, index, foot))
 }

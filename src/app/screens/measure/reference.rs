@@ -33,29 +33,15 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
         _ => ().into_any(),
     };
     let reading = move || pending.get().then(|| new_reading(bench, kind.get()));
-    let other_photo = RwSignal::new(false);
     view! {
         <div class="reference-tools">
-            <div class="row">
-                <label for="reference-kind" class="unseen">
-                    "What of known size lies on the wall?"
-                </label>
-                <select
-                    id="reference-kind"
-                    prop:value=move || kind.get().key()
-                    on:change=choose
-                >
-                    {options.into_iter().collect_view()}
-                </select>
-                <button
-                    id="photo-other"
-                    aria-expanded=move || other_photo.get().to_string()
-                    on:click=move |_| other_photo.update(|open| *open = !*open)
-                >
-                    "Other photo"
-                </button>
-            </div>
-            {move || other_photo.get().then(|| view! { <Choose bench first=false /> })}
+            <label for="reference-kind" class="unseen">
+                "What of known size lies on the wall?"
+            </label>
+            <select id="reference-kind" prop:value=move || kind.get().key() on:change=choose>
+                {options.into_iter().collect_view()}
+            </select>
+            {move || bench.other_photo.get().then(|| view! { <Choose bench first=false /> })}
             {sizes}
             {reading}
             <Readings bench kind />

@@ -26,6 +26,13 @@ pub fn nearest_edge(ring: &[Place], at: Place, reach: f64) -> Option<(usize, Pla
     (away <= reach).then_some((index, foot))
 }
 
+/// Whether a place on the edge before `index` lies in its middle third, where a finger means the
+/// edge rather than one of its ends.
+pub fn is_mid_edge(ring: &[Place], index: usize, on: Place) -> bool {
+    let (a, b) = (ring[index - 1], ring[index % ring.len()]);
+    distance(a, on).min(distance(b, on)) >= distance(a, b) / 3.0
+}
+
 /// The point of the stretch from `a` to `b` nearest to `at`.
 fn foot_on(a: Place, b: Place, at: Place) -> Place {
     let along = [b[0] - a[0], b[1] - a[1]];
@@ -97,6 +104,13 @@ mod tests {
             Some((4, [0.0, 4.0]))
         );
         assert_eq!(nearest_edge(&SQUARE, [5.0, 5.0], 2.0), None);
+    }
+
+    #[test]
+    fn the_middle_third_of_an_edge_is_told_from_its_ends() {
+        assert!(is_mid_edge(&SQUARE, 2, [10.0, 4.0]));
+        assert!(!is_mid_edge(&SQUARE, 2, [10.0, 8.0]));
+        assert!(is_mid_edge(&SQUARE, 4, [0.0, 5.0]));
     }
 
     #[test]

@@ -14,7 +14,6 @@ use leptos::prelude::*;
 pub fn Figures(bench: Bench) -> impl IntoView {
     let footprint =
         Memo::new(move |_| bench.findings.with(|f| f.as_ref()?.footprint.clone()?.ok()));
-    let known = Memo::new(move |_| footprint.with(Option::is_some));
     let system = move || bench.desk.settings.get().system;
     let area = cell(footprint, move |f| {
         (show::area_range(&f.area, system()), range_mark(&f.area))
@@ -44,7 +43,6 @@ pub fn Figures(bench: Bench) -> impl IntoView {
         <details
             id="footprint"
             class="figures"
-            hidden=move || !known.get()
             on:toggle=move |_| open.update(|open| *open = !*open)
         >
             <summary>
@@ -70,10 +68,13 @@ pub fn Figures(bench: Bench) -> impl IntoView {
 fn cell(
     footprint: Memo<Option<Footprint>>,
     show: impl Fn(&Footprint) -> (String, AnyView) + Copy + Send + Sync + 'static,
-) -> impl Fn() -> Option<AnyView> + Copy + Send + Sync {
+) -> impl Fn() -> AnyView + Copy + Send + Sync {
     move || {
         footprint.with(|f| {
-            let (text, mark) = show(f.as_ref()?);
+            let Some(f) = f else {
+                return view! { <strong>"–"</strong> }.into_any();
+            };
+            let (text, mark) = show(f);
             // "2140 cm² (2110 to 2170)": the value first, then its range.
             let (value, range) = match text.split_once(" (") {
                 Some((value, range)) => (value, range.trim_end_matches(')')),
@@ -84,7 +85,7 @@ fn cell(
                 {mark}
                 <span class="between">{range.to_owned()}</span>
             };
-            Some(cell.into_any())
+            cell.into_any()
         })
     }
 }
@@ -102,18 +103,29 @@ pub fn Advice(bench: Bench) -> impl IntoView {
     let more = move || {
         said.with(|s| {
             let notes = s.as_ref().map(|s| s.notes.clone()).unwrap_or_default();
-            notes
-                .into_iter()
-                .map(|note| view! { <p class="note">{note}</p> })
-                .collect_view()
+            notes.into_iter().map(remark).collect_view()
         })
     };
     let wrong = move || said.with(|s| s.as_ref().is_some_and(|s| s.wrong));
     view! {
-        <div id="advice" class="advice" class:error=wrong aria-live="polite">
-            <p>{text}</p>
+        <div id="advice" class="advice" aria-live="polite">
+            <p class:error=wrong>{text}</p>
             {more}
         </div>
+    }
+}
+
+/// A remark: its first sentence, which opens to the rest.
+fn remark(note: String) -> AnyView {
+    match note.split_once(". ") {
+        Some((first, rest)) => view! {
+            <details class="remark">
+                <summary>{format!("{first}.")}</summary>
+                <p>{rest.to_owned()}</p>
+            </details>
+        }
+        .into_any(),
+        None => view! { <p>{note}</p> }.into_any(),
     }
 }
 
@@ -161,9 +173,9 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
             },
         },
         Task::Check => match &findings.footprint {
-            Some(Ok(_)) => say(
-                "Is it true? What is square on the wall must look square here, and lengths must agree with the grid.",
-            ),
+            Some(Ok(_)) => {
+                say("Does it look true? What is square on the wall must be square here.")
+            }
             Some(Err(why)) => Said {
                 text: why.clone(),
                 wrong: true,
@@ -178,21 +190,22 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
 fn reference_advice(marks: &Marks, findings: &Findings) -> Said {
     let kind = marks.kind();
     let text = match &findings.wall {
-        Err(why) if marks.reference_places().is_empty() => match kind {
-            Kind::Card => {
-                "Tap the card’s four corners. They are round: mark where the straight edges would cross.".to_owned()
-            }
-            Kind::A4 | Kind::Letter | Kind::Own => "Tap its four corners.".to_owned(),
+        Ok(_) => "Marked. Zoom in and drag a mark to set it exactly.",
+        Err(_) if marks.pending.is_some() => "What does the tool read at the new mark?",
+        Err(why) if !marks.reference_places().is_empty() => why,
+        Err(_) => match kind {
+            Kind::Card => "Tap the card’s four corners, where its straight edges would cross.",
+            Kind::A4 | Kind::Letter => "Tap the four corners of the sheet.",
+            Kind::Own => "Type its width and height, and tap its four corners.",
             Kind::Square => {
-                "Tap a reading on the outer edge of an arm, then type it. Two on each arm at least.".to_owned()
+                "Tap a reading on the outer edge of an arm, then type it. Two on each arm."
             }
             Kind::Rule => {
-                format!("Tap a reading on one of the long edges, then type it. {why}")
+                "Type the rule’s width. Tap a reading on a long edge, then type it. Two on each edge."
             }
         },
-        Err(why) => why.clone(),
-        Ok(_) => "Marked. Zoom in and drag a mark to set it exactly.".to_owned(),
     };
+    let text = text.to_owned();
     let complete = kind.has_corners() && marks.reference_places().len() >= 4;
     Said {
         wrong: complete && findings.wall.is_err(),

@@ -28,13 +28,13 @@ pub struct View {
 impl View {
     /// The whole picture, as large as the stage allows, in its middle.
     pub fn whole(photo: Place, stage: Place) -> Self {
-        let view = Self {
-            scale: fitting_scale(photo, stage),
-            offset: [0.0; 2],
+        let scale = fitting_scale(photo, stage);
+        Self {
+            scale,
+            offset: [0, 1].map(|i| (stage[i] - photo[i] * scale) / 2.0),
             photo,
             stage,
-        };
-        view.held()
+        }
     }
 
     /// CSS pixels of the stage from photo pixels.
@@ -84,13 +84,23 @@ impl View {
     }
 
     /// On a stage of another size: the whole picture stays whole, and an enlarged one keeps its
-    /// scale and what is in its middle.
+    /// scale. What stands below the stage grows and shrinks while marks are set, so a change of
+    /// height alone moves the picture no further than it must; otherwise the middle stays.
     pub fn restaged(self, stage: Place) -> Self {
-        if self.is_whole() {
+        let fit = fitting_scale(self.photo, stage);
+        if self.is_whole() && self.scale != fit {
             return Self::whole(self.photo, stage);
         }
-        let offset = [0, 1].map(|i| self.offset[i] + (stage[i] - self.stage[i]) / 2.0);
-        let scale = self.scale.max(fitting_scale(self.photo, stage));
+        let turned = stage[0] != self.stage[0];
+        let shift = |i: usize| {
+            if turned {
+                (stage[i] - self.stage[i]) / 2.0
+            } else {
+                0.0
+            }
+        };
+        let offset = [0, 1].map(|i| self.offset[i] + shift(i));
+        let scale = self.scale.max(fit);
         Self {
             scale,
             offset,
@@ -128,7 +138,7 @@ impl View {
             let room = self.stage[i] - size;
             let slack = self.stage[i] * SLACK * grown;
             if room >= 0.0 {
-                self.offset[i].clamp(room / 2.0 - slack, room / 2.0 + slack)
+                self.offset[i].clamp(-slack, room + slack)
             } else {
                 self.offset[i].clamp(room - slack, slack)
             }
@@ -220,8 +230,8 @@ mod tests {
         let view = View::whole([4000.0, 3000.0], [390.0, 520.0]).zoomed([195.0, 260.0], 4.0);
         let lost = view.panned([1e6, 1e6]);
         assert!(lost.offset[0] <= 390.0 * SLACK + 1e-9 && lost.offset[1] <= 520.0 * SLACK + 1e-9);
-        let whole = View::whole([4000.0, 3000.0], [390.0, 520.0]);
-        assert_eq!(whole.panned([50.0, -20.0]), whole);
+        let whole = View::whole([4000.0, 3000.0], [400.0, 500.0]);
+        assert_eq!(whole.panned([50.0, -999.0]).offset, [0.0, 0.0]);
     }
 
     #[test]
@@ -232,6 +242,18 @@ mod tests {
             view.restaged([520.0, 390.0]).to_photo([260.0, 195.0]),
             middle
         ));
+    }
+
+    #[test]
+    fn a_panel_that_grows_leaves_the_picture_where_it_is() {
+        for zoom in [1.0, 4.0] {
+            let view = View::whole([4000.0, 3000.0], [400.0, 500.0]).zoomed([200.0, 250.0], zoom);
+            assert_eq!(view.restaged([400.0, 460.0]).offset, view.offset);
+            assert_eq!(view.restaged([400.0, 520.0]).offset, view.offset);
+        }
+        // Until it would be covered.
+        let covered = View::whole([4000.0, 3000.0], [400.0, 500.0]).restaged([400.0, 350.0]);
+        assert_eq!(covered.offset, [0.0, 50.0]);
     }
 
     #[test]
