@@ -82,14 +82,21 @@ impl Course {
         }
     }
 
+    /// A touch tells of the last complete coat alone.
     fn touch(&mut self, coat: u32, feel: Feel, at: DateTime<Utc>) {
+        if self.coat.is_none_or(|(last, _)| last != coat) {
+            return;
+        }
         match (self.step, feel) {
-            (Step::Wait { coat: on }, Feel::Wet) if on == coat => self.soft = Some(at),
-            (Step::Wait { coat: on }, Feel::Tacky | Feel::Firm) if on == coat => {
+            (Step::Wait { .. }, Feel::Wet) => self.soft = Some(at),
+            (Step::Wait { .. }, Feel::Tacky | Feel::Firm) => {
                 let coat = coat.saturating_add(1);
                 self.step = Step::Weigh { coat, batch: 1 };
             }
-            (Step::Cure, Feel::Wet | Feel::Tacky) => self.soft = Some(at),
+            (Step::Cure | Step::Peel, Feel::Wet | Feel::Tacky) => {
+                self.step = Step::Cure;
+                self.soft = Some(at);
+            }
             (Step::Cure, Feel::Firm) => self.step = Step::Peel,
             _ => {}
         }
