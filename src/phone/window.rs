@@ -83,3 +83,8 @@ pub fn was_reloaded() -> bool {
     let kind = entry.and_then(|entry| js_sys::Reflect::get(&entry, &"type".into()).ok());
     kind.is_some_and(|kind| kind == "reload")
 }
+
+/// Opens the phone's print dialogue; an error where there is none.
+pub fn print() -> Result<(), JsValue> {
+    window().print()
+}

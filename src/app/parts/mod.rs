@@ -7,6 +7,7 @@ pub mod drawings;
 pub mod explain;
 pub mod field;
 pub mod form;
+pub mod outline;
 pub mod portion;
 pub mod range;
 pub mod section;

@@ -213,19 +213,7 @@ fn border_mark(b: f64, from: f64, to: f64, y: f64, system: System) -> Option<Any
 
 /// A bar of a round length, at the right end of the foot.
 fn scale_bar(scale: f64, right: f64, y: f64, system: System) -> AnyView {
-    let unit = match system {
-        System::Metric => 1.0,
-        System::UsCustomary => MM_PER_INCH,
-    };
-    let rounds: &[f64] = match system {
-        System::Metric => &[1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0],
-        System::UsCustomary => &[0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0],
-    };
-    let length = rounds
-        .iter()
-        .map(|round| round * unit)
-        .find(|mm| mm * scale >= 40.0)
-        .unwrap_or(1000.0);
+    let length = round_length(40.0 / scale, system);
     let left = right - length * scale;
     view! {
         <path d=format!("M{left:.1} {:.1}v8H{right:.1}v-8", y - 8.0) />
@@ -234,4 +222,26 @@ fn scale_bar(scale: f64, right: f64, y: f64, system: System) -> AnyView {
         </text>
     }
     .into_any()
+}
+
+/// The smallest round length of the reader's units that is no shorter than `least`; both in
+/// millimetres.
+pub fn round_length(least: f64, system: System) -> f64 {
+    let (unit, rounds): (f64, &[f64]) = match system {
+        System::Metric => (1.0, &[1.0, 2.0, 5.0]),
+        System::UsCustomary => (MM_PER_INCH / 8.0, &[1.0, 2.0, 4.0]),
+    };
+    let ten = match system {
+        System::Metric => 10.0,
+        System::UsCustomary => 8.0,
+    };
+    (0..12)
+        .flat_map(|power| {
+            rounds
+                .iter()
+                .map(move |round| round * f64::powi(ten, power))
+        })
+        .map(|length| length * unit)
+        .find(|length| *length >= least)
+        .unwrap_or(least)
 }
