@@ -15,9 +15,14 @@ pub fn clock(at: DateTime<Utc>, beside: DateTime<Utc>) -> String {
     shown(&date, &wanted)
 }
 
-/// The day in words: "25 November 2026" as the phone's language has it.
-pub fn day(at: DateTime<Utc>) -> String {
-    let wanted = [("day", "numeric"), ("month", "long"), ("year", "numeric")];
+/// Day and time for the record: "25 Nov, 16:40" as the phone's language has it.
+pub fn day_and_clock(at: DateTime<Utc>) -> String {
+    let wanted = [
+        ("day", "numeric"),
+        ("month", "short"),
+        ("hour", "numeric"),
+        ("minute", "2-digit"),
+    ];
     shown(&local(at), &wanted)
 }
 

@@ -65,9 +65,9 @@ pub fn outline(footprint: &Footprint, border: Millimetres, system: System) -> An
                 role="img"
                 aria-label=words.clone()
             >
-                <path class="grid" d=grid(low, high, grid_step) />
                 <path class="border" d=shape.clone() stroke-width=format!("{:.2}", 2.0 * b) />
                 <path class="stone" fill-rule="evenodd" d=shape />
+                <path class="grid" d=grid(low, high, grid_step) />
                 <path d=format!(
                     "M{left:.2} {:.2}v{:.2}h{bar:.2}v{:.2}",
                     bottom - 1.5 * scale,

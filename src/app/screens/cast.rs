@@ -165,10 +165,11 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         })
         .collect_view();
     let how_many = if copies == 1 {
-        "For one copy".to_owned()
+        "Have ready, for one copy".to_owned()
     } else {
-        format!("For {copies} copies")
+        format!("Have ready, for {copies} copies")
     };
+    let ready: Grams = plan.parts_total.iter().map(|(_, mass)| *mass).sum();
     let size = plan.size_change.map(|change| {
         let percent = show::number(change.abs() * 100.0, 2);
         let word = if change < 0.0 { "shorter" } else { "longer" };
@@ -178,10 +179,14 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         <section class="total">
             <p class="label">{how_many}</p>
             <p id="cast-mass" class="figure">
-                {show::mass(plan.mass_total.value, system)}
+                {show::mass(ready, system)}
             </p>
             <p>
-                {show::mass_range(&plan.mass_total, system)} " " {range_mark(&plan.mass_total)}
+                "The mould takes "
+                {show::mass_range(&plan.mass_total, system)}
+                " "
+                {range_mark(&plan.mass_total)}
+                ". The rest covers the range and what stays in the bowl."
             </p>
         </section>
         {heat(&plan.heat, system)}

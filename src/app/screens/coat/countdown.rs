@@ -17,14 +17,17 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
     let big = move || {
         first().map(|due| {
             let long = move || due.left(now.get()).num_seconds().abs() >= 3600;
-            let late = move || due.left(now.get()).num_seconds() <= 0;
+            let over = Memo::new(move |_| due.left(now.get()).num_seconds() <= 0);
+            let harm = harmful(due.kind);
+            let late = move || harm && over.get();
+            let ready = move || !harm && over.get();
             let soon = move || {
                 let left = due.left(now.get()).num_seconds();
-                (1..=SOON_SECONDS).contains(&left)
+                harm && (1..=SOON_SECONDS).contains(&left)
             };
             view! {
-                <div class="countdown" class:late=late class:soon=soon>
-                    <p class="label">{heading(due.kind)}</p>
+                <div class="countdown" class:late=late class:ready=ready class:soon=soon>
+                    <p class="label">{move || heading(due.kind, over.get())}</p>
                     <p
                         id="coat-countdown"
                         class="seconds"
@@ -36,10 +39,7 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
                     </p>
                     <TimeLine due now=now.into() />
                     <p id="coat-until" class="until">
-                        {until(&due, now.get_untracked())}
-                    </p>
-                    <p id="coat-overdue" class="until">
-                        {move || due.overdue(now.get()).map(|late| format!("It {}.", tidy(&late)))}
+                        {move || ends(&due, now.get())}
                     </p>
                     <p class="soft">{sureness(&due)}</p>
                 </div>
@@ -81,38 +81,51 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
 /// The last stretch, in which a working time is marked as ending.
 const SOON_SECONDS: i64 = 120;
 
-fn heading(kind: DueKind) -> &'static str {
-    match kind {
-        DueKind::Mixed => "Mix on for",
-        DueKind::WorkingEnds => "Working time left",
-        DueKind::Recoat => "Touch it in",
-        DueKind::RecoatLatest => "Next coat within",
-        DueKind::Demould => "Peel in",
+/// Whether being late spoils something; a touch test or a peeling can wait.
+fn harmful(kind: DueKind) -> bool {
+    matches!(kind, DueKind::WorkingEnds | DueKind::RecoatLatest)
+}
+
+fn heading(kind: DueKind, over: bool) -> &'static str {
+    match (kind, over) {
+        (DueKind::Mixed, false) => "Mix on for",
+        (DueKind::Mixed, true) => "Mixed long enough since",
+        (DueKind::WorkingEnds, false) => "Working time left",
+        (DueKind::WorkingEnds, true) => "Working time is over by",
+        (DueKind::Recoat, false) => "Touch it in",
+        (DueKind::Recoat, true) => "Ready to touch since",
+        (DueKind::RecoatLatest, false) => "Next coat within",
+        (DueKind::RecoatLatest, true) => "Next coat is late by",
+        (DueKind::Demould, false) => "Peel in",
+        (DueKind::Demould, true) => "Ready to peel since",
     }
 }
 
-fn until(due: &Due, now: DateTime<Utc>) -> String {
+/// The clock time in words, and how long it is past.
+fn ends(due: &Due, now: DateTime<Utc>) -> String {
     let at = time::clock(due.at, now);
-    match due.kind {
-        DueKind::WorkingEnds | DueKind::RecoatLatest => format!("until {at}"),
-        DueKind::Mixed | DueKind::Recoat | DueKind::Demould => format!("at {at}"),
+    match due.overdue(now) {
+        Some(late) if late.starts_with("was") => format!("It {late}, at {at}."),
+        Some(_) => format!("It is due now, {at}."),
+        None if harmful(due.kind) => format!("until {at}"),
+        None => format!("at {at}"),
     }
 }
 
 /// How sure the time is.
 fn sureness(due: &Due) -> Option<String> {
-    if due.earliest >= due.likely {
-        return None;
-    }
     let (earliest, likely) = (
         time::clock(due.earliest, due.likely),
         time::clock(due.likely, due.likely),
     );
+    if earliest == likely {
+        return None;
+    }
     Some(match due.kind {
         DueKind::WorkingEnds | DueKind::RecoatLatest => {
             format!("The careful end of the range; it likely lasts until {likely}.")
         }
-        DueKind::Mixed | DueKind::Recoat | DueKind::Demould => {
+        DueKind::Recoat | DueKind::Demould => {
             format!("At the earliest {earliest}, likely {likely}.")
         }
     })
@@ -128,14 +141,6 @@ fn clockwork(due: Due, now: DateTime<Utc>) -> String {
         0 => format!("{sign}{minutes}:{rest:02}"),
         1..=9 => format!("{sign}{hours}:{minutes:02}:{rest:02}"),
         _ => format!("{sign}{hours} h {minutes:02}"),
-    }
-}
-
-fn tidy(overdue: &str) -> String {
-    if overdue.starts_with("was ") {
-        overdue.to_owned()
-    } else {
-        format!("is {overdue}")
     }
 }
 

@@ -1,7 +1,7 @@
 //! The Coat page: one instruction, one countdown, the clock time it ends, one big target.
 //!
 //! Ids: `coat-title`, `coat-instruction`, `coat-weigh`, `coat-countdown`, `coat-until`,
-//! `coat-overdue`, `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
+//! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
 //! `undo-tap`, `coat-next`, `coat-notes`, `coat-log`, `coat-alarm`, `no-coats`, `to-cast`, and
 //! `coat-live` for screen readers. Taps closer than [`TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.

@@ -90,7 +90,7 @@ fn head(job: &Job) -> AnyView {
     let made_up = job
         .made_up
         .then(|| view! { <p class="made-up">"Made up: a sample, no real place or work"</p> });
-    let note = (!job.note.trim().is_empty()).then(|| view! { <p>{job.note.clone()}</p> });
+    let note = job.note.trim().to_owned();
     view! {
         <header>
             {made_up}
@@ -98,8 +98,7 @@ fn head(job: &Job) -> AnyView {
                 <b>{job_name(job)}</b>
                 {facts.iter().map(|fact| format!(" · {fact}")).collect::<String>()}
             </p>
-            <p>"Permission to mould: " {leave}</p>
-            {note}
+            <p>"Permission to mould: " {leave} ". " {note}</p>
         </header>
     }
     .into_any()

@@ -5,6 +5,7 @@ use crate::app::parts::portion::{part_letter, portion};
 use crate::app::parts::range::range_mark;
 use crate::app::parts::standing::piece_name;
 use crate::casting::CastPlan;
+use crate::clock::{Moment, Tap};
 use crate::coating::{Caution, KitItem, Plan, cure, weight_to_carry};
 use crate::job::Piece;
 use crate::phone::time;
@@ -44,11 +45,9 @@ pub fn page(piece: &Piece, system: System) -> AnyView {
             {piece_name(piece)} " " <span class="soft">{about.join(", ")}</span>
         </h2>
         <div class="sheet-columns">
-            {measured} {planned}
+            {measured} <div>{planned} {cast}</div>
         </div>
-        {log(piece)}
         {bag}
-        {cast}
         {minds}
         <p class="source">
             "Made with Peelcast. Ranges hold in 95 of 100 cases. The paste's own sheet and local rules come first."
@@ -117,7 +116,7 @@ fn coats(piece: &Piece, plan: &Plan, system: System) -> AnyView {
                     <td>{show::length(coat.thickness, system)} ", " {coat.tool.name()}</td>
                     <td>{show::mass_range(&coat.mass, system)}</td>
                     <td>{format!("{} × ", coat.batches.len())} {batch}</td>
-                    <td class="blank"></td>
+                    <td class="blank">{on_at(piece, coat.number)}</td>
                 </tr>
             }
         })
@@ -143,6 +142,7 @@ fn coats(piece: &Piece, plan: &Plan, system: System) -> AnyView {
                 {show::mass(plan.spare, system)}
                 "."
             </p>
+            <div class="scroll">
             <table>
                 <thead>
                     <tr>
@@ -155,6 +155,7 @@ fn coats(piece: &Piece, plan: &Plan, system: System) -> AnyView {
                 </thead>
                 <tbody>{rows}</tbody>
             </table>
+            </div>
             <p>
                 {format!(
                     "At {}: sets in {}; next coat after {}; peel after {}. Touch decides.",
@@ -162,38 +163,36 @@ fn coats(piece: &Piece, plan: &Plan, system: System) -> AnyView {
                     show::duration_range(&plan.working),
                     show::duration_range(&at(piece.card.recoat_from)),
                     show::duration_range(&at(piece.card.demould)),
-                )}
+                )} {off_at(piece)}
             </p>
         </section>
     }
     .into_any()
 }
 
-/// What happened, with its times.
-fn log(piece: &Piece) -> Option<AnyView> {
-    let last = piece.coat_log.last()?;
-    let lines = piece
+/// When a coat was all on, as far as the log says.
+fn on_at(piece: &Piece, coat: u32) -> Option<String> {
+    let done = |moment: &&Moment| match moment.tap {
+        Tap::BatchDone {
+            coat: done, last, ..
+        } => done == coat && last,
+        _ => false,
+    };
+    let moment = piece.coat_log.iter().rev().find(done)?;
+    Some(time::day_and_clock(moment.at))
+}
+
+/// When the skin came off.
+fn off_at(piece: &Piece) -> Option<String> {
+    let off = piece
         .coat_log
         .iter()
-        .map(|moment| {
-            view! {
-                <li>
-                    <b>{time::clock(moment.at, last.at)}</b>
-                    " "
-                    {moment.tap.said()}
-                </li>
-            }
-        })
-        .collect_view();
-    Some(
-        view! {
-            <section>
-                <h3>"What happened, " {time::day(last.at)}</h3>
-                <ol class="sheet-list">{lines}</ol>
-            </section>
-        }
-        .into_any(),
-    )
+        .rev()
+        .find(|m| m.tap == Tap::Demoulded)?;
+    Some(format!(
+        " The skin came off {}.",
+        time::day_and_clock(off.at)
+    ))
 }
 
 fn bag(piece: &Piece, items: &[KitItem], system: System) -> AnyView {
