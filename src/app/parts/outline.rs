@@ -7,7 +7,7 @@ use crate::survey::{Footprint, Mm};
 use leptos::prelude::*;
 
 /// The place on paper, in millimetres.
-const PLACE: [f64; 2] = [86.0, 68.0];
+const PLACE: [f64; 2] = [64.0, 50.0];
 /// Room under the drawing for the scale bar, and around it for lines, in millimetres of paper.
 const FOOT: f64 = 9.0;
 const MARGIN: f64 = 2.0;

@@ -4,21 +4,24 @@
 mod part;
 
 use super::{Job, Piece, PieceId};
+use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
 use crate::survey::Footprint;
 use chrono::{DateTime, NaiveDate, Utc};
 
 /// A name and what stands beside it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Fact {
     /// The name.
     pub what: String,
-    /// Its value.
+    /// Its value, with its range in words if it has one.
     pub value: String,
+    /// The number itself where it has a range, to draw the range beside it.
+    pub amount: Option<Amount>,
 }
 
 /// A part of a section.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Body {
     /// Names and values.
     Facts(Vec<Fact>),
@@ -36,7 +39,7 @@ pub enum Body {
 }
 
 /// A section under its heading.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Section {
     /// A short stable name, for addresses and tests.
     pub key: &'static str,
@@ -137,6 +140,16 @@ fn fact(what: &str, value: impl Into<String>) -> Fact {
     Fact {
         what: what.into(),
         value: value.into(),
+        amount: None,
+    }
+}
+
+/// A fact whose range can be drawn beside it.
+fn ranged(what: &str, amount: Amount, system: System) -> Fact {
+    Fact {
+        what: what.into(),
+        value: amount.show(system),
+        amount: Some(amount),
     }
 }
 

@@ -1,6 +1,6 @@
 //! What each section of a sheet says.
 
-use super::{Body, Style, fact};
+use super::{Body, Style, fact, ranged};
 use crate::casting::CastPlan;
 use crate::coating::{Caution, Plan, Source, cure, packs_for};
 use crate::job::Piece;
@@ -15,8 +15,8 @@ pub(super) fn measured(piece: &Piece, found: &Result<Footprint, String>, style: 
         Err(missing) => return Body::Missing(missing.clone()),
     };
     let mut facts = vec![
-        fact("Footprint", show::area_range(&found.area, system)),
-        fact("Perimeter", show::length_range(&found.perimeter, system)),
+        ranged("Footprint", Amount::AreaRange(found.area), system),
+        ranged("Perimeter", Amount::LengthRange(found.perimeter), system),
         fact("Camera's tilt", show::angle_range(&found.tilt)),
     ];
     if let Some(relief) = piece.relief {
@@ -62,7 +62,7 @@ pub(super) fn coats(piece: &Piece, plan: &Result<Plan, String>, style: &Style) -
         "Work a batch",
     ];
     let mut facts = vec![
-        fact("Expected need", show::mass_range(&plan.total, system)),
+        ranged("Expected need", Amount::MassRange(plan.total), system),
         fact("Spare", show::mass(plan.spare, system)),
         fact("Bring", show::mass(plan.bring, system)),
         fact("Part A", weigh(plan.bring_a)),
@@ -172,8 +172,8 @@ pub(super) fn casts(piece: &Piece, cast: &Result<CastPlan, String>, style: &Styl
         fact("Medium", medium),
         fact("Copies", piece.copies.to_string()),
         fact("Backing", show::length(piece.backing, system)),
-        fact("One copy", show::volume_range(&cast.volume, system)),
-        fact("One copy weighs", show::mass_range(&cast.mass_each, system)),
+        ranged("One copy", Amount::VolumeRange(cast.volume), system),
+        ranged("One copy weighs", Amount::MassRange(cast.mass_each), system),
         fact("Mix for one", mix(&cast.parts)),
         fact("Mix for all", mix(&cast.parts_total)),
         fact("Sets in", show::duration(cast.set_time)),

@@ -125,7 +125,7 @@ fn sureness(due: &Due) -> Option<String> {
         DueKind::WorkingEnds | DueKind::RecoatLatest => {
             format!("The careful end of the range; it likely lasts until {likely}.")
         }
-        DueKind::Recoat | DueKind::Demould => {
+        DueKind::Mixed | DueKind::Recoat | DueKind::Demould => {
             format!("At the earliest {earliest}, likely {likely}.")
         }
     })

@@ -3,7 +3,7 @@
 use super::{Stand, of};
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{Drawn, TOUCH};
-use crate::clock::{Action, Feel, Moment, Tap};
+use crate::clock::{Action, Feel, Moment, Step, Tap};
 use crate::phone;
 use chrono::{DateTime, Duration, Utc};
 use leptos::prelude::*;
@@ -101,11 +101,17 @@ pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
             }
         })
     };
-    let test = move || touch.get().map(|coat| touch_test(tapper, coat));
+    let waiting = of(progress, |p| matches!(p.step, Step::Wait { .. }));
+    let test = move || {
+        touch
+            .get()
+            .map(|coat| touch_test(tapper, coat, waiting.get()))
+    };
     view! { {test} {big} }
 }
 
-fn touch_test(tapper: Tapper, coat: u32) -> AnyView {
+/// The three answers; `early` ones need the question, which the page otherwise asks already.
+fn touch_test(tapper: Tapper, coat: u32, early: bool) -> AnyView {
     let feels = [
         (Feel::Wet, "touch-wet", "Wet", "comes off on the fingertip"),
         (
@@ -124,12 +130,17 @@ fn touch_test(tapper: Tapper, coat: u32) -> AnyView {
             </button>
         }
     });
-    view! {
-        <section class="touch">
+    let question = early.then(|| {
+        view! {
             <p class="row">
                 <Drawn what=&TOUCH />
-                "Touch the border with a gloved fingertip. It was:"
+                "Touched it already? With a gloved fingertip it was:"
             </p>
+        }
+    });
+    view! {
+        <section class="touch">
+            {question}
             <div class="three">{buttons.into_iter().collect_view()}</div>
         </section>
     }

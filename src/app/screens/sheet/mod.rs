@@ -4,10 +4,10 @@
 
 mod page;
 
-use crate::app::parts::standing::job_name;
 use crate::app::state::use_desk;
-use crate::job::{Job, JobId};
-use crate::phone::window;
+use crate::job::JobId;
+use crate::job::sheet::{Style, sheet};
+use crate::phone::{self, time, window};
 use leptos::prelude::*;
 
 /// The job's sheet to print.
@@ -20,16 +20,16 @@ pub fn Sheet(
     let job = desk.job(&job);
     let pages = move || {
         let system = desk.settings.get().system;
+        let style = Style {
+            system,
+            now: phone::now(),
+            clock: &time::day_and_clock,
+        };
         job.with(|job| {
             job.as_ref().map(|job| {
-                let pages = job.pieces.iter().map(|piece| {
-                    view! {
-                        <article class="sheet" id=format!("sheet-{}", piece.id)>
-                            {head(job)}
-                            {page::page(piece, system)}
-                        </article>
-                    }
-                });
+                let sheets = sheet(job, &style);
+                let pages = sheets.iter().zip(&job.pieces);
+                let pages = pages.map(|(sheet, piece)| page::page(sheet, piece.border, system));
                 pages.collect_view()
             })
         })
@@ -61,45 +61,4 @@ pub fn Sheet(
             </button>
         </div>
     }
-}
-
-/// What stands at the head of every page: the job, and whose leave was given.
-fn head(job: &Job) -> AnyView {
-    let permission = &job.permission;
-    let mut leave = if permission.granted {
-        let by = permission.by.trim();
-        match by {
-            "" => "given".to_owned(),
-            by => format!("given by {by}"),
-        }
-    } else {
-        "not written down".to_owned()
-    };
-    if let Some(on) = permission.on {
-        leave += &format!(", {on}");
-    }
-    let conditions = permission.note.trim();
-    if !conditions.is_empty() {
-        leave += &format!(". {conditions}");
-    }
-    let day = job.date.map_or(String::new(), |date| date.to_string());
-    let facts: Vec<&str> = [job.place.trim(), day.as_str(), job.contact.trim()]
-        .into_iter()
-        .filter(|fact| !fact.is_empty())
-        .collect();
-    let made_up = job
-        .made_up
-        .then(|| view! { <p class="made-up">"Made up: a sample, no real place or work"</p> });
-    let note = job.note.trim().to_owned();
-    view! {
-        <header>
-            {made_up}
-            <p class="sheet-job">
-                <b>{job_name(job)}</b>
-                {facts.iter().map(|fact| format!(" · {fact}")).collect::<String>()}
-            </p>
-            <p>"Permission to mould: " {leave} ". " {note}</p>
-        </header>
-    }
-    .into_any()
 }
