@@ -9,6 +9,9 @@ use serde::{Deserialize, Serialize};
 /// focal length, centre x, centre y, k1, k2.
 pub(crate) const PARAMETERS: usize = 11;
 
+/// Three rows take a few rounds; without a limit an odd matrix could take for ever.
+const SVD_ROUNDS: usize = 100;
+
 /// A step, a slope or a spread in the camera's numbers.
 pub(crate) type Parameters = SVector<f64, PARAMETERS>;
 
@@ -41,7 +44,7 @@ impl Camera {
         let (a, b, c) = (a / scale, b / scale, c / scale);
         let rough = Matrix3::from_columns(&[a, b, a.cross(&b)]);
         // The nearest rotation, by the singular value decomposition.
-        let svd = rough.svd(true, true);
+        let svd = rough.try_svd(true, true, f64::EPSILON, SVD_ROUNDS)?;
         let rotation = svd.u? * svd.v_t?;
         Some(Self {
             rotation: Rotation3::from_matrix_unchecked(rotation),

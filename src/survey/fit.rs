@@ -19,7 +19,7 @@ const LINE_SPREADS: f64 = 2.0;
 const LINE_SHARE: f64 = 1e-3;
 
 /// No wall is longer than a kilometre.
-const FARTHEST_MM: f64 = 1e6;
+pub(super) const FARTHEST_MM: f64 = 1e6;
 
 /// A mark of known place.
 #[derive(Clone, Copy, Debug)]

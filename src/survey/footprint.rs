@@ -1,6 +1,7 @@
 //! The footprint: the outline's true area and edge on the wall, with their ranges.
 
 use super::camera::Camera;
+use super::fit::FARTHEST_MM;
 use super::{Mm, Px, SurveyError, Wall, polygon};
 use crate::quantity::{Degrees, Estimate, Millimetres, SquareMillimetres};
 use serde::{Deserialize, Serialize};
@@ -63,7 +64,9 @@ pub fn footprint(
     for (field, ring) in &fields {
         let mut places = Vec::with_capacity(ring.len());
         for (i, px) in ring.iter().enumerate() {
-            places.push(wall.to_wall(*px).ok_or_else(|| {
+            let place = wall.to_wall(*px);
+            let near = place.filter(|p| p.iter().all(|x| x.abs() <= FARTHEST_MM));
+            places.push(near.ok_or_else(|| {
                 SurveyError::at(
                     format!("{field}[{i}]"),
                     format!(
@@ -77,7 +80,14 @@ pub fn footprint(
         on_wall.push(places);
     }
     let size = Size::of(&on_wall);
+    if size.area <= 0.0 {
+        return Err(SurveyError::at(
+            "outline_px",
+            "The outline covers no area. Move its points apart.",
+        ));
+    }
     let spread = pose_spread(wall, &fields)
+        .filter(|s| s.area.is_finite() && s.edge.is_finite())
         .ok_or_else(|| {
             SurveyError::at(
                 "evidence",

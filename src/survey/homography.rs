@@ -6,7 +6,7 @@
 
 use super::SurveyError;
 use super::least_squares::{LeastSquares, Normal, solve};
-use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
+use nalgebra::{Matrix3, SMatrix, SVector, SymmetricEigen, Vector3};
 use serde::{Deserialize, Serialize};
 
 /// A map from plane to plane: `to ~ h · (from, 1)`, scaled so that `h[2][2]` is 1 where it can be.
@@ -18,6 +18,9 @@ pub struct Homography {
 
 /// Below this ratio of the two smallest singular values' squares the pairs don't fix the map.
 const RANK_GAP: f64 = 1e-12;
+
+/// A matrix of nine rows takes a few dozen rounds; without a limit an odd one could take for ever.
+const EIGEN_ROUNDS: usize = 1000;
 
 impl Homography {
     /// The map that brings `from` nearest to `to` (least squares of distances in `to`).
@@ -119,11 +122,13 @@ fn normalised(points: &[[f64; 2]]) -> Option<(Matrix3<f64>, Vec<[f64; 2]>)> {
         return None;
     }
     let t = Matrix3::new(s, 0.0, -s * mx, 0.0, s, -s * my, 0.0, 0.0, 1.0);
-    let moved = points
+    let moved: Vec<[f64; 2]> = points
         .iter()
         .map(|p| [s * (p[0] - mx), s * (p[1] - my)])
         .collect();
-    Some((t, moved))
+    // Numbers near the end of their range overflow here.
+    let sound = moved.iter().flatten().all(|x| x.is_finite());
+    sound.then_some((t, moved))
 }
 
 /// The direct linear transformation; `None` where the pairs leave more than one map.
@@ -138,7 +143,7 @@ fn direct(from: &[[f64; 2]], to: &[[f64; 2]]) -> Option<Matrix3<f64>> {
             ata += row * row.transpose();
         }
     }
-    let eigen = ata.symmetric_eigen();
+    let eigen = SymmetricEigen::try_new(ata, f64::EPSILON, EIGEN_ROUNDS)?;
     let mut order: Vec<usize> = (0..9).collect();
     order.sort_by(|&a, &b| eigen.eigenvalues[a].total_cmp(&eigen.eigenvalues[b]));
     if eigen.eigenvalues[order[1]] <= RANK_GAP * eigen.eigenvalues[order[8]] {
@@ -226,6 +231,24 @@ mod tests {
         assert!(Homography::fit(&three, &three).is_err());
         let same = [[1.0, 1.0]; 4];
         assert!(Homography::fit(&same, &three).is_err());
+    }
+
+    #[test]
+    fn numbers_at_the_end_of_their_range_are_refused() {
+        let square = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
+        for big in [1e160, 1e308] {
+            let huge = square.map(|p| p.map(|x| x * big));
+            let both = [
+                Homography::fit(&huge, &square),
+                Homography::fit(&square, &huge),
+            ];
+            assert!(both.iter().all(|h| match h {
+                Ok(h) => h.h.iter().flatten().all(|x| x.is_finite()),
+                Err(_) => true,
+            }));
+        }
+        let nan = [[0.0, 0.0], [1.0, 0.0], [1.0, f64::NAN], [0.0, 1.0]];
+        assert_eq!(Homography::fit(&square, &nan).unwrap_err().field(), "to[2]");
     }
 
     #[test]

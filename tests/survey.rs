@@ -1,0 +1,328 @@
+//! The survey as its callers see it: walls of known pose, bad marks, marks that contradict each
+//! other, and whatever else a file may hold.
+
+use peelcast::survey::{Evidence, ImageSize, Lens, Mm, Px, Wall, WallProblem, fit_wall, footprint};
+use proptest::prelude::*;
+
+const SIZE: ImageSize = ImageSize {
+    width: 4000,
+    height: 3000,
+};
+const LENS: Lens = Lens {
+    focal_px: 3000.0,
+    focal_sd_px: 15.0,
+    center_px: [1999.5, 1499.5],
+    k1: -0.03,
+    k2: 0.01,
+    k_sd: 0.005,
+};
+const TILT_DEG: f64 = 25.0;
+
+/// A camera 700 mm from the wall's zero, tilted about the upright axis; written out by hand.
+fn seen(mm: Mm) -> Px {
+    let (s, c) = TILT_DEG.to_radians().sin_cos();
+    let p = [c * mm[0], mm[1], 700.0 - s * mm[0]];
+    let (x, y) = (p[0] / p[2], p[1] / p[2]);
+    let r2 = x * x + y * y;
+    let bend = 1.0 + LENS.k1 * r2 + LENS.k2 * r2 * r2;
+    [
+        LENS.focal_px * bend * x + LENS.center_px[0],
+        LENS.focal_px * bend * y + LENS.center_px[1],
+    ]
+}
+
+/// Gravity in that camera's frame.
+const GRAVITY: [f64; 3] = [0.0, 1.0, 0.0];
+
+fn grid() -> Vec<Mm> {
+    (0..12)
+        .map(|i| [f64::from(i % 4) * 30.0 - 150.0, f64::from(i / 4) * 30.0])
+        .collect()
+}
+
+fn problem(marks: impl IntoIterator<Item = (Px, Mm)>) -> WallProblem {
+    WallProblem {
+        image_size_px: SIZE,
+        lens: Some(LENS),
+        gravity: None,
+        gravity_sd_deg: 0.5,
+        point_sd_px: 0.5,
+        evidence: marks
+            .into_iter()
+            .map(|(px, mm)| Evidence::Point { px, mm })
+            .collect(),
+    }
+}
+
+fn sound() -> WallProblem {
+    problem(grid().into_iter().map(|mm| (seen(mm), mm)))
+}
+
+const SQUARE: [Mm; 4] = [[0.0, -80.0], [200.0, -80.0], [200.0, 80.0], [0.0, 80.0]];
+const AREA: f64 = 200.0 * 160.0;
+
+fn area(wall: &Wall) -> peelcast::quantity::Estimate<peelcast::quantity::SquareMillimetres> {
+    footprint(wall, &SQUARE.map(seen), &[], 0.5).unwrap().area
+}
+
+#[test]
+fn a_wall_of_known_pose_is_found_exactly() {
+    let wall = fit_wall(&sound()).unwrap();
+    assert!(
+        (wall.tilt().value.0 - TILT_DEG).abs() < 1e-6,
+        "{:?}",
+        wall.tilt()
+    );
+    assert!((area(&wall).value.0 / AREA - 1.0).abs() < 1e-9);
+    let back = wall
+        .to_wall(wall.to_photo([123.0, -45.0]).unwrap())
+        .unwrap();
+    assert!((back[0] - 123.0).abs() < 1e-9 && (back[1] + 45.0).abs() < 1e-9);
+    assert!(wall.notes().is_empty() && !wall.is_mirrored());
+}
+
+#[test]
+fn a_wall_whose_y_runs_upwards_is_the_same_wall() {
+    let up = problem(grid().into_iter().map(|mm| (seen(mm), [mm[0], -mm[1]])));
+    let wall = fit_wall(&up).unwrap();
+    let other = fit_wall(&sound()).unwrap();
+    assert!(wall.is_mirrored());
+    assert!((wall.tilt().value.0 - TILT_DEG).abs() < 1e-6);
+    assert!((area(&wall).value.0 / area(&other).value.0 - 1.0).abs() < 1e-9);
+    assert!((area(&wall).sd / area(&other).sd - 1.0).abs() < 1e-6);
+}
+
+#[test]
+fn where_the_walls_zero_lies_does_not_matter() {
+    let far = problem(
+        grid()
+            .into_iter()
+            .map(|mm| (seen(mm), [mm[0] + 9e5, mm[1] - 9e5])),
+    );
+    let (wall, other) = (fit_wall(&far).unwrap(), fit_wall(&sound()).unwrap());
+    assert!((area(&wall).value.0 / area(&other).value.0 - 1.0).abs() < 1e-7);
+    assert!((area(&wall).sd / area(&other).sd - 1.0).abs() < 1e-4);
+}
+
+#[test]
+fn an_unknown_lens_widens_the_range() {
+    let known = area(&fit_wall(&sound()).unwrap());
+    let wall = fit_wall(&WallProblem {
+        lens: None,
+        ..sound()
+    })
+    .unwrap();
+    let unknown = area(&wall);
+    assert!(unknown.sd > 1.5 * known.sd, "{known:?} {unknown:?}");
+    assert!(unknown.low95.0 < AREA && AREA < unknown.high95.0);
+}
+
+#[test]
+fn gravity_narrows_what_the_marks_leave_open() {
+    // The wall leans by nothing: its normal is level, and gravity says so to half a degree.
+    let small: Vec<_> = [[-40.0, -10.0], [40.0, -10.0], [40.0, 10.0], [-40.0, 10.0]]
+        .into_iter()
+        .map(|mm| (seen(mm), mm))
+        .collect();
+    let told = WallProblem {
+        gravity: Some(GRAVITY),
+        ..problem(small.clone())
+    };
+    // Above the marks: a square about their height wouldn't feel the wall lean.
+    let above = SQUARE.map(|mm| seen([mm[0], mm[1] - 150.0]));
+    let [without, with] = [problem(small), told].map(|problem| {
+        let wall = fit_wall(&problem).unwrap();
+        footprint(&wall, &above, &[], 0.5).unwrap().area
+    });
+    assert!(with.sd < 0.9 * without.sd, "{with:?} {without:?}");
+    assert!((with.value.0 / AREA - 1.0).abs() < 1e-6);
+}
+
+#[test]
+fn a_mark_in_the_wrong_place_is_named() {
+    let mut marks: Vec<_> = grid().into_iter().map(|mm| (seen(mm), mm)).collect();
+    marks[6].0[0] += 8.0;
+    let wall = fit_wall(&problem(marks)).unwrap();
+    let note = wall.notes().first().expect("a contradiction is told");
+    assert!(
+        note.contains("contradict") && note.contains("Mark 7"),
+        "{note}"
+    );
+    assert!(area(&wall).sd > 2.0 * area(&fit_wall(&sound()).unwrap()).sd);
+}
+
+#[test]
+fn swapped_marks_are_refused_or_told_of() {
+    let corners = [[-150.0, 0.0], [-60.0, 0.0], [-60.0, 60.0], [-150.0, 60.0]];
+    let mut marks: Vec<_> = corners.into_iter().map(|mm| (seen(mm), mm)).collect();
+    let (a, b) = (marks[0].0, marks[1].0);
+    (marks[0].0, marks[1].0) = (b, a);
+    let said = fit_wall(&problem(marks)).unwrap_err();
+    assert!(said.to_string().contains("swapped"), "{said}");
+}
+
+#[test]
+fn marks_that_fix_nothing_are_refused_with_advice() {
+    let refusal = |marks: Vec<(Px, Mm)>| {
+        let error = fit_wall(&problem(marks)).unwrap_err();
+        (error.field().to_owned(), error.to_string())
+    };
+    let of = |places: &[Mm]| places.iter().map(|&mm| (seen(mm), mm)).collect::<Vec<_>>();
+
+    let (field, said) = refusal(of(&grid()[..3]));
+    assert!(
+        field == "evidence" && said.contains("Three known points"),
+        "{said}"
+    );
+    assert!(refusal(of(&[])).1.contains("No known points"));
+
+    let line = [
+        [0.0, 0.0],
+        [10.0, 5.0],
+        [20.0, 10.0],
+        [40.0, 20.0],
+        [60.0, 30.0],
+    ];
+    let (field, said) = refusal(of(&line));
+    assert!(
+        field == "evidence" && said.contains("in one line"),
+        "{said}"
+    );
+
+    let three = [[0.0, 0.0], [10.0, 5.0], [20.0, 10.0], [40.0, -20.0]];
+    assert!(refusal(of(&three)).1.contains("no three lie in a line"));
+
+    let mut twice = of(&grid());
+    twice[5].0 = twice[2].0;
+    let (field, said) = refusal(twice);
+    assert!(
+        field == "evidence[5].px" && said.contains("Marks 3 and 6"),
+        "{field} {said}"
+    );
+
+    let mut far = of(&grid());
+    far[1].0 = [1e7, 0.0];
+    assert_eq!(refusal(far).0, "evidence[1].px");
+    let mut nan = of(&grid());
+    nan[1].1 = [f64::NAN, 0.0];
+    assert_eq!(refusal(nan).0, "evidence[1].mm");
+}
+
+#[test]
+fn an_outline_past_the_horizon_is_refused_by_its_point() {
+    // With a focal length of 1000 pixels the horizon of a wall tilted by 25 degrees is seen
+    // 1000 / tan 25° = 2145 pixels to the left of the middle, 145 to the left of the picture.
+    let wide = |mm: Mm| {
+        let (s, c) = TILT_DEG.to_radians().sin_cos();
+        let far = 700.0 - s * mm[0];
+        [
+            1999.5 + 1000.0 * c * mm[0] / far,
+            1499.5 + 1000.0 * mm[1] / far,
+        ]
+    };
+    let wall = fit_wall(&WallProblem {
+        lens: Some(Lens {
+            focal_px: 1000.0,
+            k1: 0.0,
+            k2: 0.0,
+            ..LENS
+        }),
+        ..problem(grid().into_iter().map(|mm| (wide(mm), mm)))
+    })
+    .unwrap();
+    let outline = [wide([0.0, 0.0]), [-300.0, 1400.0], wide([0.0, 50.0])];
+    let error = footprint(&wall, &outline, &[], 0.5).unwrap_err();
+    assert_eq!(error.field(), "outline_px[1]");
+    assert!(error.to_string().contains("past the wall"), "{error}");
+}
+
+#[test]
+fn the_spread_is_what_repeated_marking_shows() {
+    // A counted sequence of disturbances, spread evenly over the bell curve.
+    let mut state = 12345_u64;
+    let mut bell = || {
+        let sum: f64 = (0..12)
+            .map(|_| {
+                state = state
+                    .wrapping_mul(6_364_136_223_846_793_005)
+                    .wrapping_add(1);
+                (state >> 11) as f64 / (1_u64 << 53) as f64
+            })
+            .sum();
+        sum - 6.0
+    };
+    let sharp = Lens {
+        focal_sd_px: 0.0,
+        k_sd: 0.0,
+        ..LENS
+    };
+    let runs = 400;
+    let (mut areas, mut variance) = (Vec::new(), 0.0);
+    for _ in 0..runs {
+        let mut disturbed = |mm: Mm| seen(mm).map(|c| c + 0.5 * bell());
+        let marks: Vec<_> = grid().into_iter().map(|mm| (disturbed(mm), mm)).collect();
+        let outline = SQUARE.map(&mut disturbed);
+        let wall = fit_wall(&WallProblem {
+            lens: Some(sharp),
+            ..problem(marks)
+        })
+        .unwrap();
+        let area = footprint(&wall, &outline, &[], 0.5).unwrap().area;
+        areas.push(area.value.0);
+        variance += area.sd * area.sd / f64::from(runs);
+    }
+    let mean = areas.iter().sum::<f64>() / f64::from(runs);
+    let seen = areas.iter().map(|a| (a - mean).powi(2)).sum::<f64>() / f64::from(runs - 1);
+    // The spread of a spread from 400 runs is 3.5 %.
+    let ratio = (seen / variance).sqrt();
+    assert!((0.9..1.1).contains(&ratio), "seen over said {ratio}");
+    assert!((mean / AREA - 1.0).abs() < 0.002, "{mean}");
+}
+
+/// Any number that a file may hold.
+fn any_number() -> impl Strategy<Value = f64> {
+    prop_oneof![
+        8 => -5000.0..9000.0f64,
+        1 => prop::sample::select(vec![0.0, -0.0, 1e-300, 1e300, f64::NAN, f64::INFINITY, -1.0]),
+    ]
+}
+
+fn any_pair() -> impl Strategy<Value = [f64; 2]> {
+    [any_number(), any_number()]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn nothing_makes_it_panic_or_answer_without_a_number(
+        marks in prop::collection::vec((any_pair(), any_pair()), 0..8),
+        lens in prop::option::of(([any_number(), any_number(), any_number()], [-1.0..1.0f64, -1.0..1.0f64])),
+        gravity in prop::option::of([-1.0..1.0f64, -1.0..1.0f64, -1.0..1.0f64]),
+        sd in any_number(),
+        outline in prop::collection::vec(any_pair(), 0..8),
+        hole in prop::collection::vec(any_pair(), 0..5),
+    ) {
+        let lens = lens.map(|([f, s, c], [k1, k2])| Lens {
+            focal_px: f, focal_sd_px: s, center_px: [c, c], k1, k2, k_sd: 0.01,
+        });
+        let problem = WallProblem { lens, gravity, point_sd_px: sd, ..problem(marks) };
+        if let Ok(wall) = fit_wall(&problem)
+            && let Ok(found) = footprint(&wall, &outline, &[hole], 0.5)
+        {
+            for number in [found.area.value.0, found.area.sd, found.area.low95.0,
+                found.area.high95.0, found.perimeter.sd, found.tilt.sd] {
+                prop_assert!(number.is_finite());
+            }
+        }
+    }
+
+    #[test]
+    fn any_four_corners_of_a_view_give_back_the_wall(
+        x in -200.0..0.0f64, y in -100.0..0.0f64, width in 60.0..200.0f64, height in 60.0..200.0f64,
+    ) {
+        let corners = [[x, y], [x + width, y], [x + width, y + height], [x, y + height]];
+        let wall = fit_wall(&problem(corners.map(|mm| (seen(mm), mm)))).unwrap();
+        prop_assert!((area(&wall).value.0 / AREA - 1.0).abs() < 1e-6);
+    }
+}
