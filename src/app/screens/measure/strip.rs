@@ -101,10 +101,8 @@ pub fn Advice(bench: Bench) -> impl IntoView {
     });
     let text = move || said.with(|s| s.as_ref().map(|s| s.text.clone()));
     let more = move || {
-        said.with(|s| {
-            let notes = s.as_ref().map(|s| s.notes.clone()).unwrap_or_default();
-            notes.into_iter().map(remark).collect_view()
-        })
+        let notes = said.with(|s| s.as_ref().map(|s| s.notes.clone()));
+        remarks(notes.unwrap_or_default())
     };
     let wrong = move || said.with(|s| s.as_ref().is_some_and(|s| s.wrong));
     view! {
@@ -115,18 +113,25 @@ pub fn Advice(bench: Bench) -> impl IntoView {
     }
 }
 
-/// A remark: its first sentence, which opens to the rest.
-fn remark(note: String) -> AnyView {
-    match note.split_once(". ") {
-        Some((first, rest)) => view! {
-            <details class="remark">
-                <summary>{format!("{first}.")}</summary>
-                <p>{rest.to_owned()}</p>
-            </details>
-        }
-        .into_any(),
-        None => view! { <p>{note}</p> }.into_any(),
-    }
+/// All remarks: the first sentence of the first is seen, and opens to the rest.
+fn remarks(notes: Vec<String>) -> Option<AnyView> {
+    let (first, rest) = notes.split_first()?;
+    let (head, tail) = match first.split_once(". ") {
+        Some((head, tail)) => (format!("{head}."), tail.to_owned()),
+        None => (first.clone(), String::new()),
+    };
+    let others = match rest.len() {
+        0 => String::new(),
+        n => format!(" (and {n} more)"),
+    };
+    let lines = std::iter::once(tail).chain(rest.to_vec());
+    let view = view! {
+        <details class="remark">
+            <summary>{head} {others}</summary>
+            {lines.map(|line| view! { <p>{line}</p> }).collect_view()}
+        </details>
+    };
+    Some(view.into_any())
 }
 
 /// One sentence, and remarks of the survey.
