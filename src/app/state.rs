@@ -4,7 +4,7 @@ use super::route::Route;
 use super::settings::Settings;
 use crate::job::{Job, JobId, Piece, PieceId};
 use crate::phone::store::{self, Deleted};
-use crate::phone::{self, window};
+use crate::phone::{self, photos, window};
 use chrono::{DateTime, Utc};
 use leptos::prelude::*;
 use std::collections::VecDeque;
@@ -192,6 +192,22 @@ impl Desk {
     pub fn delete_job(self, id: &JobId, name: &str) {
         let what = format!("{name} deleted");
         self.ask(id, &what, Some(Route::Jobs), true, Box::new(|_| None));
+    }
+
+    /// Deletes a deleted job for good, with the photos that no other job names.
+    pub async fn forget(self, id: &JobId) {
+        self.deleted
+            .update(|deleted| deleted.retain(|deleted| deleted.job.id != *id));
+        self.undo
+            .update(|undo| undo.retain(|entry| entry.job != *id));
+        let jobs = self.jobs.get_untracked();
+        let forgotten = match store::forget(id).await {
+            Ok(()) => photos::clear_unused(&jobs).await,
+            trouble => trouble,
+        };
+        if let Err(trouble) = forgotten {
+            self.warn(trouble.to_string());
+        }
     }
 
     /// Whether the last change of a job can be taken back.

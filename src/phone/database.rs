@@ -40,7 +40,7 @@ impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Full => f.write_str(
-                "This phone has no room left for Peelcast. Nothing stored before is lost. Export your jobs, then free some room on the phone or delete a job with photos, and do the last step again.",
+                "This phone has no room left for Peelcast. Nothing stored before is lost. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then do the last step again.",
             ),
             Self::Refused(why) => write!(
                 f,

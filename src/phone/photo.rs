@@ -53,7 +53,7 @@ impl fmt::Display for PhotoError {
                 "The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then choose it again.",
             ),
             Self::Store(Trouble::Full) => f.write_str(
-                "There is no room on this phone for the photo. It was not stored; everything stored before is safe. Free some room, or delete a job that you have exported, then choose the photo again.",
+                "There is no room on this phone for the photo. It was not stored; everything stored before is safe. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then choose the photo again.",
             ),
             Self::Store(trouble) => trouble.fmt(f),
             Self::Missing => f.write_str(

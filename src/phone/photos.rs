@@ -8,9 +8,8 @@ use std::collections::BTreeSet;
 use wasm_bindgen::prelude::*;
 use web_sys::Blob;
 
-/// How long a photo that no job names any more is kept at least; another tab may be about to
-/// name it.
-const GRACE_MS: f64 = 24.0 * 3600.0 * 1000.0;
+/// How long a photo that no job names is kept at least: its job may be about to be stored.
+const GRACE_MS: f64 = 10.0 * 60.0 * 1000.0;
 
 /// Keeps the bytes of a photo.
 pub async fn keep(id: &PhotoId, bytes: &Blob) -> Result<(), Trouble> {

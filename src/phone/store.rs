@@ -146,11 +146,12 @@ async fn empty_bin(deleted: &mut Vec<Deleted>) {
     for Deleted { job, .. } in old {
         // What cannot be forgotten today is forgotten at the next start.
         let _ = forget(&job.id).await;
-        local::forget(&job.id);
     }
 }
 
-async fn forget(id: &JobId) -> Result<(), Trouble> {
+/// Forgets every stored version of a deleted job.
+pub async fn forget(id: &JobId) -> Result<(), Trouble> {
+    local::forget(id);
     let work = database::write(JOURNAL).await?;
     for key in work.keys(&format!("{id}/")).await? {
         work.delete(&key).await?;

@@ -143,10 +143,20 @@ fn Bin() -> impl IntoView {
     let desk = use_desk();
     let one = move |deleted: Deleted| {
         let job = deleted.job.clone();
+        let id = job.id.clone();
+        let forget = move |_| {
+            let id = id.clone();
+            leptos::task::spawn_local(async move { desk.forget(&id).await });
+        };
         view! {
-            <li class="row">
+            <li class="row wrap">
                 <span class="grow">{standing::job_name(&deleted.job)}</span>
-                <button on:click=move |_| desk.put_job(job.clone(), "Brought back")>"Bring back"</button>
+                <button on:click=move |_| {
+                    desk.put_job(job.clone(), "Brought back")
+                }>"Bring back"</button>
+                <button class="remove" on:click=forget>
+                    "Delete for good"
+                </button>
             </li>
         }
     };
@@ -155,7 +165,9 @@ fn Bin() -> impl IntoView {
         <section>
             <h2>"Bring back"</h2>
             <p hidden=none>
-                {format!("Deleted jobs can be brought back for {BIN_DAYS} days.")}
+                {format!(
+                    "Deleted jobs and their photos are kept for {BIN_DAYS} days. Deleting one for good makes room now.",
+                )}
             </p>
             <ul id="deleted" class="list" hidden=none>
                 <For
