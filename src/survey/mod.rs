@@ -2,7 +2,46 @@
 //!
 //! Pixels ([`Px`]) are of the upright full-size picture: x right, y down, (0, 0) the centre of
 //! the first pixel. Places on the wall ([`Mm`]) are in millimetres: x right, y down.
+//!
+//! The way of the data: `picture` says whether a file can be measured on; `reference` turns what
+//! the user marked into `evidence`; `fit` finds the `camera` before the wall from all evidence at
+//! once (start from a `homography`, then `least_squares`, the `lens` as far as it is known);
+//! `wall` is what it found, with its spread; `footprint` measures a `polygon` on it, and `advice`
+//! says what would help; `rectify` shows the wall square on.
+//!
+//! ```
+//! use peelcast::quantity::Millimetres;
+//! use peelcast::survey::{
+//!     GRAVITY_SD_DEG, ImageSize, POINT_SD_PX, RectangleKind, Reference, WallProblem, fit_wall,
+//!     footprint,
+//! };
+//!
+//! // A sheet of 200 x 150 mm whose corners were marked, and an outline traced beside it.
+//! let sheet = Reference::Rectangle {
+//!     kind: RectangleKind::Own {
+//!         width: Millimetres(200.0),
+//!         height: Millimetres(150.0),
+//!     },
+//!     corners: vec![[400.0, 300.0], [800.0, 310.0], [795.0, 600.0], [402.0, 610.0]],
+//! };
+//! let wall = fit_wall(&WallProblem {
+//!     image_size_px: ImageSize {
+//!         width: 1600,
+//!         height: 1200,
+//!     },
+//!     lens: None,
+//!     gravity: None,
+//!     gravity_sd_deg: GRAVITY_SD_DEG,
+//!     point_sd_px: POINT_SD_PX,
+//!     evidence: sheet.evidence()?,
+//! })?;
+//! let outline = [[900.0, 350.0], [1200.0, 360.0], [1190.0, 640.0], [880.0, 620.0]];
+//! let found = footprint(&wall, &outline, &[], POINT_SD_PX)?;
+//! assert!(found.area.low95 < found.area.value && found.area.value < found.area.high95);
+//! # Ok::<(), peelcast::survey::SurveyError>(())
+//! ```
 
+mod advice;
 mod camera;
 mod error;
 mod evidence;

@@ -97,12 +97,6 @@ impl Wall {
         Estimate::positive(Millimetres(t.norm()), sd)
     }
 
-    /// Whether the camera looks at the wall's coordinates from behind, so that they come out
-    /// mirrored in the picture (x right and y up, for instance).
-    pub fn is_mirrored(&self) -> bool {
-        self.camera.normal().dot(&self.camera.translation) < 0.0
-    }
-
     /// Walls as they might be as well: pairs one standard deviation to either side of this one
     /// along each axis of its spread, times `reach`. Half the difference of any quantity between
     /// the two of a pair is one part of that quantity's spread; the parts add as squares.
