@@ -70,6 +70,11 @@ pub fn start_reading(heading: &Element) {
     }
 }
 
+/// Shows the top of the page.
+pub fn to_top() {
+    window().scroll_to_with_x_and_y(0.0, 0.0);
+}
+
 /// The language that the phone is set to, such as `en-US`.
 pub fn language() -> String {
     window().navigator().language().unwrap_or_default()

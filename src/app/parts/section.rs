@@ -20,6 +20,9 @@ const TALLEST: f64 = 230.0;
 const WALL: f64 = 16.0;
 /// Room for the width of the border and the scale bar below the wall.
 const FOOT: f64 = 56.0;
+/// How much of the piece is drawn beyond its edge, for the height to be written on, in
+/// millimetres.
+const ROOM_FOR_HEIGHT: f64 = 28.0;
 /// Least distance between two numbers.
 const NUMBER_STEP: f64 = 30.0;
 
@@ -70,7 +73,7 @@ pub fn section(
     let whole: f64 = coats.iter().map(|t| t.0).sum();
     let (h, b) = (relief.highest.0, border.0);
     // The piece is cut off where its profile has come to its height.
-    let reach = (1.9 * h).max(20.0);
+    let reach = (1.9 * h).max(1.2 * h + ROOM_FOR_HEIGHT);
     let bare = (0.15 * (b + reach)).max(whole);
     let scale = ((WIDTH - NUMBERS) / (bare + b + reach)).min(TALLEST / (h + whole).max(1.0));
     let top = 24.0;

@@ -186,8 +186,8 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
                 {show::mass_range(&plan.mass_total, system)}
                 " "
                 {range_mark(&plan.mass_total)}
-                ". The rest covers the range and what stays in the bowl."
             </p>
+            <p class="soft">"The rest covers that range and what stays in the bowl."</p>
         </section>
         {heat(&plan.heat, system)}
         {food(plan.food)}
@@ -208,10 +208,8 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
             {show::volume_range(&plan.volume, system)}
             " "
             {range_mark(&plan.volume)}
-            ". Take it out after "
-            {show::duration(plan.set_time)}
-            "."
         </p>
+        <p>"Take it out after " {show::duration(plan.set_time)} "."</p>
         {size}
         {plan.why.iter().map(|reason| explain(reason, system)).collect_view()}
     }

@@ -16,6 +16,7 @@ use crate::app::route::Page;
 use crate::clock::{Progress, Step, progress};
 use crate::coating::Batch;
 use crate::job::{JobId, Piece, PieceId};
+use crate::phone::window;
 use crate::quantity::show;
 use leptos::prelude::*;
 
@@ -116,6 +117,14 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
         })
     };
     let tapper = taps::Tapper::new(bench);
+    // A new step is read from its top, however far down the last one was.
+    Effect::new(move |before: Option<String>| {
+        let now = instruction.get();
+        if before.is_some_and(|before| before != now) {
+            window::to_top();
+        }
+        now
+    });
     let awake = move || {
         bench
             .desk

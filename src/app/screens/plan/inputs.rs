@@ -34,6 +34,13 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     let stored = move || bench.piece.with(|p| p.as_ref().and_then(|p| p.relief));
     let kind_tapped = RwSignal::new(None::<ReliefKind>);
     let height_typed = RwSignal::new(None::<Millimetres>);
+    // What is stored counts again once it changes.
+    let settled = Memo::new(move |_| stored());
+    Effect::new(move |_| {
+        settled.track();
+        kind_tapped.set(None);
+        height_typed.set(None);
+    });
     let kind = move || kind_tapped.get().or(stored().map(|relief| relief.kind));
     let height = move || height_typed.get().or(stored().map(|relief| relief.highest));
     let settle = move || {

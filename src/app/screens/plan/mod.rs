@@ -64,17 +64,23 @@ type Planned = Memo<Option<Result<coating::Plan, String>>>;
 
 /// Why there is no number yet, and where to go.
 fn no_plan(bench: Bench, why: String) -> AnyView {
+    let measured = bench.read(|piece| piece.footprint().is_ok());
+    let measure = (!measured).then(|| {
+        view! {
+            <p>
+                <a class="button" href=bench.address(Page::Measure)>
+                    "Measure the piece"
+                </a>
+            </p>
+        }
+    });
     view! {
         <div id="no-plan" class="wait" role="status">
             <p>
                 <strong>"No plan yet. "</strong>
                 {why}
             </p>
-            <p>
-                <a class="button" href=bench.address(Page::Measure)>
-                    "Measure the piece"
-                </a>
-            </p>
+            {measure}
         </div>
     }
     .into_any()
