@@ -127,12 +127,6 @@ pub const TOUCH: Drawing = Drawing(&[
     (Line, "M19.5 5v24a4.5 4.5 0 0 0 9 0V5M22 30.5c1 1 3 1 4 0"),
 ]);
 
-/// A clock face.
-pub const CLOCK: Drawing = Drawing(&[
-    (Stone, "M24 6a18 18 0 1 1 0 36 18 18 0 0 1 0-36z"),
-    (Line, "M24 13v11l8 5"),
-]);
-
 /// A bag to carry.
 pub const BAG: Drawing = Drawing(&[
     (Stone, "M7 18h34l-3 24H10z"),

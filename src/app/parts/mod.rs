@@ -7,6 +7,7 @@ pub mod drawings;
 pub mod explain;
 pub mod field;
 pub mod form;
+pub mod missing;
 pub mod outline;
 pub mod portion;
 pub mod range;

@@ -8,6 +8,7 @@ use crate::app::parts::caution::cautions;
 use crate::app::parts::drawings::{CAST, Drawn};
 use crate::app::parts::explain::explain;
 use crate::app::parts::field::Field;
+use crate::app::parts::missing::missing;
 use crate::app::parts::range::range_mark;
 use crate::app::route::Page;
 use crate::casting::{CastPlan, FoodVerdict, HeatVerdict, starter_media};
@@ -31,20 +32,10 @@ pub fn Cast(job: JobId, piece: PieceId) -> impl IntoView {
     };
     let result = move || match plan.get() {
         Some(Ok(plan)) => numbers(bench, &plan),
-        Some(Err(why)) if chosen() => view! {
-            <div id="no-cast" class="wait" role="status">
-                <p>
-                    <strong>"No numbers yet. "</strong>
-                    {why}
-                </p>
-                <p>
-                    <a class="button" href=bench.address(Page::Plan)>
-                        "Go to the plan"
-                    </a>
-                </p>
-            </div>
+        Some(Err(why)) if chosen() => {
+            let plan = (bench.address(Page::Plan), "Go to the plan");
+            missing("no-cast", "No numbers yet.", why, Some(plan))
         }
-        .into_any(),
         Some(Err(_)) => view! {
             <p class="row">
                 <Drawn what=&CAST />
@@ -191,7 +182,7 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         </section>
         {heat(&plan.heat, system)}
         {food(plan.food)}
-        <div class="scroll">
+        <div class="scroll" tabindex="0">
             <table id="cast-parts">
                 <thead>
                     <tr>

@@ -4,9 +4,11 @@
 //! `own-item`, `add-own-item`, `remove-KEY`, `untick-all`, `no-kit`, `to-coat`.
 
 use crate::app::parts::bench::Bench;
+use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::field::field_shell;
+use crate::app::parts::missing::missing;
 use crate::app::route::Page;
-use crate::coating::{KitItem, weight_to_carry};
+use crate::coating::{KitGroup, KitItem, weight_to_carry};
 use crate::job::{JobId, OwnItem, Piece, PieceId};
 use crate::phone;
 use crate::quantity::{Amount, show};
@@ -44,20 +46,10 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
             </section>
         }
         .into_any(),
-        Some(Err(why)) => view! {
-            <div id="no-kit" class="wait" role="status">
-                <p>
-                    <strong>"No list yet. "</strong>
-                    {why}
-                </p>
-                <p>
-                    <a class="button" href=bench.address(Page::Plan)>
-                        "Go to the plan"
-                    </a>
-                </p>
-            </div>
+        Some(Err(why)) => {
+            let plan = (bench.address(Page::Plan), "Go to the plan");
+            missing("no-kit", "No list yet.", why, Some(plan))
         }
-        .into_any(),
         None => ().into_any(),
     };
     // Rebuilt when the list changes, not when something is ticked: the finger stays where it is.
@@ -82,8 +74,28 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
     }
 }
 
+/// What stands beside a group's name.
+fn drawing(group: KitGroup) -> &'static Drawing {
+    match group {
+        KitGroup::Paste => &drawings::CUPS,
+        KitGroup::Mixing => &drawings::SPATULA,
+        KitGroup::Brushing => &drawings::BRUSH,
+        KitGroup::Surface => &drawings::WALL,
+        KitGroup::Measuring => &drawings::CARD,
+        KitGroup::Shell => &drawings::SHELL,
+        KitGroup::Care => &drawings::BAG,
+    }
+}
+
 fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
-    let name = items.first().map_or("", |item| item.group.name());
+    let heading = items.first().map(|item| {
+        view! {
+            <h2 class="row">
+                <Drawn what=drawing(item.group) />
+                {item.group.name()}
+            </h2>
+        }
+    });
     let system = bench.system();
     let lines = items
         .iter()
@@ -105,7 +117,7 @@ fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
         })
         .collect_view();
     view! {
-        <h2>{name}</h2>
+        {heading}
         <ul class="list ticks">{lines}</ul>
     }
     .into_any()

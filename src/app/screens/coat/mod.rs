@@ -3,7 +3,7 @@
 //! Ids: `coat-title`, `coat-instruction`, `coat-weigh`, `coat-countdown`, `coat-until`,
 //! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
 //! `undo-tap`, `coat-next`, `coat-notes`, `coat-log`, `coat-alarm`, `no-coats`, `to-cast`, and
-//! `coat-live` for screen readers. Taps closer than [`TAP_GUARD`] to the last one are taken for
+//! `coat-live` for screen readers. Taps closer than [`taps::TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.
 
 mod countdown;
@@ -11,6 +11,7 @@ mod history;
 mod taps;
 
 use crate::app::parts::bench::Bench;
+use crate::app::parts::missing::missing;
 use crate::app::parts::portion::part_letter;
 use crate::app::route::Page;
 use crate::clock::{Progress, Step, progress};
@@ -38,27 +39,18 @@ pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
     });
     let ready = Memo::new(move |_| stand.with(|s| matches!(s, Some(Ok(_)))));
     let progress = Signal::derive(move || stand.get().and_then(Result::ok));
-    let missing = move || match stand.get() {
-        Some(Err(why)) => Some(view! {
-            <div id="no-coats" class="wait" role="status">
-                <p>
-                    <strong>"No coats yet. "</strong>
-                    {why}
-                </p>
-                <p>
-                    <a class="button" href=bench.address(Page::Plan)>
-                        "Go to the plan"
-                    </a>
-                </p>
-            </div>
-        }),
-        _ => None,
+    let no_coats = move || match stand.get() {
+        Some(Err(why)) => {
+            let plan = (bench.address(Page::Plan), "Go to the plan");
+            missing("no-coats", "No coats yet.", why, Some(plan))
+        }
+        _ => ().into_any(),
     };
     move || {
         if ready.get() {
             view! { <Work bench progress /> }.into_any()
         } else {
-            missing().into_any()
+            no_coats()
         }
     }
 }

@@ -13,6 +13,7 @@ mod packs;
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::caution::cautions;
+use crate::app::parts::missing::missing;
 use crate::app::parts::section::section;
 use crate::app::route::Page;
 use crate::coating;
@@ -62,28 +63,16 @@ pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
 
 type Planned = Memo<Option<Result<coating::Plan, String>>>;
 
-/// Why there is no number yet, and where to go.
+/// Why there is no number yet, and where to go if it is not on this page.
 fn no_plan(bench: Bench, why: String) -> AnyView {
     let measured = bench.read(|piece| piece.footprint().is_ok());
-    let measure = (!measured).then(|| {
-        view! {
-            <p>
-                <a class="button" href=bench.address(Page::Measure)>
-                    "Measure the piece"
-                </a>
-            </p>
-        }
-    });
-    view! {
-        <div id="no-plan" class="wait" role="status">
-            <p>
-                <strong>"No plan yet. "</strong>
-                {why}
-            </p>
-            {measure}
-        </div>
-    }
-    .into_any()
+    let measure = (bench.address(Page::Measure), "Measure the piece");
+    missing(
+        "no-plan",
+        "No plan yet.",
+        why,
+        (!measured).then_some(measure),
+    )
 }
 
 /// The coats, first to last: thickness to choose, mass and batches as they follow.

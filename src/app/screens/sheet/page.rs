@@ -84,7 +84,7 @@ fn table(head: &[String], rows: &[Vec<String>]) -> AnyView {
         view! { <tr>{cells.collect_view()}</tr> }
     });
     view! {
-        <div class="scroll">
+        <div class="scroll" tabindex="0">
             <table>
                 <thead>
                     <tr>{head.collect_view()}</tr>
