@@ -5,7 +5,7 @@
 
 use super::database::Trouble;
 use super::window::{document, window};
-use super::{file, new_id, photos};
+use super::{canvas, file, new_id, photos};
 use crate::job::{PhotoId, PhotoRef};
 use crate::survey::picture::{self, PictureError};
 use std::fmt;
@@ -179,7 +179,8 @@ pub async fn pixels(photo: &PhotoRef) -> Result<Pixels, PhotoError> {
     let (width, height) = (scaled(photo.width), scaled(photo.height));
     let bitmap = decode(&blob, Some((width, height))).await;
     let bitmap = bitmap.map_err(|_| PhotoError::Unreadable)?;
-    let rgba = read_back(&bitmap).map_err(|_| PhotoError::Unreadable)?;
+    let rgba = read_back(&bitmap).await;
+    let rgba = rgba.map_err(|_| PhotoError::Unreadable)?;
     bitmap.close();
     Ok(Pixels {
         width,
@@ -188,21 +189,28 @@ pub async fn pixels(photo: &PhotoRef) -> Result<Pixels, PhotoError> {
     })
 }
 
-fn read_back(bitmap: &ImageBitmap) -> Result<Vec<u8>, JsValue> {
-    let canvas: HtmlCanvasElement = document().create_element("canvas")?.unchecked_into();
-    canvas.set_width(bitmap.width());
-    canvas.set_height(bitmap.height());
+/// Rows that are read at a time: few enough that a slow phone never stalls on them.
+const STRIP: u32 = 128;
+
+/// The pixels of a decoded picture, strip by strip, with the browser's turn in between.
+async fn read_back(bitmap: &ImageBitmap) -> Result<Vec<u8>, JsValue> {
+    let (width, height) = (bitmap.width(), bitmap.height());
+    let sheet: HtmlCanvasElement = document().create_element("canvas")?.unchecked_into();
+    sheet.set_width(width);
+    sheet.set_height(STRIP.min(height));
     // Kept in plain memory: the pixels are wanted here, not on the screen.
     let options = js_sys::Object::new();
     js_sys::Reflect::set(&options, &"willReadFrequently".into(), &true.into())?;
-    let context = canvas.get_context_with_context_options("2d", &options)?;
+    let context = sheet.get_context_with_context_options("2d", &options)?;
     let context: CanvasRenderingContext2d = context.ok_or(JsValue::NULL)?.unchecked_into();
-    context.draw_image_with_image_bitmap(bitmap, 0.0, 0.0)?;
-    let data = context.get_image_data(
-        0.0,
-        0.0,
-        f64::from(bitmap.width()),
-        f64::from(bitmap.height()),
-    )?;
-    Ok(data.data().0)
+    let mut rgba = Vec::with_capacity(width as usize * height as usize * 4);
+    for top in (0..height).step_by(STRIP as usize) {
+        let rows = STRIP.min(height - top);
+        let (wide, high) = (f64::from(width), f64::from(rows));
+        context.clear_rect(0.0, 0.0, wide, high);
+        context.draw_image_with_image_bitmap(bitmap, 0.0, -f64::from(top))?;
+        rgba.extend_from_slice(&context.get_image_data(0.0, 0.0, wide, high)?.data());
+        canvas::next_turn().await;
+    }
+    Ok(rgba)
 }

@@ -7,7 +7,7 @@ use super::ring;
 use super::view::{Place, View};
 use crate::app::state::{Desk, use_desk};
 use crate::job::{JobId, PhotoRef, Piece, PieceId};
-use crate::survey::{Footprint, Wall};
+use crate::survey::{Footprint, Wall, footprint};
 use leptos::prelude::*;
 use std::collections::VecDeque;
 
@@ -77,11 +77,7 @@ impl Bench {
             view: RwSignal::new(View::whole([1.0, 1.0], [0.0, 0.0])),
             finger: RwSignal::new(None),
             other_photo: RwSignal::new(false),
-            findings: Memo::new(move |_| {
-                let piece = stored.get()?;
-                piece.photo.as_ref()?;
-                Some(marks.with(|marks| findings(piece, marks)))
-            }),
+            findings: findings(stored, marks),
             can_undo: Memo::new(move |_| history.with(History::can_undo)),
             can_redo: Memo::new(move |_| history.with(History::can_redo)),
             history,
@@ -320,12 +316,28 @@ fn first_task(marks: &Marks) -> Task {
     }
 }
 
-fn findings(mut piece: Piece, marks: &Marks) -> Findings {
-    keep_marks(&mut piece, marks);
-    let wall = piece.wall().map_err(|e| e.to_string());
-    let traced = wall.is_ok() && piece.outline.len() >= 3;
-    Findings {
-        footprint: traced.then(|| piece.footprint().map_err(|e| e.to_string())),
-        wall,
-    }
+/// Follows what the marks amount to. The wall is found anew only when the reference changes, so
+/// that a dragged point of the outline costs the least.
+fn findings(stored: Memo<Option<Piece>>, marks: RwSignal<Marks>) -> Memo<Option<Findings>> {
+    let photo = Memo::new(move |_| stored.with(|p| p.as_ref()?.photo.clone()));
+    let reference = Memo::new(move |_| marks.with(|m| m.reference.clone()));
+    let wall = Memo::new(move |_| {
+        let piece = Piece {
+            photo: Some(photo.get()?),
+            reference: reference.get(),
+            ..Piece::default()
+        };
+        Some((piece.wall(), piece.marking_sd_px()))
+    });
+    Memo::new(move |_| {
+        let (wall, sd_px) = wall.get()?;
+        let footprint = marks.with(|m| match &wall {
+            Ok(wall) if m.outline().len() >= 3 => {
+                let found = footprint(wall, m.outline(), &m.holes(), sd_px);
+                Some(found.map_err(|why| why.to_string()))
+            }
+            _ => None,
+        });
+        Some(Findings { wall, footprint })
+    })
 }

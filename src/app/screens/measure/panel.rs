@@ -90,6 +90,7 @@ fn to_outline(bench: Bench) -> AnyView {
 
 fn outline_action(bench: Bench) -> AnyView {
     let tracing = Memo::new(move |_| bench.marks.with(|m| m.wants_more(Task::Outline)));
+    let hole = Memo::new(move |_| bench.marks.with(|m| m.open.is_some_and(|ring| ring > 0)));
     let can_close = move || bench.marks.with(Marks::can_close);
     let measured = move || {
         bench
@@ -105,7 +106,7 @@ fn outline_action(bench: Bench) -> AnyView {
                     disabled=move || !can_close()
                     on:click=move |_| bench.change("Outline closed", Marks::close)
                 >
-                    "Close outline"
+                    {move || if hole.get() { "Close hole" } else { "Close outline" }}
                 </button>
             }
             .into_any()
