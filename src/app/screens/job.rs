@@ -8,7 +8,7 @@ use crate::app::parts::form::{Day, Lines, Tick, Words};
 use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::route::{Page, Route};
-use crate::app::state::use_desk;
+use crate::app::state::{Desk, use_desk};
 use crate::job::{Job, JobId, Piece, PieceId, Stage};
 use crate::phone;
 use leptos::prelude::*;
@@ -34,7 +34,10 @@ pub fn JobPage(
             job.pieces.push(piece);
         });
     };
-    let pieces = Memo::new(move |_| record.get().map(|job| job.pieces).unwrap_or_default());
+    let pieces = Memo::new(move |_| {
+        let ids = |job: &Job| job.pieces.iter().map(|piece| piece.id.clone()).collect();
+        record.with(|job| job.as_ref().map(ids).unwrap_or_else(Vec::new))
+    });
     let no_pieces = Memo::new(move |_| pieces.with(Vec::is_empty));
     let made_up = move || record.with(|job| job.as_ref().is_some_and(|job| job.made_up));
     view! {
@@ -48,7 +51,7 @@ pub fn JobPage(
         <ul id="pieces" class="list" hidden=no_pieces>
             <For
                 each=move || pieces.get()
-                key=|piece| serde_json::to_string(piece).unwrap_or_default()
+                key=|piece| piece.clone()
                 children=move |piece| one(id, piece)
             />
         </ul>
@@ -61,8 +64,19 @@ pub fn JobPage(
     }
 }
 
-fn one(job: StoredValue<JobId>, piece: Piece) -> impl IntoView {
+/// A piece's line, drawn anew when the piece changes.
+fn one(job: StoredValue<JobId>, piece: PieceId) -> AnyView {
     let desk = use_desk();
+    let piece = desk.piece(&job.get_value(), &piece);
+    (move || {
+        piece
+            .get()
+            .map(|piece| line(desk, &job.get_value(), &piece))
+    })
+    .into_any()
+}
+
+fn line(desk: Desk, job: &JobId, piece: &Piece) -> AnyView {
     let page = match piece.stage() {
         Stage::Measure => Page::Measure,
         Stage::Plan => Page::Plan,
@@ -70,15 +84,15 @@ fn one(job: StoredValue<JobId>, piece: Piece) -> impl IntoView {
         Stage::Coat => Page::Coat,
         Stage::Cast => Page::Cast,
     };
-    let work = Route::Piece(job.get_value(), piece.id.clone(), page);
-    let details = Route::Details(job.get_value(), piece.id.clone());
-    let name = standing::piece_name(&piece);
+    let work = Route::Piece(job.clone(), piece.id.clone(), page);
+    let details = Route::Details(job.clone(), piece.id.clone());
+    let name = standing::piece_name(piece);
     view! {
         <li class="row">
             <a class="grow" href=work.to_string()>
                 <span class="lines">
                     <strong>{name.clone()}</strong>
-                    <span>{standing::of_piece(desk, &piece)}</span>
+                    <span>{standing::of_piece(desk, piece)}</span>
                 </span>
             </a>
             <a class="button" href=details.to_string() aria-label=format!("Details of {name}")>
@@ -86,6 +100,7 @@ fn one(job: StoredValue<JobId>, piece: Piece) -> impl IntoView {
             </a>
         </li>
     }
+    .into_any()
 }
 
 /// Reads one thing of the job as it is stored.

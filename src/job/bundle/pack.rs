@@ -48,8 +48,9 @@ pub fn pack(jobs: &[Job], photos: &[Photo], exported: DateTime<Utc>) -> Result<V
         exported,
         jobs,
     };
-    let json =
-        serde_json::to_vec_pretty(&record).map_err(|why| PackError::Record(why.to_string()))?;
+    let json = serde_json::to_value(&record)
+        .and_then(|record| serde_json::to_vec_pretty(&record))
+        .map_err(|why| PackError::Record(why.to_string()))?;
     let pieces = jobs.iter().flat_map(|job| &job.pieces);
     let named: BTreeSet<_> = pieces
         .filter_map(|piece| piece.photo.as_ref().map(|photo| &photo.id))
