@@ -151,8 +151,14 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 .marks
                 .with(|m| m.open.is_none() && m.outline().len() >= 3)
     });
-    let can_change_photo =
-        Memo::new(move |_| bench.task.get() == Task::Reference && bench.chosen.get().is_none());
+    // Not while corners are being marked: it would cover a corner of the photo.
+    let can_change_photo = Memo::new(move |_| {
+        bench.task.get() == Task::Reference
+            && bench.chosen.get().is_none()
+            && bench
+                .marks
+                .with(|m| !matches!(m.reference_places().len(), 1..=3))
+    });
     let begin_hole = move |_| bench.change("Hole begun", Marks::open_hole);
     let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
     let step = move |by: [f64; 2]| {

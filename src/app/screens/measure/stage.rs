@@ -3,10 +3,11 @@
 use super::hand::{Act, HOLD_MS, Hand};
 use super::view::{Place, View};
 use crate::phone::size::{SizeWatch, watch_size};
-use leptos::ev::{KeyboardEvent, PointerEvent, WheelEvent};
+use leptos::ev::{KeyboardEvent, PointerEvent, TouchEvent, WheelEvent};
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
+use wasm_bindgen::JsCast;
 
 /// One press of a zoom button, and a double tap.
 const ZOOM_STEP: f64 = 1.6;
@@ -76,6 +77,7 @@ pub fn Stage(
             return;
         }
         flush();
+        leave_field();
         if let Some(frame) = frame.get_untracked() {
             // Without capture a finger that leaves the stage is only lost.
             let _ = frame.set_pointer_capture(ev.pointer_id());
@@ -167,6 +169,7 @@ pub fn Stage(
             on:pointermove=moved
             on:pointerup=up
             on:pointercancel=cancelled
+            on:touchend=no_click
             on:wheel=wheel
             on:keydown=key
         >
@@ -175,6 +178,7 @@ pub fn Stage(
                 class="zoom"
                 class:busy=move || finger.get().is_some()
                 on:pointerdown=|ev| ev.stop_propagation()
+                on:touchend=|ev| ev.stop_propagation()
             >
                 <button
                     class="step"
@@ -190,8 +194,13 @@ pub fn Stage(
                 >
                     "−"
                 </button>
-                <button id=format!("{id}-whole") hidden=move || !enlarged.get() on:click=whole>
-                    "Whole picture"
+                <button
+                    id=format!("{id}-whole")
+                    aria-label="Whole picture"
+                    hidden=move || !enlarged.get()
+                    on:click=whole
+                >
+                    "Whole"
                 </button>
             </div>
         </div>
@@ -219,6 +228,27 @@ fn follow_size(frame: NodeRef<html::Div>, size: Signal<Place>, view: RwSignal<Vi
             };
         });
     });
+}
+
+/// A touch on the stage ends without the browser's click, which would hit whatever has meanwhile
+/// appeared under the finger.
+fn no_click(ev: TouchEvent) {
+    // After a drag the browser sends no click, and takes a refusal amiss.
+    if ev.cancelable() {
+        ev.prevent_default();
+    }
+}
+
+/// Leaves the field that is being typed in, so that what was typed counts: without the click the
+/// browser does not.
+fn leave_field() {
+    let field = document()
+        .active_element()
+        .and_then(|active| active.dyn_into::<web_sys::HtmlInputElement>().ok());
+    if let Some(field) = field {
+        // A field that cannot be left keeps what was typed.
+        let _ = field.blur();
+    }
 }
 
 /// A coordinate of a pointer with its fraction of a pixel, which the typed getter cuts off: on a
