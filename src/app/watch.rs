@@ -218,14 +218,11 @@ pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
                 {line}
             </a>
         }
+        .into_any()
     };
     view! {
         <nav id="running" aria-label="Running coats">
-            <For
-                each=move || running.get()
-                key=|running| (running.key.clone(), running.piece.coat_log.len())
-                children=one
-            />
+            {move || running.get().into_iter().map(one).collect_view()}
         </nav>
     }
 }

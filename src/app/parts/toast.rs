@@ -36,6 +36,7 @@ pub fn Toasts() -> impl IntoView {
                 </button>
             </div>
         }
+        .into_any()
     };
     // Offered between the coats only: a reload must not come between cup and wall.
     let offered = move || desk.new_version.get() && !desk.hands_on.get();
@@ -58,7 +59,7 @@ pub fn Toasts() -> impl IntoView {
     view! {
         <div id="toasts" class="toasts" aria-live="polite">
             {new_version}
-            <For each=news key=|toast| toast.number children=one />
+            {move || news().into_iter().map(one).collect_view()}
         </div>
     }
 }
@@ -75,11 +76,12 @@ pub fn Alarms() -> impl IntoView {
                 <button on:click=close>"Close"</button>
             </div>
         }
+        .into_any()
     };
     let wrong = move || with_wrong(desk.toasts.get(), true);
     view! {
         <div id="alarms" class="alarms">
-            <For each=wrong key=|toast| toast.number children=one />
+            {move || wrong().into_iter().map(one).collect_view()}
         </div>
     }
 }

@@ -49,11 +49,7 @@ pub fn JobPage(
             "A piece is one ornament to copy, such as a rosette or a length of moulding."
         </p>
         <ul id="pieces" class="list" hidden=no_pieces>
-            <For
-                each=move || pieces.get()
-                key=|piece| piece.clone()
-                children=move |piece| one(id, piece)
-            />
+            {move || pieces.get().into_iter().map(|piece| one(id, piece)).collect_view()}
         </ul>
         <button id="add-piece" class="main wide" on:click=add>
             "Add a piece"

@@ -16,9 +16,8 @@ pub fn Jobs() -> impl IntoView {
     let desk = use_desk();
     let empty = Memo::new(move |_| desk.jobs.with(Vec::is_empty));
     let newest_first = move || {
-        let mut jobs = desk.jobs.get();
-        jobs.reverse();
-        jobs
+        let lines = |jobs: &Vec<Job>| jobs.iter().rev().map(|job| one(desk, job)).collect_view();
+        desk.jobs.with(lines)
     };
     let offer = RwSignal::new(None);
     view! {
@@ -27,11 +26,7 @@ pub fn Jobs() -> impl IntoView {
             <Empty />
         </Show>
         <ul id="jobs" class="list" hidden=empty>
-            <For
-                each=newest_first
-                key=|job| (job.id.clone(), job.rev)
-                children=move |job| one(desk, job)
-            />
+            {newest_first}
         </ul>
         <div class="bar">
             <label class="button file">
@@ -67,19 +62,19 @@ fn add(desk: Desk) {
     });
 }
 
-fn one(desk: Desk, job: Job) -> impl IntoView {
+fn one(desk: Desk, job: &Job) -> AnyView {
     let address = Route::Job(job.id.clone()).to_string();
     let made_up = job
         .made_up
         .then(|| view! { <span class="tag">"Sample, made up"</span> });
     let place =
         (!job.place.is_empty()).then(|| view! { <span class="soft">{job.place.clone()}</span> });
-    let state = standing::of_job(desk, &job);
+    let state = standing::of_job(desk, job);
     view! {
         <li>
             <a href=address>
                 <span class="lines">
-                    <strong>{standing::job_name(&job)}</strong>
+                    <strong>{standing::job_name(job)}</strong>
                     {place}
                     <span>{state}</span>
                     {made_up}
@@ -87,6 +82,7 @@ fn one(desk: Desk, job: Job) -> impl IntoView {
             </a>
         </li>
     }
+    .into_any()
 }
 
 /// What stands there before the first job: what the app does, in the order of the work.

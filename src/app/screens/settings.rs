@@ -159,6 +159,7 @@ fn Bin() -> impl IntoView {
                 </button>
             </li>
         }
+        .into_any()
     };
     let none = move || desk.deleted.with(Vec::is_empty);
     view! {
@@ -170,11 +171,7 @@ fn Bin() -> impl IntoView {
                 )}
             </p>
             <ul id="deleted" class="list" hidden=none>
-                <For
-                    each=move || desk.deleted.get()
-                    key=|deleted| (deleted.job.id.clone(), deleted.at)
-                    children=one
-                />
+                {move || desk.deleted.get().into_iter().map(one).collect_view()}
             </ul>
             <button
                 id="bring-back-sample"
