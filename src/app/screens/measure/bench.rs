@@ -16,6 +16,8 @@ use std::collections::VecDeque;
 pub struct Findings {
     /// The wall, or what the reference still lacks.
     pub wall: Result<Wall, String>,
+    /// How far a mark is taken to lie from its true place: its spread in photo pixels.
+    pub marking_sd_px: f64,
     /// The footprint, or what is wrong with the outline; `None` before it has three points.
     pub footprint: Option<Result<Footprint, String>>,
 }
@@ -330,14 +332,18 @@ fn findings(stored: Memo<Option<Piece>>, marks: RwSignal<Marks>) -> Memo<Option<
         Some((piece.wall(), piece.marking_sd_px()))
     });
     Memo::new(move |_| {
-        let (wall, sd_px) = wall.get()?;
+        let (wall, marking_sd_px) = wall.get()?;
         let footprint = marks.with(|m| match &wall {
             Ok(wall) if m.outline().len() >= 3 => {
-                let found = footprint(wall, m.outline(), &m.holes(), sd_px);
+                let found = footprint(wall, m.outline(), &m.holes(), marking_sd_px);
                 Some(found.map_err(|why| why.to_string()))
             }
             _ => None,
         });
-        Some(Findings { wall, footprint })
+        Some(Findings {
+            wall,
+            marking_sd_px,
+            footprint,
+        })
     })
 }

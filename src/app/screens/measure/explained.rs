@@ -5,7 +5,7 @@ use super::marks::{Kind, Marks};
 use crate::coating::{Explanation, Source};
 use crate::quantity::Amount;
 
-/// The footprint and its edge, explained; nothing before both are known.
+/// The camera's stand, the footprint and its edge, explained; nothing before all are known.
 pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
     let (Ok(wall), Some(Ok(footprint))) = (&findings.wall, &findings.footprint) else {
         return Vec::new();
@@ -19,10 +19,6 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
         (
             "Its marks".to_owned(),
             count(marks.reference_places().len()),
-        ),
-        (
-            "Camera’s distance".to_owned(),
-            Amount::LengthRange(wall.distance()),
         ),
         (
             "Tilt".to_owned(),
@@ -40,10 +36,14 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
     let ring_inputs = vec![
         ("Points traced".to_owned(), count(points)),
         ("Holes".to_owned(), count(marks.holes().len())),
+        (
+            "A mark’s spread, in photo pixels".to_owned(),
+            Amount::Number(findings.marking_sd_px),
+        ),
     ];
     vec![
         Explanation {
-            what: "Wall".to_owned(),
+            what: "Camera’s distance".to_owned(),
             result: Amount::LengthRange(wall.distance()),
             inputs: wall_inputs,
             formula: "The marks on the reference, whose true places are known, fix how the camera stood before the wall: the stand that puts them where they are seen, by least squares.".to_owned(),
@@ -53,7 +53,7 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
             what: "Footprint".to_owned(),
             result: Amount::AreaRange(footprint.area),
             inputs: ring_inputs.clone(),
-            formula: "Each point of the outline is laid back onto the wall; the area is what the points enclose there, less the holes. The range holds the truth 95 times in 100, if each mark lies within about a pixel of its true place and all lie on the flat ground of the ornament.".to_owned(),
+            formula: "Each point of the outline is laid back onto the wall; the area is what the points enclose there, less the holes. The range holds the truth 95 times in 100, if the marks are set no worse than that spread and all lie on the flat ground of the ornament.".to_owned(),
             source: Source::Computed("area of a polygon from its corners".to_owned()),
         },
         Explanation {
