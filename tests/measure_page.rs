@@ -7,6 +7,8 @@ use peelcast::{quantity, survey};
 mod hand;
 #[path = "../src/app/screens/measure/history.rs"]
 mod history;
+#[path = "../src/app/screens/measure/kind.rs"]
+mod kind;
 #[path = "../src/app/screens/measure/marks.rs"]
 mod marks;
 #[path = "../src/app/screens/measure/ring.rs"]

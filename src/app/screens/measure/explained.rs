@@ -1,7 +1,8 @@
 //! How the figures came about: what went in, the formula in words, and whose word it is.
 
 use super::bench::Findings;
-use super::marks::{Kind, Marks};
+use super::kind::Kind;
+use super::marks::Marks;
 use crate::coating::{Explanation, Source};
 use crate::quantity::Amount;
 

@@ -1,9 +1,10 @@
 //! What is marked on the photo while the page is open, and how taps change it.
 
+use super::kind::{Kind, side_of};
 use super::ring;
 use super::view::Place;
 use crate::quantity::Millimetres;
-use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};
+use crate::survey::{Reference, RuleMark, Side};
 
 /// The three tasks of the page, in the order of the work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,111 +31,6 @@ pub enum Spot {
     },
     /// A mark on a square or rule whose reading is not typed yet.
     Pending,
-}
-
-/// What the reference is, without its marks: the choice that the page offers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    Card,
-    A4,
-    Letter,
-    Own,
-    Square,
-    Rule,
-}
-
-impl Kind {
-    /// All kinds in the order in which they are offered.
-    pub const ALL: [Self; 6] = [
-        Self::Card,
-        Self::A4,
-        Self::Letter,
-        Self::Own,
-        Self::Square,
-        Self::Rule,
-    ];
-
-    /// Its name in the page's source.
-    pub fn key(self) -> &'static str {
-        match self {
-            Self::Card => "card",
-            Self::A4 => "a4",
-            Self::Letter => "letter",
-            Self::Own => "own",
-            Self::Square => "square",
-            Self::Rule => "rule",
-        }
-    }
-
-    /// Its name as people read it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Card => "Bank card",
-            Self::A4 => "A4 sheet",
-            Self::Letter => "US Letter sheet",
-            Self::Own => "Own rectangle",
-            Self::Square => "Carpenter’s square",
-            Self::Rule => "Rule",
-        }
-    }
-
-    /// The kind of a reference.
-    pub fn of(reference: &Reference) -> Self {
-        match reference {
-            Reference::Rectangle { kind, .. } => match kind {
-                RectangleKind::Card => Self::Card,
-                RectangleKind::A4 => Self::A4,
-                RectangleKind::Letter => Self::Letter,
-                RectangleKind::Own { .. } => Self::Own,
-            },
-            Reference::Marks { tool, .. } => match tool {
-                MarkTool::Square => Self::Square,
-                MarkTool::Rule { .. } => Self::Rule,
-            },
-        }
-    }
-
-    /// Whether it is marked by its four corners, rather than at readings.
-    pub fn has_corners(self) -> bool {
-        !matches!(self, Self::Square | Self::Rule)
-    }
-
-    /// The two edges on which readings lie, with their names; `None` for rectangles.
-    pub fn sides(self) -> Option<[(Side, &'static str); 2]> {
-        match self {
-            Self::Square => Some([(Side::LongArm, "Long arm"), (Side::ShortArm, "Short arm")]),
-            Self::Rule => Some([
-                (Side::ScaleEdge, "Numbered edge"),
-                (Side::OtherEdge, "Other edge"),
-            ]),
-            _ => None,
-        }
-    }
-
-    /// A reference of this kind without marks; sizes that only the user knows are still zero,
-    /// which the survey asks to be typed.
-    fn bare(self) -> Reference {
-        let unknown = Millimetres(0.0);
-        let rectangle = |kind| Reference::Rectangle {
-            kind,
-            corners: Vec::new(),
-        };
-        let tool = |tool| Reference::Marks {
-            tool,
-            marks: Vec::new(),
-        };
-        match self {
-            Self::Card => rectangle(RectangleKind::Card),
-            Self::A4 => rectangle(RectangleKind::A4),
-            Self::Letter => rectangle(RectangleKind::Letter),
-            Self::Own => rectangle(RectangleKind::Own {
-                width: unknown,
-                height: unknown,
-            }),
-            Self::Square => tool(MarkTool::Square),
-            Self::Rule => tool(MarkTool::Rule { width: unknown }),
-        }
-    }
 }
 
 /// All marks of one photo.
@@ -412,17 +308,6 @@ impl Marks {
             Spot::Point { ring, index } => format!("Hole {ring}, point {}", index + 1),
             Spot::Pending => "New reading".to_owned(),
         }
-    }
-}
-
-/// The edge of the new tool that stands for an edge of the old one.
-fn side_of(kind: Kind, side: Side) -> Side {
-    let first = matches!(side, Side::LongArm | Side::ScaleEdge);
-    match kind {
-        Kind::Square if first => Side::LongArm,
-        Kind::Square => Side::ShortArm,
-        _ if first => Side::ScaleEdge,
-        _ => Side::OtherEdge,
     }
 }
 

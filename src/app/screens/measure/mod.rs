@@ -23,6 +23,7 @@ mod explained;
 mod hand;
 mod history;
 mod ink;
+mod kind;
 mod loupe;
 mod marks;
 mod panel;

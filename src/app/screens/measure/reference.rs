@@ -2,7 +2,8 @@
 
 use super::bench::Bench;
 use super::choose::Choose;
-use super::marks::{Kind, Spot};
+use super::kind::Kind;
+use super::marks::Spot;
 use crate::app::parts::field::Field;
 use crate::quantity::{Millimetres, parse, show};
 use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};

@@ -2,7 +2,8 @@
 
 use super::bench::{Bench, Findings};
 use super::explained::explained;
-use super::marks::{Kind, Marks, Task};
+use super::kind::Kind;
+use super::marks::{Marks, Task};
 use crate::app::parts::explain::explain;
 use crate::app::parts::range::range_mark;
 use crate::quantity::show;
