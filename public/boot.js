@@ -1,7 +1,11 @@
-// Starts the app, or says in a sentence why it did not start.
+// Starts the app, and says what is safe where it does not start or has failed. This file needs
+// nothing of the program itself.
 
 const { js, wasm } = document.getElementById("boot").dataset;
 const note = document.getElementById("boot-note");
+
+addEventListener("error", (event) => stopIfTrapped(event.error));
+addEventListener("unhandledrejection", (event) => stopIfTrapped(event.reason));
 
 try {
   const app = await import(new URL(js, document.baseURI));
@@ -12,4 +16,51 @@ try {
     "Peelcast could not start. What you recorded is still kept on this device: do not clear " +
     "the browser's data. Load the page again; if that does not help, update the browser. " +
     `(${error})`;
+}
+
+// A program that has trapped is in no sound state: nothing of it runs on, and nothing that it
+// might still want to store is stored.
+function stopIfTrapped(error) {
+  if (!(error instanceof WebAssembly.RuntimeError)) return;
+  for (let timer = setTimeout(() => {}); timer > 0; timer -= 1) clearTimeout(timer);
+  const again = element("a", "Start again");
+  again.id = "start-again";
+  again.className = "button main";
+  // The bare address loads the page anew; one with a "#" would not.
+  again.href = "./";
+  const save = element("a", "Save the stored jobs to a file");
+  save.id = "save-stored";
+  save.className = "button";
+  save.download = "peelcast-stored.json";
+  save.href = URL.createObjectURL(new Blob([JSON.stringify(localStorage)]));
+  const row = element("p", "");
+  row.className = "row";
+  row.append(again, save);
+  const details = element("details", "");
+  const what = document.documentElement.dataset.failure ?? error.message;
+  details.append(element("summary", "What failed"), element("p", what));
+  const page = element("main", "");
+  page.append(
+    element("h1", "Peelcast has stopped"),
+    element(
+      "p",
+      "An error in the program, not in your work. Your jobs and photos are saved on this " +
+        "device, with every step that was shown as done. Running coats go on counting: their " +
+        "times are stored.",
+    ),
+    row,
+    element(
+      "p",
+      "If it stops again at the same place, save the stored jobs to a file, then update the " +
+        "browser and look for a new version of Peelcast.",
+    ),
+    details,
+  );
+  document.body.replaceChildren(page);
+}
+
+function element(kind, text) {
+  const made = document.createElement(kind);
+  made.textContent = text;
+  return made;
 }

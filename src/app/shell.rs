@@ -9,14 +9,14 @@ use super::settings::Settings;
 use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
 use crate::job::{Job, JobId};
-use crate::phone::{self, alert, local, panic, photos, store, update, window};
+use crate::phone::{self, alert, local, photos, store, update, window};
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
 
 /// Starts the app: puts up the frame at once and fills it when the jobs have been read.
 pub fn start() {
-    panic::catch();
+    window::note_failures();
     mount_to_body(App);
 }
 

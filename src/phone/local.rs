@@ -88,20 +88,6 @@ pub fn forget(id: &JobId) {
     }
 }
 
-/// Everything of this app in local storage, as it lies there, as one JSON object.
-pub fn raw() -> String {
-    let mut all = serde_json::Map::new();
-    if there() {
-        let storage = LocalStorage::raw();
-        for key in (0..LocalStorage::length()).filter_map(|i| storage.key(i).ok().flatten()) {
-            if let Ok(Some(text)) = storage.get_item(&key) {
-                all.insert(key, text.into());
-            }
-        }
-    }
-    serde_json::Value::Object(all).to_string()
-}
-
 /// Reads the settings, if any were kept.
 pub fn settings<T: DeserializeOwned>() -> Option<T> {
     get(SETTINGS)

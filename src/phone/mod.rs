@@ -11,7 +11,6 @@
 //! - [`canvas`]: pixels onto the screen without blocking it.
 //! - [`size`]: the size of an element, followed as it changes.
 //! - [`alert`]: notification, sound, vibration, badge, and a screen that stays on.
-//! - [`panic`]: what stands there when the program has failed.
 //! - [`update`]: the service worker, and new versions of the app.
 
 pub mod alert;
@@ -19,7 +18,6 @@ pub mod canvas;
 pub mod database;
 pub mod file;
 pub mod local;
-pub mod panic;
 pub mod photo;
 pub mod photos;
 pub mod room;

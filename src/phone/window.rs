@@ -93,3 +93,14 @@ pub fn was_reloaded() -> bool {
 pub fn print() -> Result<(), JsValue> {
     window().print()
 }
+
+/// Leaves the words of a failure of the program where `boot.js`, which then takes the page over,
+/// finds them.
+pub fn note_failures() {
+    std::panic::set_hook(Box::new(|failure| {
+        if let Some(root) = document().document_element() {
+            // Without the words the page still says what is safe.
+            let _ = root.set_attribute("data-failure", &failure.to_string());
+        }
+    }));
+}
