@@ -37,11 +37,11 @@ struct TrueLens {
 /// ISO/IEC 7810 ID-1: size and radius of the corners, in millimetres.
 const CARD: [f64; 2] = [85.60, 53.98];
 const CARD_CORNER: f64 = 3.18;
-const SIZE: [u32; 2] = [1600, 1200];
+const SIZE: [u32; 2] = [1280, 960];
 const TILT_DEG: f64 = 17.0;
 const POINTS: u32 = 44;
 /// The file may have this many bytes, so that the app stays small.
-const MOST_BYTES: usize = 90_000;
+const MOST_BYTES: usize = 45_000;
 
 fn main() -> std::io::Result<()> {
     let plaque = Plaque {
@@ -77,7 +77,7 @@ fn main() -> std::io::Result<()> {
     };
     let view = View::new(
         SIZE,
-        1_232.0,
+        985.6,
         Hold {
             target: [-54.0, 0.0],
             distance: 375.0,
