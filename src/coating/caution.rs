@@ -215,7 +215,7 @@ fn wide_range(plan: &Plan) -> Option<Caution> {
         "The range is so wide that you may carry twice what you need.",
         &format!(
             "What hurts most: {}. {}",
-            worst.what.to_lowercase(),
+            worst.what.to_ascii_lowercase(),
             worst.advice
         ),
         practice::WASTEFUL.source,

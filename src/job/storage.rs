@@ -4,6 +4,7 @@
 //! beside it, and the one before that. [`recover`] says which of them to go on with.
 
 use super::{Job, ReadError};
+use crate::quantity::show;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -143,7 +144,7 @@ impl Recovered {
             Some(version) if self.damaged > 0 => Some(format!(
                 "{name}: a stored copy was damaged, so the last sound version was taken (from \
                  {}, “{}”). Look through it before you go on.",
-                version.at.format("%-d %B %Y, %H:%M UTC"),
+                show::moment_utc(version.at),
                 version.what,
             )),
             Some(_) => None,

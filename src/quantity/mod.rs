@@ -15,6 +15,7 @@
 //! ```
 
 mod amount;
+mod day;
 mod estimate;
 pub mod factor;
 mod kind;

@@ -253,7 +253,7 @@ fn normalised(text: &str) -> String {
             '⅜' => out.push_str(" 3/8"),
             '⅝' => out.push_str(" 5/8"),
             '⅞' => out.push_str(" 7/8"),
-            c => out.extend(c.to_lowercase()),
+            c => out.push(c.to_ascii_lowercase()),
         }
     }
     // Two primes are an inch mark; "12-3/4" is read like "12 3/4".

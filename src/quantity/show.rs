@@ -10,6 +10,8 @@
 //! assert_eq!(show::mass_range(&mass, System::Metric), "412 g (380 to 450)");
 //! ```
 
+pub use super::day::{day, moment_utc};
+
 use super::factor::*;
 use super::{
     Celsius, Degrees, Estimate, Grams, Millilitres, Millimetres, Minutes, Quantity,

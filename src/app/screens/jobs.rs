@@ -8,6 +8,7 @@ use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
 use crate::job::{Job, JobId};
 use crate::phone;
+use crate::quantity::show;
 use leptos::prelude::*;
 
 /// The list of jobs.
@@ -50,7 +51,7 @@ fn add(desk: Desk) {
     let today = phone::today();
     let job = Job {
         id: JobId::new(&phone::new_id()),
-        name: format!("Job of {}", today.format("%-d %B %Y")),
+        name: format!("Job of {}", show::day(today)),
         date: Some(today),
         created: phone::now(),
         ..Job::default()

@@ -101,7 +101,7 @@ pub fn file_name(jobs: &[Job], day: NaiveDate) -> String {
         _ => format!("{}-jobs", jobs.len()),
     };
     let title = if title.is_empty() { "job" } else { &title };
-    format!("{title}-{}{FILE_END}", day.format("%Y-%m-%d"))
+    format!("{title}-{day}{FILE_END}")
 }
 
 /// Letters and digits that every file system takes, in words joined by hyphens.

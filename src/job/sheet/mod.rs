@@ -7,7 +7,7 @@ use super::{Job, Piece, PieceId};
 use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
 use crate::survey::Footprint;
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Utc};
 
 /// A name and what stands beside it.
 #[derive(Clone, Debug, PartialEq)]
@@ -158,14 +158,13 @@ fn or(text: &str, stand_in: &str) -> String {
     (if text.is_empty() { stand_in } else { text }).to_owned()
 }
 
-fn day(date: NaiveDate) -> String {
-    date.format("%-d %B %Y").to_string()
-}
-
 fn head(job: &Job, piece: &Piece, system: System) -> Vec<Fact> {
     let mut facts = vec![
         fact("Place", or(&job.place, "not written down")),
-        fact("Day", job.date.map_or_else(|| "not set".to_owned(), day)),
+        fact(
+            "Day",
+            job.date.map_or_else(|| "not set".to_owned(), show::day),
+        ),
         fact("Contact", or(&job.contact, "not written down")),
         fact("Permission to mould", permission(job)),
         fact("Material", or(&piece.material, "not written down")),
@@ -189,7 +188,7 @@ fn permission(job: &Job) -> String {
         by => format!("given by {by}"),
     };
     if let Some(on) = permission.on {
-        text += &format!(", {}", day(on));
+        text += &format!(", {}", show::day(on));
     }
     match permission.note.trim() {
         "" => text,

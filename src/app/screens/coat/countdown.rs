@@ -148,7 +148,11 @@ fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters
         .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
+        .map(|first| {
+            std::iter::once(first.to_ascii_uppercase())
+                .chain(letters)
+                .collect()
+        })
         .unwrap_or_default()
 }
 

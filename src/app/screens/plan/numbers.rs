@@ -66,7 +66,11 @@ fn lower(words: &str) -> String {
     let mut letters = words.chars();
     letters
         .next()
-        .map(|first| first.to_lowercase().chain(letters).collect())
+        .map(|first| {
+            std::iter::once(first.to_ascii_lowercase())
+                .chain(letters)
+                .collect()
+        })
         .unwrap_or_default()
 }
 
