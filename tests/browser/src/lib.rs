@@ -6,6 +6,8 @@
 //! `CHROMIUM` and `CHROMEDRIVER`. `cargo verify` sets them all.
 
 mod host;
+pub mod journey;
+pub mod netlog;
 mod phone;
 
 pub use host::Host;

@@ -38,7 +38,18 @@ pub struct Phone {
     folder: PathBuf,
     shots: PathBuf,
     shot_count: std::cell::Cell<u32>,
+    ahead_min: f64,
 }
+
+/// Replaces the page's clock by one that a test can move.
+const CLOCK: &str = "(() => { window.aheadMs = AHEAD_MS; \
+    if (window.trueDate) return; \
+    const Real = window.trueDate = Date; \
+    const now = () => Real.now() + window.aheadMs; \
+    window.Date = class extends Real { \
+        constructor(...given) { given.length ? super(...given) : super(now()); } \
+        static now() { return now(); } \
+    }; })()";
 
 const PATIENCE: Duration = Duration::from_secs(15);
 
@@ -67,6 +78,7 @@ impl Phone {
             folder,
             shots,
             shot_count: std::cell::Cell::new(0),
+            ahead_min: 0.0,
         };
         phone.switch_on().await;
         phone
@@ -130,10 +142,35 @@ impl Phone {
         capabilities
             .set("unhandledPromptBehavior", "ignore")
             .expect("prompt behaviour");
+        // The tests wait for what they need on the page themselves.
+        capabilities
+            .set("pageLoadStrategy", "none")
+            .expect("load strategy");
         let driver = WebDriver::new(format!("http://127.0.0.1:{}", self.port), capabilities)
             .await
             .expect("the browser starts (Debian: chromium)");
         self.driver = Some(driver);
+        self.set_clock().await;
+    }
+
+    /// Moves the phone's clock forward (or back) by so many minutes, for this and later pages.
+    pub async fn pass_minutes(&mut self, minutes: f64) {
+        self.ahead_min += minutes;
+        self.set_clock().await;
+        self.js(
+            "window.aheadMs = arguments[0]",
+            vec![json!(self.ahead_min * 60_000.0)],
+        )
+        .await;
+    }
+
+    async fn set_clock(&self) {
+        let source = CLOCK.replace("AHEAD_MS", &(self.ahead_min * 60_000.0).to_string());
+        self.cdp(
+            "Page.addScriptToEvaluateOnNewDocument",
+            json!({ "source": source }),
+        )
+        .await;
     }
 
     /// Closes the browser in good order.
@@ -164,15 +201,22 @@ impl Phone {
 
     /// Opens an address.
     pub async fn open(&self, url: &str) {
-        self.driver()
-            .goto(url)
-            .await
-            .unwrap_or_else(|e| panic!("{url} opens: {e}"));
+        self.leave(self.driver().goto(url)).await;
     }
 
     /// Loads the page anew.
     pub async fn reload(&self) {
-        self.driver().refresh().await.expect("the page loads again");
+        self.leave(self.driver().refresh()).await;
+    }
+
+    /// Leaves the page and waits until another one is there.
+    async fn leave(&self, going: impl Future<Output = WebDriverResult<()>>) {
+        self.js("window.oldPage = true", vec![]).await;
+        going
+            .await
+            .unwrap_or_else(|e| panic!("the page opens: {e}"));
+        let there = "return !window.oldPage && document.readyState === 'complete'";
+        self.wait_until("the page is loaded", there, vec![]).await;
     }
 
     /// Runs JavaScript in the page; `arguments` are there.
@@ -250,7 +294,7 @@ impl Phone {
     pub async fn tap(&self, css: &str) {
         self.wait(css).await;
         let script = "const e = document.querySelector(arguments[0]); \
-            e.scrollIntoView({block: 'center', behavior: 'instant'}); \
+            e.scrollIntoView({block: 'nearest', behavior: 'instant'}); \
             const r = e.getBoundingClientRect(); \
             return [r.left + r.width / 2, r.top + r.height / 2]";
         let place = self.js(script, vec![json!(css)]).await;
@@ -259,6 +303,49 @@ impl Phone {
             place[1].as_f64().unwrap_or(0.0),
         );
         self.touch(x, y).await;
+    }
+
+    /// Opens every fold (`details`) in which an element is hidden.
+    pub async fn unfold(&self, css: &str) {
+        let script = "for (let e = document.querySelector(arguments[0]); e; e = e.parentElement) \
+            if (e.tagName === 'DETAILS') e.open = true";
+        self.js(script, vec![json!(css)]).await;
+    }
+
+    /// Waits until the page has caught up with a moved clock.
+    pub async fn wait_until_settled(&self) {
+        tokio::time::sleep(Duration::from_millis(1300)).await;
+    }
+
+    /// The newest finished download.
+    pub async fn downloaded(&self) -> PathBuf {
+        let begun = Instant::now();
+        loop {
+            let newest = std::fs::read_dir(self.downloads())
+                .expect("the downloads")
+                .filter_map(|entry| Some(entry.ok()?.path()))
+                .filter(|path| path.extension().is_none_or(|e| e != "crdownload"))
+                .max_by_key(|path| path.metadata().and_then(|m| m.modified()).ok());
+            match newest {
+                Some(path) => return path,
+                None if begun.elapsed() > PATIENCE => panic!("nothing was downloaded"),
+                None => tokio::time::sleep(Duration::from_millis(100)).await,
+            }
+        }
+    }
+
+    /// Prints the page to a PDF beside the screenshots and counts its sheets.
+    pub async fn print_to(&self, name: &str) -> usize {
+        let answer = self
+            .cdp("Page.printToPDF", json!({"preferCSSPageSize": true}))
+            .await;
+        let data = answer["data"].as_str().expect("a PDF");
+        let pdf = base64(data);
+        std::fs::write(self.shots.join(format!("{name}.pdf")), &pdf).expect("the PDF is kept");
+        let text = String::from_utf8_lossy(&pdf).into_owned();
+        text.matches("/Type /Page\n").count()
+            + text.matches("/Type /Page/").count()
+            + text.matches("/Type /Page ").count()
     }
 
     /// Touches a place in CSS pixels of the window.
@@ -329,6 +416,7 @@ impl Phone {
             .find(By::Css(css))
             .await
             .expect("the file input");
+        let path = path.canonicalize().expect("the file is there");
         input
             .send_keys(path.display().to_string())
             .await
@@ -370,6 +458,27 @@ impl Phone {
     }
 }
 
+/// Reads Base64 (RFC 4648).
+fn base64(text: &str) -> Vec<u8> {
+    let value = |c: u8| match c {
+        b'A'..=b'Z' => Some(c - b'A'),
+        b'a'..=b'z' => Some(c - b'a' + 26),
+        b'0'..=b'9' => Some(c - b'0' + 52),
+        b'+' => Some(62),
+        b'/' => Some(63),
+        _ => None,
+    };
+    let digits: Vec<u8> = text.bytes().filter_map(value).collect();
+    digits
+        .chunks(4)
+        .flat_map(|four| {
+            let bits = four.iter().fold(0_u32, |sum, d| sum << 6 | u32::from(*d))
+                << (6 * (4 - four.len()));
+            bits.to_be_bytes()[1..four.len()].to_vec()
+        })
+        .collect()
+}
+
 impl Drop for Phone {
     fn drop(&mut self) {
         let profile = self.folder.join("profile").display().to_string();
@@ -378,6 +487,8 @@ impl Drop for Phone {
             .status();
         let _ = self.chromedriver.kill();
         let _ = self.chromedriver.wait();
+        // The browser is gone already: a driver that said goodbye to it would wait for minutes.
+        std::mem::forget(self.driver.take());
         let _ = std::fs::remove_dir_all(&self.folder);
     }
 }

@@ -2,13 +2,18 @@
 
 use super::Trouble;
 use std::fs::File;
-use std::io::Write;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
-use tiny_http::{Header, Method, Request, Response, Server};
+use std::time::Duration;
 
 const FIRST_PORT: u16 = 8080;
 const PORTS_TRIED: u16 = 20;
+/// The head of a request is not longer than this, in bytes.
+const LONGEST_HEAD: u64 = 64 << 10;
+/// How long a caller may say, or take, nothing.
+const PATIENCE: Duration = Duration::from_secs(20);
 
 /// How to serve.
 pub struct Wish {
@@ -54,28 +59,26 @@ pub fn serve(site: &Path, wish: &Wish) -> Result<(), Trouble> {
         policy: policy(&page),
         log,
     };
-    let (server, port) = listen(wish.port)?;
+    let (listener, port) = listen(wish.port)?;
     println!("Peelcast is at http://localhost:{port}{}", wish.under);
     println!("Stop with Ctrl+C.");
     std::thread::scope(|scope| {
-        for _ in 0..4 {
-            scope.spawn(|| {
-                while let Ok(request) = server.recv() {
-                    host.answer(request);
-                }
-            });
+        for caller in listener.incoming().flatten() {
+            let host = &host;
+            // The browser may go away before it has its answer.
+            scope.spawn(move || host.answer(caller).ok());
         }
     });
     Ok(())
 }
 
-fn listen(port: Option<u16>) -> Result<(Server, u16), Trouble> {
+fn listen(port: Option<u16>) -> Result<(TcpListener, u16), Trouble> {
     let (first, last) = match port {
         Some(port) => (port, port),
         None => (FIRST_PORT, FIRST_PORT + PORTS_TRIED),
     };
     (first..=last)
-        .find_map(|port| Some((Server::http(("127.0.0.1", port)).ok()?, port)))
+        .find_map(|port| Some((TcpListener::bind(("127.0.0.1", port)).ok()?, port)))
         .ok_or_else(|| {
             format!("No free port between {first} and {last}: name another with --port.")
         })
@@ -95,25 +98,80 @@ struct Host<'a> {
     log: Option<Mutex<File>>,
 }
 
+/// What a browser asked for.
+struct Request {
+    method: String,
+    url: String,
+    /// Whether a person follows an address, rather than a script or a page its parts.
+    navigates: bool,
+}
+
+impl Request {
+    /// Reads the head of a request; its body, if any, is of no interest.
+    fn read(caller: &TcpStream) -> std::io::Result<Self> {
+        let head = BufReader::new(caller).take(LONGEST_HEAD);
+        let mut lines = head.lines();
+        let first = lines.next().transpose()?.unwrap_or_default();
+        let mut words = first.split(' ').map(str::to_owned);
+        let (method, url) = (
+            words.next().unwrap_or_default(),
+            words.next().unwrap_or_default(),
+        );
+        let mut navigates = false;
+        for line in lines {
+            let line = line?.to_ascii_lowercase();
+            if line.is_empty() {
+                break;
+            }
+            navigates |= line.starts_with("accept:") && line.contains("text/html");
+        }
+        Ok(Self {
+            method,
+            url,
+            navigates,
+        })
+    }
+}
+
+/// An answer: status, its own headers, content.
+type Answer = (&'static str, Vec<(&'static str, String)>, Vec<u8>);
+
 impl Host<'_> {
-    fn answer(&self, request: Request) {
+    /// Answers one request and hangs up: a caller that says nothing keeps nobody waiting.
+    fn answer(&self, mut caller: TcpStream) -> std::io::Result<()> {
+        caller.set_read_timeout(Some(PATIENCE))?;
+        caller.set_write_timeout(Some(PATIENCE))?;
+        let request = Request::read(&caller)?;
+        if request.method.is_empty() {
+            // Browsers open spare lines that they may never speak on.
+            return Ok(());
+        }
         if let Some(Ok(mut log)) = self.log.as_ref().map(Mutex::lock) {
             // A line that cannot be written must not keep the page from its answer.
-            let _ = writeln!(log, "{} {}", request.method(), request.url());
+            let _ = writeln!(log, "{} {}", request.method, request.url);
         }
-        let response = self.response(&request);
-        // The browser may have gone away meanwhile.
-        let _ = request.respond(response);
+        let (status, headers, content) = self.response(&request);
+        let mut head = format!("HTTP/1.1 {status}\r\nContent-Length: {}\r\n", content.len());
+        for (name, value) in headers {
+            head.push_str(&format!("{name}: {value}\r\n"));
+        }
+        head.push_str("Connection: close\r\n\r\n");
+        caller.write_all(head.as_bytes())?;
+        if request.method != "HEAD" {
+            caller.write_all(&content)?;
+        }
+        caller.flush()
     }
 
-    fn response(&self, request: &Request) -> Response<std::io::Cursor<Vec<u8>>> {
-        if !matches!(request.method(), Method::Get | Method::Head) {
-            return Response::from_string("Only GET and HEAD.\n").with_status_code(405);
+    fn response(&self, request: &Request) -> Answer {
+        if !matches!(request.method.as_str(), "GET" | "HEAD") {
+            return (
+                "405 Method Not Allowed",
+                vec![],
+                b"Only GET and HEAD.\n".to_vec(),
+            );
         }
-        let navigates = request.headers().iter().any(|header| {
-            header.field.equiv("Accept") && header.value.as_str().contains("text/html")
-        });
-        let place = place(self.under, request.url());
+        let place = place(self.under, &request.url);
         if let Place::File(name) = &place
             && let Ok(content) = std::fs::read(self.site.join(name))
         {
@@ -121,32 +179,28 @@ impl Host<'_> {
         }
         // Every place in the app is the one page and a part after "#": a person who follows any
         // other address wants the app, a script wants the truth.
-        if navigates || place == Place::FolderWithoutSlash {
-            Response::from_string("")
-                .with_status_code(302)
-                .with_header(header("Location", self.under))
+        if request.navigates || place == Place::FolderWithoutSlash {
+            let home = vec![("Location", self.under.to_owned())];
+            ("302 Found", home, vec![])
         } else {
-            Response::from_string("Not here.\n").with_status_code(404)
+            ("404 Not Found", vec![], b"Not here.\n".to_vec())
         }
     }
 
-    fn file(&self, name: &str, content: Vec<u8>) -> Response<std::io::Cursor<Vec<u8>>> {
-        let mut response = Response::from_data(content)
-            .with_header(header("Content-Type", mime(name)))
-            .with_header(header("Cache-Control", "no-cache"))
-            .with_header(header("X-Content-Type-Options", "nosniff"))
-            .with_header(header("Referrer-Policy", "no-referrer"));
+    fn file(&self, name: &str, content: Vec<u8>) -> Answer {
+        let mut headers = vec![
+            ("Content-Type", mime(name).to_owned()),
+            ("Cache-Control", "no-cache".to_owned()),
+            ("X-Content-Type-Options", "nosniff".to_owned()),
+            ("Referrer-Policy", "no-referrer".to_owned()),
+        ];
         if let Some(policy) = &self.policy {
             // What a page cannot say of itself: no other page may frame it.
             let value = format!("{policy}; frame-ancestors 'none'");
-            response.add_header(header("Content-Security-Policy", &value));
+            headers.push(("Content-Security-Policy", value));
         }
-        response
+        ("200 OK", headers, content)
     }
-}
-
-fn header(name: &str, value: &str) -> Header {
-    Header::from_bytes(name, value).expect("names and values here are plain ASCII")
 }
 
 /// What an address means.

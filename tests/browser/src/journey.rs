@@ -1,0 +1,266 @@
+//! The ways through the app that several tests walk, in the gestures of a thumb.
+
+use crate::{Host, Phone};
+use peelcast::job::Piece;
+use peelcast::job::storage::Version;
+use serde_json::{Value, json};
+use std::path::PathBuf;
+
+/// The project's own rendered photo and what is true of it.
+pub struct Photo {
+    /// The JPEG.
+    pub file: PathBuf,
+    /// Corners of the card, in pixels.
+    pub card: Vec<[f64; 2]>,
+    /// The ornament's outline, in pixels.
+    pub outline: Vec<[f64; 2]>,
+    /// The ornament's true area in square millimetres.
+    pub area_mm2: f64,
+}
+
+impl Photo {
+    /// The sample photo, whose truth the renderer wrote beside it.
+    pub fn sample() -> Self {
+        let root = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..");
+        let text =
+            std::fs::read_to_string(root.join("src/job/sample/plaque.json")).expect("the truth");
+        let truth: Value = serde_json::from_str(&text).expect("JSON");
+        let points = |key: &str| -> Vec<[f64; 2]> {
+            serde_json::from_value(truth[key].clone()).expect("a list of points")
+        };
+        Self {
+            file: root.join("public/sample/plaque.jpg"),
+            card: points("card_corners_px"),
+            outline: points("outline_px"),
+            area_mm2: truth["true_area_mm2"].as_f64().expect("an area"),
+        }
+    }
+}
+
+/// Opens the app for the first time and waits until it can do without a network.
+pub async fn first_start(phone: &Phone, host: &Host) {
+    phone.open(&host.url("")).await;
+    phone.wait("#jobs").await;
+    phone
+        .wait_until(
+            "the service worker has everything",
+            "return !!navigator.serviceWorker.controller || \
+             (window.swReady ??= false, navigator.serviceWorker.ready.then(r => { \
+                 window.swReady = !!r.active && r.active.state === 'activated' }), window.swReady)",
+            vec![],
+        )
+        .await;
+}
+
+/// Makes a job and a piece of one's own; ends on the piece's Measure page.
+pub async fn own_piece(phone: &Phone, name: &str) {
+    phone.tap("#new-job").await;
+    phone.fill("#job-name", &format!("Job for {name}")).await;
+    phone.fill("#job-place", "The dry orangery (made up)").await;
+    phone.tap("#add-piece").await;
+    phone.fill("#piece-name", name).await;
+    phone.tap("#go-measure").await;
+    phone.wait("#photo-file").await;
+}
+
+/// Takes the sample job away, as it stands at first start.
+pub async fn remove_sample(phone: &Phone) {
+    phone.wait("#jobs a").await;
+    phone.tap("#jobs a").await;
+    phone.wait("#delete-job").await;
+    phone.unfold("#delete-job").await;
+    phone.tap("#delete-job").await;
+    phone.wait("#new-job").await;
+    phone
+        .wait_until(
+            "the sample is gone",
+            "return document.querySelectorAll('#jobs a').length === 0",
+            vec![],
+        )
+        .await;
+    phone.tap("#toast-close").await;
+    phone
+        .wait_until(
+            "the message is gone",
+            "return !document.querySelector('#toast-close')",
+            vec![],
+        )
+        .await;
+}
+
+/// The footprint's area in square millimetres as it follows from the stored record, once an
+/// outline of `points` points is stored.
+pub async fn measured_area(phone: &Phone, points: usize) -> f64 {
+    for _ in 0..100 {
+        let jobs = stored_jobs(phone).await;
+        let pieces = jobs.iter().filter_map(|job| job["pieces"].as_array());
+        for piece in pieces.flatten() {
+            let piece: Piece = serde_json::from_value(piece.clone()).expect("a piece");
+            if piece.outline.len() == points {
+                return piece.footprint().expect("a footprint").area.value.0;
+            }
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    panic!("an outline of {points} points was never stored");
+}
+
+/// Ticks every line of the packing list with a finger.
+pub async fn tick_everything(phone: &Phone) -> usize {
+    let ids = phone
+        .js(
+            "return [...document.querySelectorAll('#kit input[type=checkbox]')].map(e => e.id)",
+            vec![],
+        )
+        .await;
+    let ids = ids.as_array().expect("ids").clone();
+    for id in &ids {
+        let css = format!("[id={:?}]", id.as_str().expect("an id"));
+        let ticked = phone
+            .js(
+                "return document.querySelector(arguments[0]).checked",
+                vec![json!(css)],
+            )
+            .await;
+        if ticked == json!(false) {
+            phone.tap(&css).await;
+            phone
+                .wait_until(
+                    "it is ticked",
+                    "return document.querySelector(arguments[0]).checked",
+                    vec![json!(css)],
+                )
+                .await;
+        }
+    }
+    ids.len()
+}
+
+/// Waits until some piece on this phone has `count` ticks in its stored record.
+pub async fn ticks_stored(phone: &Phone, count: usize) {
+    for _ in 0..60 {
+        let jobs = stored_jobs(phone).await;
+        let pieces = jobs.iter().filter_map(|job| job["pieces"].as_array());
+        if pieces
+            .flatten()
+            .any(|piece| piece["ticked"].as_array().map_or(0, Vec::len) == count)
+        {
+            return;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    panic!("{count} ticks were never stored");
+}
+
+/// A tap on the Coat page, waited for until it is stored: the log grows by one.
+pub async fn coat_tap(phone: &Phone, css: &str) {
+    let before = log_length(phone).await;
+    // Taps that follow at once count as a double tap there.
+    tokio::time::sleep(std::time::Duration::from_millis(900)).await;
+    phone.tap(css).await;
+    for _ in 0..100 {
+        if log_length(phone).await > before {
+            tokio::time::sleep(std::time::Duration::from_millis(150)).await;
+            return;
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    phone.shot("tap-not-stored").await;
+    panic!("the tap on {css} was not stored");
+}
+
+async fn log_length(phone: &Phone) -> usize {
+    stored_jobs(phone)
+        .await
+        .iter()
+        .flat_map(|job| job["pieces"].as_array().expect("pieces").clone())
+        .map(|piece| piece["coat_log"].as_array().map_or(0, Vec::len))
+        .sum()
+}
+
+/// Chooses the first casting medium whose name holds `word`.
+pub async fn choose_medium(phone: &Phone, word: &str) {
+    let script = "return [...document.querySelectorAll('#medium option')] \
+        .filter(o => o.textContent.toLowerCase().includes(arguments[0])).map(o => o.value)[0]";
+    let value = phone.js(script, vec![json!(word)]).await;
+    phone
+        .choose("#medium", value.as_str().expect("such a medium"))
+        .await;
+}
+
+/// Gives a photo, marks the card's corners and traces the outline by touch.
+pub async fn measure(phone: &Phone, photo: &Photo) {
+    phone.give_file("#photo-file", &photo.file).await;
+    phone.wait("#photo").await;
+    phone
+        .wait_until(
+            "the photo is shown",
+            "return document.querySelector('#photo').naturalWidth > 0",
+            vec![],
+        )
+        .await;
+    phone.tap("#task-reference").await;
+    phone.choose("#reference-kind", "card").await;
+    for corner in &photo.card {
+        touch_photo(phone, *corner).await;
+    }
+    phone.shot("card-marked").await;
+    phone.wait("#to-outline").await;
+    phone.tap("#to-outline").await;
+    for point in &photo.outline {
+        touch_photo(phone, *point).await;
+    }
+    phone.shot("outline-traced").await;
+    phone.tap("#close-outline").await;
+    phone.wait("#footprint-area").await;
+}
+
+/// Touches the photo at one of its pixels.
+pub async fn touch_photo(phone: &Phone, pixel: [f64; 2]) {
+    let shown = "window.scrollTo(0, 0); \
+        return (document.querySelector('#photo')?.naturalWidth ?? 0) > 0";
+    phone.wait_until("the photo is shown", shown, vec![]).await;
+    let (x, y) = phone.photo_place("#photo", pixel).await;
+    phone.touch(x, y).await;
+}
+
+/// All jobs as the phone stored them.
+pub async fn stored_jobs(phone: &Phone) -> Vec<Value> {
+    let script = "return Object.entries(localStorage).map(([k, v]) => [k, v])";
+    let entries = phone.js(script, vec![]).await;
+    entries
+        .as_array()
+        .expect("entries")
+        .iter()
+        .filter_map(|entry| {
+            let stored: Value = serde_json::from_str(entry[1].as_str()?).ok()?;
+            let job = Version::decode(stored.as_str()?).ok()?.job?;
+            // The copy before the newest one stands beside it.
+            (!entry[0].as_str()?.contains("before")).then(|| json!(job))
+        })
+        .collect()
+}
+
+/// Whether the page fits its width: nothing sticks out to the side.
+pub async fn fits_width(phone: &Phone) -> bool {
+    let script = "return document.documentElement.scrollWidth <= window.innerWidth";
+    phone.js(script, vec![]).await == json!(true)
+}
+
+/// Controls whose touch area is under 48 by 48 CSS pixels, in words.
+pub async fn small_targets(phone: &Phone) -> Vec<String> {
+    let script = "const small = []; \
+        for (const e of document.querySelectorAll('button, a[href], input, select, textarea, summary, [role=button]')) { \
+            const target = (e.matches('input[type=checkbox], input[type=radio], input[type=file]') && e.closest('label')) || e; \
+            const r = target.getBoundingClientRect(); \
+            if (r.width === 0 || r.height === 0 || getComputedStyle(e).visibility === 'hidden') continue; \
+            if (r.height < 47.5 || r.width < 47.5) small.push(`${e.tagName} ${e.id || e.innerText.slice(0, 30)} ${r.width.toFixed()}x${r.height.toFixed()}`); \
+        } return small";
+    let found = phone.js(script, vec![]).await;
+    found
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|s| s.as_str().unwrap_or("").to_owned())
+        .collect()
+}

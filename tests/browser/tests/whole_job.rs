@@ -1,0 +1,233 @@
+//! The whole job once through in a phone's size: from an empty device to a printed sheet, with
+//! the server stopped after the first visit, under a sub-path of a plain static host.
+
+use peelcast_browser::journey::{self, Photo};
+use peelcast_browser::{Host, Phone, Screen, netlog, scratch_folder};
+use serde_json::json;
+
+#[tokio::test]
+async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
+    let folder = scratch_folder("whole-job-host");
+    let mut host = Host::start("/works/peel/", &folder.join("requests.log"));
+    let mut phone = Phone::new("whole-job", Screen::PHONE).await;
+    let photo = Photo::sample();
+    let origin = format!("http://localhost:{}", host.port);
+    journey::first_start(&phone, &host).await;
+    phone.shot("first-start").await;
+    phone.grant(&origin, &["notifications"]).await;
+
+    // From here on there is no server.
+    host.stop();
+    phone.reload().await;
+    phone.wait("#new-job").await;
+
+    // Millimetres and grams from here on.
+    phone.tap("#settings").await;
+    phone.tap("#units-metric").await;
+    phone.shot("settings").await;
+    phone.tap("#back").await;
+    phone.wait("#new-job").await;
+
+    // The sample can be removed, and the device is empty.
+    journey::remove_sample(&phone).await;
+    phone.wait("#no-jobs").await;
+    phone.shot("nothing-yet").await;
+
+    // A job and a piece of one's own.
+    phone.tap("#new-job").await;
+    phone
+        .fill("#job-name", "Ceiling roses at the orangery")
+        .await;
+    phone.fill("#job-place", "The dry orangery (made up)").await;
+    phone.fill("#job-contact", "the caretaker").await;
+    phone.tap("#permission-granted").await;
+    phone.fill("#permission-by", "the owner, in writing").await;
+    phone.shot("job").await;
+    phone.tap("#add-piece").await;
+    phone.fill("#piece-name", "Rose above the door").await;
+    phone.fill("#piece-material", "lime plaster").await;
+    phone.choose("#piece-finish", "painted").await;
+    phone.fill("#piece-temperature", "18").await;
+    phone.shot("piece").await;
+    phone.tap("#go-measure").await;
+    phone.wait("#photo-file").await;
+    phone.shot("measure-empty").await;
+
+    // Survey: photo, card, outline, footprint.
+    journey::measure(&phone, &photo).await;
+    phone.shot("outline").await;
+    let area = journey::measured_area(&phone, photo.outline.len()).await;
+    let off = area / photo.area_mm2 - 1.0;
+    println!(
+        "measured {area:.0} mm2, true {:.0} mm2: {:+.2} %",
+        photo.area_mm2,
+        100.0 * off
+    );
+    assert!(
+        off.abs() < 0.02,
+        "the footprint is {:.1} % off",
+        100.0 * off
+    );
+    phone.tap("#task-check").await;
+    phone
+        .wait_until(
+            "the picture lies flat",
+            "const c = document.querySelector('#rectified'); return !!c && c.width > 100",
+            vec![],
+        )
+        .await;
+    tokio::time::sleep(std::time::Duration::from_millis(800)).await;
+    phone.shot("check").await;
+
+    // Plan.
+    phone.tap("#page-plan").await;
+    phone.tap("#relief-middle").await;
+    phone.fill("#highest", "18 mm").await;
+    phone.wait("#total-to-bring").await;
+    let bring = phone.text("#total-to-bring").await;
+    println!("to bring: {bring}");
+    assert!(bring.contains('g'), "a mass, not {bring:?}");
+    phone.shot("plan").await;
+    let jobs = journey::stored_jobs(&phone).await;
+    let piece = &jobs[0]["pieces"][0];
+    assert_eq!(piece["relief"]["highest"], json!(18.0));
+
+    // Pack: every line ticked, and the ticks stay.
+    phone.tap("#page-pack").await;
+    phone.wait("#kit").await;
+    phone.shot("pack").await;
+    let lines = journey::tick_everything(&phone).await;
+    journey::ticks_stored(&phone, lines).await;
+    phone.reload().await;
+    phone.wait("#kit").await;
+    let unticked =
+        "return document.querySelectorAll('#kit input[type=checkbox]:not(:checked)').length";
+    assert_eq!(
+        phone.js(unticked, vec![]).await,
+        json!(0),
+        "ticks survive a reload"
+    );
+    phone.shot("packed").await;
+
+    // Coats: three of them, each batch mixed in two containers.
+    phone.tap("#page-coat").await;
+    phone.wait("#coat-main").await;
+    phone.shot("coat-weigh").await;
+    phone.tap("#coat-main").await;
+    phone.wait("#coat-countdown").await;
+    phone.shot("coat-mixing").await;
+    phone.pass_minutes(3.0).await;
+    phone.wait_until_settled().await;
+
+    // A reload in the middle of a coat.
+    let before = phone.text("#coat-until").await;
+    phone.reload().await;
+    phone.wait("#coat-countdown").await;
+    assert_eq!(
+        phone.text("#coat-until").await,
+        before,
+        "the end of the working time stays"
+    );
+
+    // The phone dies in the middle of a coat and is switched on again: the app opens there.
+    phone.kill().await;
+    phone.switch_on().await;
+    phone.open(&host.url("")).await;
+    phone.wait("#coat-countdown").await;
+    assert_eq!(
+        phone.text("#coat-until").await,
+        before,
+        "and after a dead battery"
+    );
+    phone.shot("coat-after-restart").await;
+    let mut touched_wet = false;
+    for step in 0..80 {
+        if phone.has("#to-cast").await {
+            break;
+        }
+        assert!(step < 79, "the coats come to an end");
+        if phone.has("#touch-tacky").await {
+            phone.pass_minutes(80.0).await;
+            phone.wait_until_settled().await;
+            phone.shot("touch-test").await;
+            if !touched_wet {
+                touched_wet = true;
+                journey::coat_tap(&phone, "#touch-wet").await;
+                phone.pass_minutes(20.0).await;
+            }
+            journey::coat_tap(&phone, "#touch-tacky").await;
+        } else if phone.has("#coat-main").await {
+            phone.pass_minutes(1.0).await;
+            journey::coat_tap(&phone, "#coat-main").await;
+        } else {
+            phone.shot("cure").await;
+            phone.pass_minutes(200.0).await;
+            phone.wait("#coat-main").await;
+        }
+    }
+    phone.shot("peeled").await;
+
+    // Cast.
+    phone.tap("#page-cast").await;
+    phone.wait("#medium").await;
+    journey::choose_medium(&phone, "plaster").await;
+    phone.fill("#copies", "3").await;
+    phone.wait("#cast-mass").await;
+    phone.shot("cast").await;
+    assert!(!phone.text("#cast-heat").await.is_empty());
+
+    // The record: one file, and the printed sheet.
+    phone.tap("#back").await;
+    phone.wait("#export-job").await;
+    phone.tap("#export-job").await;
+    let file = phone.downloaded().await;
+    assert!(
+        file.metadata().expect("a file").len() > 50_000,
+        "the photo is in it"
+    );
+    phone.tap("#open-sheet").await;
+    phone.wait("#print-sheet").await;
+    phone.shot("sheet").await;
+    let pages = phone.print_to("sheet").await;
+    // Here Chromium adds an empty second page after the sheet; DEVELOPERS.md keeps that in mind.
+    println!("the sheet prints on {pages} pages");
+    assert!((1..=2).contains(&pages), "one page a piece, not {pages}");
+
+    // Another device takes the file in.
+    host.resume();
+    let other_folder = scratch_folder("whole-job-other");
+    let other_host = Host::start("/", &other_folder.join("requests.log"));
+    let other = Phone::new("whole-job-other", Screen::NARROW).await;
+    journey::first_start(&other, &other_host).await;
+    other.give_file("#import-file", &file).await;
+    other.wait_text("Ceiling roses at the orangery").await;
+    other.shot("imported").await;
+    let taken: Vec<_> = journey::stored_jobs(&other)
+        .await
+        .into_iter()
+        .filter(|job| job["name"] == "Ceiling roses at the orangery")
+        .collect();
+    let given = journey::stored_jobs(&phone).await;
+    assert_eq!(taken.len(), 1);
+    assert_eq!(
+        taken[0]["pieces"], given[0]["pieces"],
+        "nothing changes on the way"
+    );
+
+    // Nothing left the device: pages asked their own host for files and nobody for anything else.
+    phone.switch_off().await;
+    let asked = netlog::asked_by_pages(&phone.net_log(), &origin);
+    let strangers: Vec<_> = asked
+        .iter()
+        .filter(|url| {
+            !url.starts_with(&origin) && !url.starts_with("blob:") && !url.starts_with("data:")
+        })
+        .collect();
+    assert!(strangers.is_empty(), "asked elsewhere: {strangers:?}");
+    let posted = host
+        .requests()
+        .iter()
+        .filter(|line| !line.contains("GET "))
+        .count();
+    assert_eq!(posted, 0, "nothing but GET was ever asked");
+}
