@@ -23,7 +23,7 @@ pub fn start() {
 /// The whole app.
 #[component]
 fn App() -> impl IntoView {
-    let desk = Desk::new();
+    let desk = Desk::set_up();
     provide_context(desk);
     follow_address(desk);
     follow_clock(desk);

@@ -84,7 +84,7 @@ const TOAST_SECONDS: u64 = 8;
 
 impl Desk {
     /// Sets up the desk; call once, at the root.
-    pub fn new() -> Self {
+    pub fn set_up() -> Self {
         Self {
             ready: RwSignal::new(false),
             jobs: RwSignal::new(Vec::new()),

@@ -100,13 +100,10 @@ fn line(desk: Desk, job: &JobId, piece: &Piece) -> AnyView {
 }
 
 /// Reads one thing of the job as it is stored.
-fn read<T: Clone + PartialEq + Send + Sync + 'static>(
+fn read<T: Clone + Default + PartialEq + Send + Sync + 'static>(
     id: StoredValue<JobId>,
     part: fn(&Job) -> T,
-) -> Memo<T>
-where
-    T: Default,
-{
+) -> Memo<T> {
     let desk = use_desk();
     Memo::new(move |_| {
         desk.jobs.with(|jobs| {
