@@ -1,8 +1,8 @@
 //! The ways through the app that several tests walk, in the gestures of a thumb.
 
 use crate::{Host, Phone};
-use peelcast::job::Piece;
 use peelcast::job::storage::Version;
+use peelcast::job::{Job, Piece};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
@@ -239,6 +239,18 @@ pub async fn stored_jobs(phone: &Phone) -> Vec<Value> {
             (!entry[0].as_str()?.contains("before")).then(|| json!(job))
         })
         .collect()
+}
+
+/// The stored job of that name, waited for.
+pub async fn job_named(phone: &Phone, name: &str) -> Job {
+    for _ in 0..100 {
+        let mut jobs = stored_jobs(phone).await.into_iter();
+        if let Some(job) = jobs.find(|job| job["name"] == name) {
+            return Job::from_value(job).expect("a job");
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    panic!("no job named {name} was stored");
 }
 
 /// Whether the page fits its width: nothing sticks out to the side.
