@@ -1,7 +1,7 @@
 //! The frame around every page: header, the five pages of a piece, messages; and the start.
 
 use super::parts::standing;
-use super::parts::toast::{Alarms, Toasts};
+use super::parts::toast::{Alarms, NewVersion, Toasts};
 use super::record;
 use super::route::{Page, Route};
 use super::screens;
@@ -47,9 +47,10 @@ fn App() -> impl IntoView {
     view! {
         <Header running />
         <Alarms />
+        <NewVersion />
         <watch::RunningCoats running desk />
-        <main id="page">{move || page(desk)}</main>
         <Toasts />
+        <main id="page">{move || page(desk)}</main>
     }
 }
 

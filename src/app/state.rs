@@ -9,7 +9,7 @@ use chrono::{DateTime, Utc};
 use leptos::prelude::*;
 use std::collections::VecDeque;
 
-/// A message at the foot of the screen.
+/// A message at the head of the screen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Toast {
     /// Counts the toasts of this session.
@@ -57,7 +57,7 @@ pub struct Desk {
     pub settings: RwSignal<Settings>,
     /// Where the user is; `None` where the address leads nowhere.
     pub route: RwSignal<Option<Route>>,
-    /// The messages that stand at the foot of the screen.
+    /// The messages that stand at the head of the screen.
     pub toasts: RwSignal<Vec<Toast>>,
     /// Deleted jobs that can still be brought back.
     pub deleted: RwSignal<Vec<Deleted>>,
@@ -137,7 +137,7 @@ impl Desk {
         self.ask(job, what, None, false, on_job(change));
     }
 
-    /// The same, and says so at the foot of the screen, with a button that takes it back.
+    /// The same, and says so at the head of the screen, with a button that takes it back.
     pub fn update_and_tell(self, job: &JobId, what: &str, change: impl FnOnce(&mut Job) + 'static) {
         self.ask(job, what, None, true, on_job(change));
     }
@@ -246,7 +246,7 @@ impl Desk {
         });
     }
 
-    /// Says something at the foot of the screen for a while.
+    /// Says something at the head of the screen for a while.
     pub fn tell(self, text: impl Into<String>) {
         self.toast(text.into(), false, None);
     }

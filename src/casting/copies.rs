@@ -123,14 +123,49 @@ pub fn cast(input: &CastInput) -> Result<CastPlan, CastingError> {
     Ok(plan)
 }
 
-fn check(input: &CastInput) -> Result<(), CastingError> {
-    let within = |x: f64, low: f64, high: f64, what, wanted| {
-        if (low..=high).contains(&x) {
-            Ok(())
-        } else {
-            Err(CastingError::Number { what, wanted })
-        }
+fn within(
+    x: f64,
+    low: f64,
+    high: f64,
+    what: &'static str,
+    wanted: &'static str,
+) -> Result<(), CastingError> {
+    if (low..=high).contains(&x) {
+        Ok(())
+    } else {
+        Err(CastingError::Number { what, wanted })
+    }
+}
+
+/// Accepts the thickness of a flat back, or says what it has to be.
+pub fn check_backing(backing: Millimetres) -> Result<(), CastingError> {
+    within(
+        backing.0,
+        0.0,
+        500.0,
+        "The backing",
+        "between 0 and 500 mm (20 in)",
+    )
+}
+
+/// Accepts a number of copies, or says what it has to be. More than the most come from no thin
+/// skin.
+pub fn check_copies(copies: f64) -> Result<(), CastingError> {
+    let whole = if copies.fract() == 0.0 {
+        copies
+    } else {
+        f64::NAN
     };
+    within(
+        whole,
+        1.0,
+        10_000.0,
+        "The number of copies",
+        "a whole number from 1 to 10000",
+    )
+}
+
+fn check(input: &CastInput) -> Result<(), CastingError> {
     let area = input.area.value.0;
     within(
         area,
@@ -153,20 +188,8 @@ fn check(input: &CastInput) -> Result<(), CastingError> {
         "The highest point",
         "between 0 and 1000 mm (39 in) over the wall",
     )?;
-    within(
-        input.backing.0,
-        0.0,
-        500.0,
-        "The backing",
-        "between 0 and 500 mm (20 in)",
-    )?;
-    within(
-        f64::from(input.copies),
-        1.0,
-        10_000.0,
-        "The number of copies",
-        "between 1 and 10,000",
-    )?;
+    check_backing(input.backing)?;
+    check_copies(f64::from(input.copies))?;
     within(
         input.scale_step.0,
         0.001,

@@ -27,7 +27,7 @@ mod media;
 mod medium;
 mod volume;
 
-pub use copies::{CastInput, CastPlan, cast};
+pub use copies::{CastInput, CastPlan, cast, check_backing, check_copies};
 pub use error::CastingError;
 pub use fitness::{FoodVerdict, HeatVerdict};
 pub use gypsum::Gypsum;

@@ -1,5 +1,6 @@
 //! What a plan is made from.
 
+use super::bounds::{check_border, check_highest, check_thickness};
 use super::card::MaterialCard;
 use super::caution::Finish;
 use super::coat::{CoatChoice, default_coats};
@@ -92,18 +93,8 @@ impl PlanInput {
         if perimeter * perimeter < 4.0 * PI * area * 0.98 {
             return Err(CoatingError::PerimeterTooShort);
         }
-        within(
-            self.relief.highest.0,
-            0.0..=1000.0,
-            "The highest point",
-            "between 0 and 1000 mm (39 in) over the wall",
-        )?;
-        within(
-            self.border.0,
-            0.0..=300.0,
-            "The border",
-            "between 0 and 300 mm (12 in)",
-        )?;
+        check_highest(self.relief.highest)?;
+        check_border(self.border)?;
         within(
             self.temperature.0,
             -10.0..=60.0,
@@ -129,12 +120,7 @@ impl PlanInput {
             return Err(CoatingError::TooManyCoats);
         }
         for (i, coat) in self.coats.iter().enumerate() {
-            within(
-                coat.thickness.0,
-                0.1..=30.0,
-                &format!("The thickness of coat {}", i + 1),
-                "between 0.1 and 30 mm (1 3/16 in)",
-            )?;
+            check_thickness(i + 1, coat.thickness)?;
             within(
                 coat.speed.0,
                 100.0..=1e6,

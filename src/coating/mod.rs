@@ -17,6 +17,7 @@
 
 mod batch;
 mod block;
+mod bounds;
 mod card;
 mod caution;
 mod coat;
@@ -39,6 +40,7 @@ mod starter;
 
 pub use batch::{Batch, weigh_out};
 pub use block::block_volume;
+pub use bounds::{check_border, check_highest, check_thickness};
 pub use card::{CardMarks, CardNumber, CardProblem, FoodStatement, Hold, MaterialCard, Part};
 pub use caution::{Caution, Finish, Topic};
 pub use coat::{CoatChoice, CoatRole, Tool, default_coats};

@@ -86,7 +86,7 @@ pub async fn inspect(blob: &Blob) -> Result<PhotoRef, PhotoError> {
     }
     let info = match picture::probe(&head(blob, HEAD_BYTES).await?) {
         // A size that hides behind a large preview lies further inside.
-        Err(PictureError::Damaged) if bytes > HEAD_BYTES => {
+        Err(PictureError::Damaged(_)) if bytes > HEAD_BYTES => {
             picture::probe(&head(blob, bytes).await?)
         }
         probed => probed,

@@ -63,7 +63,7 @@ pub use footprint::{Footprint, footprint};
 pub use homography::Homography;
 pub use lens::{ImageSize, Lens};
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
-pub use reference::{MarkTool, RectangleKind, Reference, RuleMark, Side};
+pub use reference::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 pub use wall::Wall;
 
 /// A place in the picture, in pixels.

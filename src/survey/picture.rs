@@ -70,8 +70,8 @@ pub enum PictureError {
     Empty,
     /// Not one of the kinds of picture that are accepted.
     NotAPicture,
-    /// Begins like a picture, but its size can't be read.
-    Damaged,
+    /// Begins like a picture of this kind, but its size can't be read.
+    Damaged(PictureFormat),
     /// More pixels than a phone can hold at once.
     TooLarge(ImageSize),
     /// Too few pixels to measure on.
@@ -96,7 +96,9 @@ impl fmt::Display for PictureError {
                 "This file isn't a picture the app knows. Nothing was changed. Choose a photo: \
                  JPEG, PNG or WebP.",
             ),
-            Self::Damaged => f.write_str(
+            // Phones store HEIC in many ways: one that can't be read is no broken photo.
+            Self::Damaged(format @ PictureFormat::Heic) => f.write_str(&format.cannot_open()),
+            Self::Damaged(_) => f.write_str(
                 "This picture is damaged: its size can't be read. Nothing was changed. Take the \
                  photo again, or choose another.",
             ),
@@ -145,14 +147,14 @@ pub fn probe(bytes: &[u8]) -> Result<PictureInfo, PictureError> {
         Ok(ImageType::Heif(_)) => PictureFormat::Heic,
         _ => return Err(PictureError::NotAPicture),
     };
-    let size = imagesize::blob_size(bytes).map_err(|_| PictureError::Damaged)?;
+    let size = imagesize::blob_size(bytes).map_err(|_| PictureError::Damaged(format))?;
     let side = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
     let size = ImageSize {
         width: side(size.width),
         height: side(size.height),
     };
     if size.width == 0 || size.height == 0 {
-        return Err(PictureError::Damaged);
+        return Err(PictureError::Damaged(format));
     }
     if size.pixels() > MOST_PIXELS {
         return Err(PictureError::TooLarge(size));
@@ -207,7 +209,7 @@ mod tests {
     fn a_jpeg_cut_short_is_damaged() {
         assert_eq!(
             probe(b"\xff\xd8\xff\xe0\0\x10JFIF\0\x01\x01\0\0\x01"),
-            Err(PictureError::Damaged)
+            Err(PictureError::Damaged(PictureFormat::Jpeg))
         );
     }
 
@@ -215,8 +217,9 @@ mod tests {
     fn heic_is_known_by_name() {
         let mut bytes = b"\0\0\0\x18ftypheic\0\0\0\0mif1heic".to_vec();
         bytes.extend([0; 64]);
-        assert_ne!(probe(&bytes), Err(PictureError::NotAPicture));
-        assert!(PictureFormat::Heic.cannot_open().contains("JPEG"));
+        let said = probe(&bytes).unwrap_err().to_string();
+        assert_eq!(said, PictureFormat::Heic.cannot_open());
+        assert!(said.contains("HEIC") && said.contains("JPEG"), "{said}");
     }
 
     proptest! {

@@ -32,10 +32,9 @@ impl RectangleKind {
             Self::A4 => [297.0, 210.0],
             Self::Letter => [279.4, 215.9],
             Self::Own { width, height } => {
-                return Ok([
-                    positive(width, "rectangle's width")?,
-                    positive(height, "rectangle's height")?,
-                ]);
+                check_size(width, "rectangle's width")?;
+                check_size(height, "rectangle's height")?;
+                return Ok([width.0, height.0]);
             }
         };
         Ok(if seen_wide {
@@ -81,6 +80,10 @@ pub struct RuleMark {
     /// The edge the mark lies on.
     pub side: Side,
 }
+
+/// What is smaller than this fixes no wall, and a typed size beyond the largest is a slip.
+const SMALLEST: Millimetres = Millimetres(5.0);
+const LARGEST: Millimetres = Millimetres(20_000.0);
 
 /// What the user marked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -137,15 +140,19 @@ fn length(a: Px) -> f64 {
     a[0].hypot(a[1])
 }
 
-fn positive(size: Millimetres, what: &str) -> Result<f64, SurveyError> {
-    if size.0 > 0.0 && size.0.is_finite() {
-        Ok(size.0)
-    } else {
-        Err(SurveyError::at(
-            "reference",
-            format!("The {what} must be more than nothing: type the measured size."),
-        ))
+/// Accepts the measured size of a reference, or says what it has to be. `what` names it, such as
+/// "width".
+pub fn check_size(size: Millimetres, what: &str) -> Result<(), SurveyError> {
+    if (SMALLEST.0..=LARGEST.0).contains(&size.0) {
+        return Ok(());
     }
+    Err(SurveyError::at(
+        "reference",
+        format!(
+            "The {what} has to be between 5 mm and 20 m (3/16 in and 65 ft): type the measured \
+             size."
+        ),
+    ))
 }
 
 fn rectangle(kind: RectangleKind, corners: &[Px]) -> Result<Vec<Evidence>, SurveyError> {
@@ -277,7 +284,7 @@ fn square(marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
 }
 
 fn rule(width: Millimetres, marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
-    let width = positive(width, "rule's width")?;
+    check_size(width, "rule's width")?;
     let [scale, other] = edges(
         marks,
         [
@@ -292,7 +299,7 @@ fn rule(width: Millimetres, marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyE
             px: m.px,
             mm: match m.side {
                 Side::ScaleEdge => [m.at.0, 0.0],
-                _ => [m.at.0, hand * width],
+                _ => [m.at.0, hand * width.0],
             },
         })
         .collect())

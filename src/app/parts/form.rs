@@ -142,12 +142,20 @@ pub fn Tick(
                     id=id
                     type="checkbox"
                     prop:checked=value
-                    on:change=move |event| store(event_target_checked(&event))
+                    on:change=move |event| store(ticked(&event))
                 />
                 <span>{label}</span>
             </label>
         </div>
     }
+}
+
+/// What a tap on a tick box asks for. The box itself goes back to what is stored, and follows
+/// once the change is.
+pub fn ticked(event: &web_sys::Event) -> bool {
+    let on = event_target_checked(event);
+    event_target::<web_sys::HtmlInputElement>(event).set_checked(!on);
+    on
 }
 
 /// A field that takes any answer, so it has no error.

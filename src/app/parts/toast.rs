@@ -1,14 +1,14 @@
-//! What the app has to say by itself: news at the foot of the screen, and what went wrong at its
-//! head, where it covers no button under the thumb.
+//! What the app has to say by itself, at the head of the screen, where it covers no button under
+//! the thumb.
 //!
-//! Ids: `toasts` with `toast-undo`, `toast-close`, `use-new-version` and `later`; `alarms`, whose
-//! messages are of the class `wrong`.
+//! Ids: `alarms`, whose messages are of the class `wrong`; `use-new-version` and `later`; `toasts`
+//! with `toast-undo` and `toast-close`.
 
 use crate::app::state::{Toast, use_desk};
 use crate::phone::update;
 use leptos::prelude::*;
 
-/// What happened, with a button that takes it back, and the offer of a new version.
+/// What happened, with a button that takes it back; lies over the page for a while.
 #[component]
 pub fn Toasts() -> impl IntoView {
     let desk = use_desk();
@@ -38,29 +38,34 @@ pub fn Toasts() -> impl IntoView {
         }
         .into_any()
     };
-    // Offered between the coats only: a reload must not come between cup and wall.
+    let news = move || with_wrong(desk.toasts.get(), false);
+    view! {
+        <div id="toasts" class="toasts" aria-live="polite">
+            {move || news().into_iter().map(one).collect_view()}
+        </div>
+    }
+}
+
+/// The offer of a new version. It stands between the coats only: a reload must not come between
+/// cup and wall.
+#[component]
+pub fn NewVersion() -> impl IntoView {
+    let desk = use_desk();
     let offered = move || desk.new_version.get() && !desk.hands_on.get();
-    let new_version = move || {
+    move || {
         offered().then(|| {
             view! {
-                <div class="toast" role="status">
+                <div class="toast offer" role="status">
                     <p>"A new version of Peelcast is ready. Your jobs stay as they are."</p>
-                    <button id="use-new-version" on:click=move |_| update::take_over()>
-                        "Use it now"
-                    </button>
                     <button id="later" on:click=move |_| desk.new_version.set(false)>
                         "Later"
+                    </button>
+                    <button id="use-new-version" on:click=move |_| update::take_over()>
+                        "Use it now"
                     </button>
                 </div>
             }
         })
-    };
-    let news = move || with_wrong(desk.toasts.get(), false);
-    view! {
-        <div id="toasts" class="toasts" aria-live="polite">
-            {new_version}
-            {move || news().into_iter().map(one).collect_view()}
-        </div>
     }
 }
 

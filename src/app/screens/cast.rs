@@ -12,13 +12,11 @@ use crate::app::parts::missing::missing;
 use crate::app::parts::range::range_mark;
 use crate::app::route::Page;
 use crate::casting::{CastPlan, FoodVerdict, HeatVerdict, starter_media};
+use crate::casting::{check_backing, check_copies};
 use crate::job::{JobId, Piece, PieceId};
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, parse};
 use leptos::prelude::*;
-
-/// More copies than anyone casts from one thin skin.
-const MOST_COPIES: f64 = 10_000.0;
 
 /// The Cast page of a piece.
 #[component]
@@ -93,14 +91,13 @@ fn Inputs(bench: Bench) -> impl IntoView {
     };
     let copies = move |text: &str| {
         let count = parse::number(text).map_err(|e| e.to_string())?;
-        if !(1.0..=MOST_COPIES).contains(&count) || count.fract() != 0.0 {
-            return Err("The number of copies has to be a whole number from 1 to 10000.".into());
-        }
+        check_copies(count).map_err(|e| e.to_string())?;
         bench.change("Copies changed", move |piece| piece.copies = count as u32);
         Ok(())
     };
     let backing = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
+        check_backing(length).map_err(|e| e.to_string())?;
         bench.change("Backing changed", move |piece| piece.backing = length);
         Ok(())
     };

@@ -6,6 +6,7 @@
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::field::field_shell;
+use crate::app::parts::form::ticked;
 use crate::app::parts::missing::missing;
 use crate::app::route::Page;
 use crate::coating::{KitGroup, KitItem, weight_to_carry};
@@ -127,9 +128,9 @@ fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
 fn tick_box(bench: Bench, key: String, label: AnyView) -> AnyView {
     let id = format!("kit-{key}");
     let (held, box_key) = (key.clone(), key);
-    let ticked = move || bench.read(|piece| piece.ticked.contains(&held));
+    let packed = move || bench.read(|piece| piece.ticked.contains(&held));
     let tick = move |event| {
-        let (key, on) = (box_key.clone(), event_target_checked(&event));
+        let (key, on) = (box_key.clone(), ticked(&event));
         let what = if on { "Packed" } else { "Taken out" };
         bench.change(what, move |piece| {
             piece.ticked.retain(|other| *other != key);
@@ -140,7 +141,7 @@ fn tick_box(bench: Bench, key: String, label: AnyView) -> AnyView {
     };
     view! {
         <label class="tick">
-            <input type="checkbox" id=id prop:checked=ticked on:change=tick />
+            <input type="checkbox" id=id prop:checked=packed on:change=tick />
             {label}
         </label>
     }

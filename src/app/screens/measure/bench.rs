@@ -91,7 +91,7 @@ impl Bench {
         bench
     }
 
-    /// Takes over marks that changed elsewhere: an undo at the foot of the screen, an import.
+    /// Takes over marks that changed elsewhere: an undo at the head of the screen, an import.
     fn follow_the_store(self) {
         Effect::new(move |photo_before: Option<Option<PhotoRef>>| {
             let photo = self.photo.get();
@@ -224,7 +224,7 @@ impl Bench {
     }
 
     /// Gives the piece another photo, or its first. Marks of the old photo would lie wrong on
-    /// the new one, so they go; the message at the foot of the screen brings both back.
+    /// the new one, so they go; the message at the head of the screen brings both back.
     pub fn replace_photo(self, photo: PhotoRef) {
         let first = self.photo.with_untracked(Option::is_none);
         let bare = self.marks.with_untracked(Marks::is_bare);

@@ -6,7 +6,7 @@ use super::kind::Kind;
 use super::marks::Spot;
 use crate::app::parts::field::Field;
 use crate::quantity::{Millimetres, parse, show};
-use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};
+use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 use leptos::prelude::*;
 
 /// The tools of the first task.
@@ -69,9 +69,7 @@ fn size_field(
     let read = move |text: &str| {
         let system = bench.desk.settings.get_untracked().system;
         let size = parse::length(text, system).map_err(|e| e.to_string())?;
-        if size.0 <= 0.0 {
-            return Err("Type a size of more than nothing.".to_owned());
-        }
+        check_size(size, "size").map_err(|e| e.to_string())?;
         bench.change("Size typed", |m| {
             if let Some(reference) = &mut m.reference {
                 set(reference, size);

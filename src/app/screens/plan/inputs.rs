@@ -5,6 +5,7 @@ use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::drawings;
 use crate::app::parts::field::Field;
 use crate::coating::{CoatRole, Relief, ReliefKind};
+use crate::coating::{check_border, check_highest, check_thickness};
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Millimetres, parse};
 use leptos::prelude::*;
@@ -71,12 +72,14 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     };
     let highest = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
+        check_highest(length).map_err(|e| e.to_string())?;
         height_typed.set(Some(length));
         settle();
         Ok(())
     };
     let border = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
+        check_border(length).map_err(|e| e.to_string())?;
         bench.change("Border changed", move |piece| piece.border = length);
         Ok(())
     };
@@ -140,9 +143,7 @@ pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
     });
     let read = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
-        if length.0 <= 0.0 {
-            return Err("A coat has to be thicker than zero. Type its mean thickness.".into());
-        }
+        check_thickness(index + 1, length).map_err(|e| e.to_string())?;
         bench.change("Thickness changed", move |piece| {
             if let Some(coat) = piece.coats.get_mut(index) {
                 coat.thickness = length;

@@ -1,0 +1,54 @@
+//! Which typed numbers a plan can be made from: asked by the plan, and by the fields they are
+//! typed into, so that a slip is told where it is made.
+
+use super::error::{CoatingError, within};
+use crate::quantity::Millimetres;
+
+/// Accepts the highest point of a relief, or says what it has to be.
+pub fn check_highest(highest: Millimetres) -> Result<(), CoatingError> {
+    within(
+        highest.0,
+        0.0..=1000.0,
+        "The highest point",
+        "between 0 and 1000 mm (39 in) over the wall",
+    )
+}
+
+/// Accepts the width of a border, or says what it has to be.
+pub fn check_border(border: Millimetres) -> Result<(), CoatingError> {
+    within(
+        border.0,
+        0.0..=300.0,
+        "The border",
+        "between 0 and 300 mm (12 in)",
+    )
+}
+
+/// Accepts the mean thickness of a coat, counted from 1, or says what it has to be.
+pub fn check_thickness(coat: usize, thickness: Millimetres) -> Result<(), CoatingError> {
+    within(
+        thickness.0,
+        0.1..=30.0,
+        &format!("The thickness of coat {coat}"),
+        "between 0.1 and 30 mm (1 3/16 in)",
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_is_told_with_what_the_number_has_to_be() {
+        assert!(check_highest(Millimetres(18.0)).is_ok() && check_border(Millimetres(0.0)).is_ok());
+        let said = check_thickness(2, Millimetres(0.0))
+            .unwrap_err()
+            .to_string();
+        assert!(
+            said.starts_with("The thickness of coat 2 has to be between 0.1"),
+            "{said}"
+        );
+        assert!(check_border(Millimetres(301.0)).is_err());
+        assert!(check_highest(Millimetres(f64::NAN)).is_err());
+    }
+}
