@@ -63,6 +63,29 @@ pub async fn own_piece(phone: &Phone, name: &str) {
     phone.wait("#photo-file").await;
 }
 
+/// Goes to a place of the app, `place` beginning with `#/`.
+pub async fn go(phone: &Phone, place: &str) {
+    phone
+        .js("location.hash = arguments[0]", vec![json!(place)])
+        .await;
+}
+
+/// The address of a page of the sample's piece, `page` being empty for what the piece is.
+pub async fn sample_page(phone: &Phone, page: &str) -> String {
+    let jobs = stored_jobs(phone).await;
+    let sample = jobs
+        .iter()
+        .find(|job| job["made_up"] == true)
+        .expect("the sample");
+    let name = |of: &Value| of["id"].as_str().expect("an id").to_owned();
+    let place = format!(
+        "#/job/{}/piece/{}/{page}",
+        name(sample),
+        name(&sample["pieces"][0])
+    );
+    place.trim_end_matches('/').to_owned()
+}
+
 /// Takes the sample job away, as it stands at first start.
 pub async fn remove_sample(phone: &Phone) {
     phone.wait("#jobs a").await;

@@ -9,6 +9,7 @@ mod host;
 pub mod journey;
 pub mod netlog;
 mod phone;
+pub mod stored;
 
 pub use host::Host;
 pub use phone::{Phone, Screen};

@@ -228,6 +228,20 @@ impl Phone {
             .clone()
     }
 
+    /// Runs JavaScript that may wait (`await`) and gives what it returns.
+    pub async fn js_later(&self, script: &str, arguments: Vec<Value>) -> Value {
+        let waited = format!(
+            "const [given, done] = [[...arguments].slice(0, -1), arguments[arguments.length - 1]]; \
+             (async function () {{ {script} }}).apply(null, given) \
+             .then((it) => done({{ it }}), (why) => done({{ why: String(why) }}))"
+        );
+        let answer = self.driver().execute_async(&waited, arguments).await;
+        let answer = answer.unwrap_or_else(|e| panic!("script failed: {script}: {e}"));
+        let answer = answer.json();
+        assert!(answer.get("why").is_none(), "{script}: {}", answer["why"]);
+        answer["it"].clone()
+    }
+
     /// A command of the browser's debugging protocol.
     pub async fn cdp(&self, command: &str, parameters: Value) -> Value {
         let answer = self.driver().cdp().send_raw(command, parameters).await;
