@@ -12,7 +12,7 @@ mod phone;
 pub mod stored;
 
 pub use host::Host;
-pub use phone::{Phone, Screen};
+pub use phone::{Paper, Phone, Screen};
 
 use std::net::TcpListener;
 use std::path::PathBuf;

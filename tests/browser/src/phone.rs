@@ -29,6 +29,27 @@ impl Screen {
     };
 }
 
+/// What a sheet is printed on.
+#[derive(Clone, Copy, Debug)]
+pub enum Paper {
+    /// 210 × 297 mm.
+    A4,
+    /// 8.5 × 11 in.
+    Letter,
+}
+
+impl Paper {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::A4, Self::Letter];
+
+    fn inches(self) -> (f64, f64) {
+        match self {
+            Self::A4 => (210.0 / 25.4, 297.0 / 25.4),
+            Self::Letter => (8.5, 11.0),
+        }
+    }
+}
+
 /// A headless Chromium with touch, and what a thumb does with it.
 pub struct Phone {
     driver: Option<WebDriver>,
@@ -348,14 +369,15 @@ impl Phone {
         }
     }
 
-    /// Prints the page to a PDF beside the screenshots and counts its sheets.
-    pub async fn print_to(&self, name: &str) -> usize {
-        let answer = self
-            .cdp("Page.printToPDF", json!({"preferCSSPageSize": true}))
-            .await;
+    /// Prints the page to a PDF beside the screenshots and counts its sheets of paper.
+    pub async fn print_to(&self, name: &str, paper: Paper) -> usize {
+        let (width, height) = paper.inches();
+        let wish = json!({"paperWidth": width, "paperHeight": height, "preferCSSPageSize": true});
+        let answer = self.cdp("Page.printToPDF", wish).await;
         let data = answer["data"].as_str().expect("a PDF");
         let pdf = base64(data);
-        std::fs::write(self.shots.join(format!("{name}.pdf")), &pdf).expect("the PDF is kept");
+        let file = format!("{name}-{paper:?}.pdf");
+        std::fs::write(self.shots.join(file), &pdf).expect("the PDF is kept");
         let text = String::from_utf8_lossy(&pdf).into_owned();
         text.matches("/Type /Page\n").count()
             + text.matches("/Type /Page/").count()
