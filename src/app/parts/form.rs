@@ -4,7 +4,7 @@ use super::field::field_shell;
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
-/// One line of words.
+/// Words: one line of them, or several.
 #[component]
 pub fn Words(
     /// Its `id`, stable for tests and for the label.
@@ -14,38 +14,9 @@ pub fn Words(
     /// What helps to answer.
     #[prop(optional)]
     hint: &'static str,
-    /// What is stored.
-    #[prop(into)]
-    value: Signal<String>,
-    /// Stores what was typed.
-    store: impl Fn(String) + 'static,
-) -> impl IntoView {
-    let leave = move |event| store(event_target_value(&event).trim().to_owned());
-    plain(id, label, hint, move |described| {
-        view! {
-            <input
-                id=id
-                type="text"
-                autocomplete="off"
-                prop:value=value
-                aria-describedby=described
-                on:change=leave
-            />
-        }
-        .into_any()
-    })
-}
-
-/// Several lines of words.
-#[component]
-pub fn Lines(
-    /// Its `id`, stable for tests and for the label.
-    id: &'static str,
-    /// What is asked for.
-    label: &'static str,
-    /// What helps to answer.
+    /// Whether there is room for several lines.
     #[prop(optional)]
-    hint: &'static str,
+    long: bool,
     /// What is stored.
     #[prop(into)]
     value: Signal<String>,
@@ -53,18 +24,40 @@ pub fn Lines(
     store: impl Fn(String) + 'static,
 ) -> impl IntoView {
     let leave = move |event| store(event_target_value(&event).trim().to_owned());
-    plain(id, label, hint, move |described| {
-        view! {
-            <textarea
-                id=id
-                rows="3"
-                prop:value=value
-                aria-describedby=described
-                on:change=leave
-            ></textarea>
+    let control = move |described: String| {
+        if long {
+            view! {
+                <textarea
+                    id=id
+                    rows="3"
+                    prop:value=value
+                    aria-describedby=described
+                    on:change=leave
+                ></textarea>
+            }
+            .into_any()
+        } else {
+            view! {
+                <input
+                    id=id
+                    type="text"
+                    autocomplete="off"
+                    prop:value=value
+                    aria-describedby=described
+                    on:change=leave
+                />
+            }
+            .into_any()
         }
-        .into_any()
-    })
+    };
+    // A field that takes any answer has no error.
+    field_shell(
+        id.into(),
+        Signal::stored(label.into()),
+        Signal::stored(hint.into()),
+        Signal::stored(None),
+        control,
+    )
 }
 
 /// A day, or none.
@@ -156,20 +149,4 @@ pub fn ticked(event: &web_sys::Event) -> bool {
     let on = event_target_checked(event);
     event_target::<web_sys::HtmlInputElement>(event).set_checked(!on);
     on
-}
-
-/// A field that takes any answer, so it has no error.
-fn plain(
-    id: &'static str,
-    label: &'static str,
-    hint: &'static str,
-    control: impl FnOnce(String) -> AnyView,
-) -> AnyView {
-    field_shell(
-        id.into(),
-        Signal::stored(label.into()),
-        Signal::stored(hint.into()),
-        Signal::stored(None),
-        control,
-    )
 }

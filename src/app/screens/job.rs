@@ -4,7 +4,7 @@
 //! `job-note`, `permission-granted`, `permission-by`, `permission-on`, `permission-note`,
 //! `export-job`, `share-job`, `open-sheet`, `delete-job`.
 
-use crate::app::parts::form::{Day, Lines, Tick, Words};
+use crate::app::parts::form::{Day, Tick, Words};
 use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::route::{Page, Route};
@@ -163,8 +163,9 @@ fn About(id: StoredValue<JobId>) -> impl IntoView {
                 value=read(id, |job| job.contact.clone())
                 store=keep(id, "Contact changed", |job, text| job.contact = text)
             />
-            <Lines
+            <Words
                 id="job-note"
+                long=true
                 label="Note"
                 value=read(id, |job| job.note.clone())
                 store=keep(id, "Note changed", |job, text| job.note = text)
@@ -209,8 +210,9 @@ fn Leave(id: StoredValue<JobId>) -> impl IntoView {
                 value=read(id, |job| job.permission.on)
                 store=keep(id, "Permission changed", |job, day| job.permission.on = day)
             />
-            <Lines
+            <Words
                 id="permission-note"
+                long=true
                 label="Conditions"
                 hint="What was agreed: which part, what traces must not stay, who is to be told."
                 value=read(id, |job| job.permission.note.clone())

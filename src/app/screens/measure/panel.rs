@@ -75,14 +75,24 @@ fn to_outline(bench: Bench) -> AnyView {
             .findings
             .with(|f| f.as_ref().is_some_and(|f| f.wall.is_ok()))
     };
+    main_button(
+        "to-outline",
+        || "Trace the outline",
+        ready,
+        move || go(bench, Task::Outline),
+    )
+}
+
+/// The one main action, to be pressed once it is `ready`.
+fn main_button(
+    id: &'static str,
+    words: impl Fn() -> &'static str + Send + 'static,
+    ready: impl Fn() -> bool + Send + 'static,
+    press: impl Fn() + 'static,
+) -> AnyView {
     view! {
-        <button
-            id="to-outline"
-            class="main"
-            disabled=move || !ready()
-            on:click=move |_| go(bench, Task::Outline)
-        >
-            "Trace the outline"
+        <button id=id class="main" disabled=move || !ready() on:click=move |_| press()>
+            {words}
         </button>
     }
     .into_any()
@@ -99,29 +109,25 @@ fn outline_action(bench: Bench) -> AnyView {
     };
     (move || {
         if tracing.get() {
-            view! {
-                <button
-                    id="close-outline"
-                    class="main"
-                    disabled=move || !can_close()
-                    on:click=move |_| bench.change("Outline closed", Marks::close)
-                >
-                    {move || if hole.get() { "Close hole" } else { "Close outline" }}
-                </button>
-            }
-            .into_any()
+            main_button(
+                "close-outline",
+                move || {
+                    if hole.get() {
+                        "Close hole"
+                    } else {
+                        "Close outline"
+                    }
+                },
+                can_close,
+                move || bench.change("Outline closed", Marks::close),
+            )
         } else {
-            view! {
-                <button
-                    id="to-check"
-                    class="main"
-                    disabled=move || !measured()
-                    on:click=move |_| go(bench, Task::Check)
-                >
-                    "Check the picture"
-                </button>
-            }
-            .into_any()
+            main_button(
+                "to-check",
+                || "Check the picture",
+                measured,
+                move || go(bench, Task::Check),
+            )
         }
     })
     .into_any()
