@@ -212,7 +212,7 @@ pub async fn add_sample(desk: Desk) {
 pub async fn add_first_sample(desk: Desk) {
     let job = sample_job(phone::now());
     keep_sample_photo(desk, &job).await;
-    desk.put_job(job, "The sample came with the app");
+    desk.put_first_job(job).await;
 }
 
 async fn keep_sample_photo(desk: Desk, job: &Job) {

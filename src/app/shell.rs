@@ -41,8 +41,12 @@ fn App() -> impl IntoView {
         desk.deleted.set(opened.deleted);
         desk.jobs.set(opened.jobs);
         watch::open_where_work_stands(desk, running);
+        first_start(desk).await;
         desk.ready.set(true);
-        settle(desk).await;
+        // Room for photos that no job names any more; what cannot be made today is made at the
+        // next start.
+        let jobs = desk.jobs.get_untracked();
+        let _ = photos::clear_unused(&jobs).await;
     });
     view! {
         <Header running />
@@ -54,9 +58,8 @@ fn App() -> impl IntoView {
     }
 }
 
-/// What is left to do once the jobs can be seen: the sample on a phone that has never seen a job,
-/// and room made where photos are no longer wanted.
-async fn settle(desk: Desk) {
+/// Puts the sample on a phone that has never seen a job; an address may lead right into it.
+async fn first_start(desk: Desk) {
     let unused =
         desk.jobs.with_untracked(Vec::is_empty) && desk.deleted.with_untracked(Vec::is_empty);
     if !local::started() {
@@ -65,9 +68,6 @@ async fn settle(desk: Desk) {
             record::add_first_sample(desk).await;
         }
     }
-    let jobs = desk.jobs.get_untracked();
-    // Room that cannot be made today is made at the next start.
-    let _ = photos::clear_unused(&jobs).await;
 }
 
 /// Keeps [`Desk::route`] at what the address says.

@@ -176,10 +176,23 @@ impl Desk {
         self.ask(&id, "Job added", Some(place), false, change);
     }
 
-    /// Stores a job that was here before or comes with the app.
+    /// Stores a job that was here before.
     pub fn put_job(self, job: Job, what: &str) {
         let id = job.id.clone();
         self.ask(&id, what, None, false, Box::new(move |_| Some(job)));
+    }
+
+    /// Stores the job that comes with the app; when this is over it is shown.
+    pub async fn put_first_job(self, job: Job) {
+        self.store(Waiting {
+            job: job.id.clone(),
+            what: "The sample came with the app".into(),
+            tell: false,
+            undoable: false,
+            then: None,
+            change: Box::new(move |_| Some(job)),
+        })
+        .await;
     }
 
     /// Stores a job from a file, in the place of an older one if there is one, and says so.

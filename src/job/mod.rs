@@ -14,4 +14,4 @@ pub use derive::Stage;
 pub use id::{JobId, PhotoId, PieceId};
 pub use model::{Job, OwnItem, Permission, PhotoRef, Piece, SCHEMA};
 pub use read::ReadError;
-pub use sample::{SAMPLE_PHOTO, sample_job};
+pub use sample::{SAMPLE_JOB, SAMPLE_PHOTO, SAMPLE_PIECE, sample_job};

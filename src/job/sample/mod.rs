@@ -11,6 +11,10 @@ use crate::survey::{Px, RectangleKind, Reference};
 use chrono::{DateTime, Days, Utc};
 use serde::Deserialize;
 
+/// The sample's id, the same on every phone.
+pub const SAMPLE_JOB: &str = "sample";
+/// The id of its one piece.
+pub const SAMPLE_PIECE: &str = "plaque";
 /// Where the sample's photo lies among the app's own files.
 pub const SAMPLE_PHOTO: &str = "sample/plaque.jpg";
 /// Size of that file; the file itself does not become part of the program.
@@ -29,7 +33,7 @@ struct Drawn {
 pub fn sample_job(now: DateTime<Utc>) -> Job {
     let today = now.date_naive();
     Job {
-        id: JobId::new("sample"),
+        id: JobId::new(SAMPLE_JOB),
         rev: 1,
         name: "Plaque in the orangery (sample)".into(),
         place: "Orangery at Hollowmere Fold, a made-up place".into(),
@@ -57,7 +61,7 @@ fn plaque() -> Piece {
     let [width, height] = drawn.image_size_px;
     let plaster = starter_media().into_iter().find(|m| m.id == "gypsum-70");
     Piece {
-        id: PieceId::new("plaque"),
+        id: PieceId::new(SAMPLE_PIECE),
         name: "Oval plaque".into(),
         material: "Cast plaster, painted".into(),
         finish: Finish::Painted,

@@ -37,8 +37,14 @@ impl Wish {
     }
 }
 
-/// Serves `site` until the program is stopped.
-pub fn serve(site: &Path, wish: &Wish) -> Result<(), Trouble> {
+/// Serves `site` until the program is stopped. Prints the address of `place` in the app (from the
+/// `#` on, or empty) and hands it to `ready` once the site can be had.
+pub fn serve(
+    site: &Path,
+    wish: &Wish,
+    place: &str,
+    ready: impl FnOnce(&str),
+) -> Result<(), Trouble> {
     let page = std::fs::read_to_string(site.join("index.html")).map_err(|_| {
         format!(
             "{} holds no built site: run `cargo dev build` first.",
@@ -60,8 +66,10 @@ pub fn serve(site: &Path, wish: &Wish) -> Result<(), Trouble> {
         log,
     };
     let (listener, port) = listen(wish.port)?;
-    println!("Peelcast is at http://localhost:{port}{}", wish.under);
+    let address = format!("http://localhost:{port}{}{place}", wish.under);
+    println!("Peelcast is at {address}");
     println!("Stop with Ctrl+C.");
+    ready(&address);
     std::thread::scope(|scope| {
         for caller in listener.incoming().flatten() {
             let host = &host;

@@ -1,5 +1,6 @@
 //! What `dev` can be told, and the few helpers that its parts share.
 
+mod browser;
 mod budget;
 mod build;
 mod host;
@@ -9,12 +10,14 @@ mod setup;
 mod tools;
 mod verify;
 
+use peelcast::app::route::{Page, Route};
+use peelcast::job::{JobId, PieceId, SAMPLE_JOB, SAMPLE_PIECE};
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};
 
 const HELP: &str = "\
 cargo serve [--port N] [--under /some/path/]
-    set up, build the release and serve it
+    set up, build the release, serve it and open its sample job in the browser
 cargo verify
     set up and run every check
 cargo dev build [--quick]
@@ -55,7 +58,13 @@ fn serve(mut words: Words) -> Result<(), Trouble> {
     let root = project_root()?;
     let tools = setup::ready(&setup::FOR_BUILDING)?;
     let site = build::release(&root, &tools)?;
-    host::serve(&site, &wish)
+    host::serve(&site, &wish, &sample_page(), browser::open)
+}
+
+/// The page of the sample job where the work begins, from the `#` on.
+fn sample_page() -> String {
+    let (job, piece) = (JobId::new(SAMPLE_JOB), PieceId::new(SAMPLE_PIECE));
+    Route::Piece(job, piece, Page::Measure).to_string()
 }
 
 fn build_site(mut words: Words) -> Result<(), Trouble> {
@@ -78,7 +87,7 @@ fn host_folder(mut words: Words) -> Result<(), Trouble> {
         .next_word()
         .ok_or("Say which folder to serve: cargo dev host FOLDER")?;
     words.end()?;
-    host::serve(Path::new(&folder), &wish)
+    host::serve(Path::new(&folder), &wish, "", |_| {})
 }
 
 /// The arguments that are not yet taken.
@@ -155,4 +164,20 @@ fn output_of(command: &mut Command) -> Option<String> {
         .status
         .success()
         .then(|| String::from_utf8_lossy(&output.stdout).into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use peelcast::job::sample_job;
+
+    #[test]
+    fn serve_opens_a_page_of_the_sample_job() {
+        let Some(Route::Piece(job, piece, _)) = Route::read(&sample_page()) else {
+            panic!("{} is no page of a piece", sample_page());
+        };
+        let sample = sample_job(chrono::DateTime::UNIX_EPOCH);
+        assert_eq!(sample.id, job);
+        assert!(sample.pieces.iter().any(|p| p.id == piece));
+    }
 }
