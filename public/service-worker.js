@@ -13,7 +13,7 @@ const OURS = `peelcast ${SCOPE} `;
 const CACHE = OURS + RELEASE.digest;
 
 self.addEventListener("install", (event) => event.waitUntil(keepRelease()));
-self.addEventListener("activate", (event) => event.waitUntil(dropOldReleases()));
+self.addEventListener("activate", (event) => event.waitUntil(begin()));
 
 async function keepRelease() {
   // "reload" passes the browser's own cache by: it may still hold files of the last release.
@@ -27,6 +27,13 @@ async function keepRelease() {
     await caches.delete(CACHE);
     throw error;
   }
+}
+
+// The very first page of a phone is served from here too from now on: it needs no network any
+// more, and the next release waits behind it as behind all others.
+async function begin() {
+  await dropOldReleases();
+  await self.clients.claim();
 }
 
 async function dropOldReleases() {

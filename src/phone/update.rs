@@ -97,6 +97,8 @@ pub fn look() {
 /// Lets the waiting version take over; the page loads anew when it has.
 pub fn take_over() {
     let Some(waiting) = registration().and_then(|r| r.waiting()) else {
+        // Another tab has let it take over already: this one only has to load it.
+        let _ = window().location().reload();
         return;
     };
     ASKED.set(true);

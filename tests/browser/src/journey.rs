@@ -1,41 +1,10 @@
 //! The ways through the app that several tests walk, in the gestures of a thumb.
 
-use crate::{Host, Phone};
+use crate::{Host, Phone, Photo, Screen};
 use peelcast::job::storage::Version;
 use peelcast::job::{Job, Piece};
 use serde_json::{Value, json};
 use std::path::PathBuf;
-
-/// The project's own rendered photo and what is true of it.
-pub struct Photo {
-    /// The JPEG.
-    pub file: PathBuf,
-    /// Corners of the card, in pixels.
-    pub card: Vec<[f64; 2]>,
-    /// The ornament's outline, in pixels.
-    pub outline: Vec<[f64; 2]>,
-    /// The ornament's true area in square millimetres.
-    pub area_mm2: f64,
-}
-
-impl Photo {
-    /// The sample photo, whose truth the renderer wrote beside it.
-    pub fn sample() -> Self {
-        let root = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..");
-        let text =
-            std::fs::read_to_string(root.join("src/job/sample/plaque.json")).expect("the truth");
-        let truth: Value = serde_json::from_str(&text).expect("JSON");
-        let points = |key: &str| -> Vec<[f64; 2]> {
-            serde_json::from_value(truth[key].clone()).expect("a list of points")
-        };
-        Self {
-            file: root.join("public/sample/plaque.jpg"),
-            card: points("card_corners_px"),
-            outline: points("outline_px"),
-            area_mm2: truth["true_area_mm2"].as_f64().expect("an area"),
-        }
-    }
-}
 
 /// Opens the app for the first time and waits until it can do without a network.
 pub async fn first_start(phone: &Phone, host: &Host) {
@@ -50,6 +19,27 @@ pub async fn first_start(phone: &Phone, host: &Host) {
             vec![],
         )
         .await;
+}
+
+/// A phone on which the app has started once and shows its sample, the app's host, and a folder
+/// for files; `name` names them all.
+pub async fn phone_with_sample(name: &str) -> (Phone, Host, PathBuf) {
+    let folder = crate::scratch_folder(&format!("{name}-files"));
+    let host = Host::start("/", &folder.join("requests.log"));
+    let phone = Phone::new(name, Screen::NARROW).await;
+    first_start(&phone, &host).await;
+    phone.wait("#jobs a").await;
+    (phone, host, folder)
+}
+
+/// Waits until what is seen at `css` says all of `parts`.
+pub async fn says(phone: &Phone, css: &str, parts: &[&str]) {
+    let said = "const said = [...document.querySelectorAll(arguments[0])] \
+        .filter((e) => e.checkVisibility()).map((e) => e.innerText).join(' ').replaceAll('’', \"'\"); \
+        return arguments[1].every((part) => said.includes(part))";
+    let what = format!("{css} says {parts:?}");
+    let given = vec![json!(css), json!(parts)];
+    phone.wait_until(&what, said, given).await;
 }
 
 /// Makes a job and a piece of one's own; ends on the piece's Measure page.
@@ -276,10 +266,32 @@ pub async fn job_named(phone: &Phone, name: &str) -> Job {
     panic!("no job named {name} was stored");
 }
 
-/// Whether the page fits its width: nothing sticks out to the side.
-pub async fn fits_width(phone: &Phone) -> bool {
-    let script = "return document.documentElement.scrollWidth <= window.innerWidth";
-    phone.js(script, vec![]).await == json!(true)
+/// What sticks out of the page to the side, in words; nothing where the page fits its width.
+pub async fn too_wide(phone: &Phone) -> Vec<String> {
+    let script = "if (document.documentElement.scrollWidth <= window.innerWidth) return []; \
+        const wide = [...document.body.querySelectorAll('*')] \
+            .filter((e) => e.checkVisibility() && e.getBoundingClientRect().right > window.innerWidth + 0.5) \
+            .map((e) => `${e.tagName} ${e.id || e.className} ${e.innerText?.slice(0, 30)}`); \
+        return [`the page is ${document.documentElement.scrollWidth} px wide`, ...wide.slice(0, 5)]";
+    words(phone, script).await
+}
+
+/// Main actions on the screen that something else lies over, in words.
+pub async fn covered_actions(phone: &Phone) -> Vec<String> {
+    let script = "const covered = []; \
+        for (const e of document.querySelectorAll('.main')) { \
+            const r = e.getBoundingClientRect(); \
+            const [x, y] = [r.left + r.width / 2, r.top + r.height / 2]; \
+            if (r.width === 0 || y < 0 || y > window.innerHeight) continue; \
+            const top = document.elementFromPoint(x, y); \
+            if (top !== e && !e.contains(top)) covered.push(`${e.innerText} by ${top?.tagName} ${top?.id || top?.className}`); \
+        } return covered";
+    words(phone, script).await
+}
+
+async fn words(phone: &Phone, script: &str) -> Vec<String> {
+    let found = phone.js(script, vec![]).await;
+    serde_json::from_value(found).expect("a list of words")
 }
 
 /// Controls whose touch area is under 48 by 48 CSS pixels, in words.
@@ -291,11 +303,5 @@ pub async fn small_targets(phone: &Phone) -> Vec<String> {
             if (r.width === 0 || r.height === 0 || getComputedStyle(e).visibility === 'hidden') continue; \
             if (r.height < 47.5 || r.width < 47.5) small.push(`${e.tagName} ${e.id || e.innerText.slice(0, 30)} ${r.width.toFixed()}x${r.height.toFixed()}`); \
         } return small";
-    let found = phone.js(script, vec![]).await;
-    found
-        .as_array()
-        .expect("a list")
-        .iter()
-        .map(|s| s.as_str().unwrap_or("").to_owned())
-        .collect()
+    words(phone, script).await
 }

@@ -9,10 +9,13 @@ mod host;
 pub mod journey;
 pub mod netlog;
 mod phone;
+mod photo;
+pub mod release;
 pub mod stored;
 
 pub use host::Host;
 pub use phone::{Paper, Phone, Screen};
+pub use photo::Photo;
 
 use std::net::TcpListener;
 use std::path::PathBuf;

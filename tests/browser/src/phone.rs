@@ -1,6 +1,8 @@
 //! One phone: a browser with a profile of its own that outlives restarts.
 
 use crate::host::wait_for_port;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -56,6 +58,7 @@ pub struct Phone {
     chromedriver: Child,
     port: u16,
     screen: Screen,
+    text_percent: u32,
     folder: PathBuf,
     shots: PathBuf,
     shot_count: std::cell::Cell<u32>,
@@ -72,11 +75,19 @@ const CLOCK: &str = "(() => { window.aheadMs = AHEAD_MS; \
         static now() { return now(); } \
     }; })()";
 
+/// What browsers take for text where the person has set nothing, in CSS pixels.
+const USUAL_TEXT_PX: u32 = 16;
+
 const PATIENCE: Duration = Duration::from_secs(15);
 
 impl Phone {
     /// Takes a new phone out of its box; `name` names its files and screenshots.
     pub async fn new(name: &str, screen: Screen) -> Self {
+        Self::with_text(name, screen, 100).await
+    }
+
+    /// The same with its text set to so many percent of the usual size.
+    pub async fn with_text(name: &str, screen: Screen, text_percent: u32) -> Self {
         let folder = crate::scratch_folder(name);
         std::fs::create_dir_all(folder.join("downloads")).expect("a downloads folder");
         let shots = crate::screens_folder().join(name);
@@ -96,6 +107,7 @@ impl Phone {
             chromedriver,
             port,
             screen,
+            text_percent,
             folder,
             shots,
             shot_count: std::cell::Cell::new(0),
@@ -145,6 +157,7 @@ impl Phone {
             "prefs": {
                 "download.default_directory": self.downloads(),
                 "download.prompt_for_download": false,
+                "webkit.webprefs.default_font_size": USUAL_TEXT_PX * self.text_percent / 100,
             },
             "mobileEmulation": {
                 "deviceMetrics": {
@@ -375,7 +388,7 @@ impl Phone {
         let wish = json!({"paperWidth": width, "paperHeight": height, "preferCSSPageSize": true});
         let answer = self.cdp("Page.printToPDF", wish).await;
         let data = answer["data"].as_str().expect("a PDF");
-        let pdf = base64(data);
+        let pdf = STANDARD.decode(data).expect("Base64");
         let file = format!("{name}-{paper:?}.pdf");
         std::fs::write(self.shots.join(file), &pdf).expect("the PDF is kept");
         let text = String::from_utf8_lossy(&pdf).into_owned();
@@ -492,27 +505,6 @@ impl Phone {
             .await;
         (place[0].as_f64().expect("x"), place[1].as_f64().expect("y"))
     }
-}
-
-/// Reads Base64 (RFC 4648).
-fn base64(text: &str) -> Vec<u8> {
-    let value = |c: u8| match c {
-        b'A'..=b'Z' => Some(c - b'A'),
-        b'a'..=b'z' => Some(c - b'a' + 26),
-        b'0'..=b'9' => Some(c - b'0' + 52),
-        b'+' => Some(62),
-        b'/' => Some(63),
-        _ => None,
-    };
-    let digits: Vec<u8> = text.bytes().filter_map(value).collect();
-    digits
-        .chunks(4)
-        .flat_map(|four| {
-            let bits = four.iter().fold(0_u32, |sum, d| sum << 6 | u32::from(*d))
-                << (6 * (4 - four.len()));
-            bits.to_be_bytes()[1..four.len()].to_vec()
-        })
-        .collect()
 }
 
 impl Drop for Phone {

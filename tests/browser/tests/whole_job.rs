@@ -1,8 +1,7 @@
 //! The whole job once through in a phone's size: from an empty device to a printed sheet, with
 //! the server stopped after the first visit, under a sub-path of a plain static host.
 
-use peelcast_browser::journey::{self, Photo};
-use peelcast_browser::{Host, Paper, Phone, Screen, netlog, scratch_folder};
+use peelcast_browser::{Host, Paper, Phone, Photo, Screen, journey, netlog, scratch_folder};
 use serde_json::json;
 
 #[tokio::test]

@@ -1,0 +1,74 @@
+//! The photo flow with a photo of twelve megapixels never holds the page up for long: the browser
+//! itself reports every task over 50 ms, and none may take 200 ms.
+
+use peelcast_browser::{Phone, Photo, journey};
+use serde_json::json;
+
+const LONGEST_MS: f64 = 200.0;
+
+const WATCH: &str = "window.longTasks = []; \
+    new PerformanceObserver((list) => { \
+        for (const task of list.getEntries()) window.longTasks.push(task.duration); \
+    }).observe({ type: 'longtask' })";
+
+/// The longest task since the last question in milliseconds; 0 where none was over 50 ms.
+async fn longest(phone: &Phone, during: &str) -> f64 {
+    // A report comes in a moment after its task.
+    phone.wait_until_settled().await;
+    let found = phone
+        .js("return Math.max(0, ...window.longTasks.splice(0))", vec![])
+        .await;
+    let longest = found.as_f64().expect("milliseconds");
+    println!("{during}: longest task {longest:.0} ms");
+    longest
+}
+
+#[tokio::test]
+async fn the_photo_flow_does_not_hold_the_page_up() {
+    let (phone, _host, folder) = journey::phone_with_sample("smooth").await;
+    let photo = Photo::sample()
+        .enlarged(&phone, [4000, 3000], &folder)
+        .await;
+    journey::own_piece(&phone, "Rose").await;
+    phone.js(WATCH, vec![]).await;
+    let mut worst: f64 = 0.0;
+
+    phone.give_file("#photo-file", &photo.file).await;
+    phone.wait("#photo").await;
+    let decoded = "return document.querySelector('#photo').naturalWidth === 4000";
+    phone
+        .wait_until("the photo is shown", decoded, vec![])
+        .await;
+    worst = worst.max(longest(&phone, "choosing the photo").await);
+
+    phone.tap("#task-reference").await;
+    for corner in &photo.card {
+        journey::touch_photo(&phone, *corner).await;
+    }
+    phone.wait("#to-outline:enabled").await;
+    worst = worst.max(longest(&phone, "marking").await);
+
+    phone.tap("#to-outline").await;
+    for point in &photo.outline {
+        journey::touch_photo(&phone, *point).await;
+    }
+    phone.tap("#close-outline").await;
+    phone.wait("#to-check:enabled").await;
+    worst = worst.max(longest(&phone, "outlining").await);
+
+    phone.tap("#to-check").await;
+    let flat = "const p = document.querySelector('#check-progress'); return !!p && p.hidden";
+    phone
+        .wait_until("the picture lies flat", flat, vec![])
+        .await;
+    phone.shot("flat").await;
+    worst = worst.max(longest(&phone, "laying the picture flat").await);
+    assert!(worst < LONGEST_MS, "a task of {worst:.0} ms");
+
+    let job = journey::job_named(&phone, "Job for Rose").await;
+    let kept = job.pieces[0]
+        .photo
+        .as_ref()
+        .map(|photo| json!([photo.width, photo.height]));
+    assert_eq!(kept, Some(json!([4000, 3000])), "kept in full size");
+}
