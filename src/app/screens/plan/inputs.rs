@@ -193,8 +193,12 @@ pub fn Site(bench: Bench) -> impl IntoView {
             <b>
                 {move || bench.read(|p| Some(show::temperature(p.temperature, bench.system())))}
             </b>
-            " there: the warmer, the faster a paste sets. "
-            <a href=bench.details()>"Change it"</a>
+            " there: the warmer, the faster a paste sets."
+        </p>
+        <p>
+            <a class="button" href=bench.details()>
+                "Change the temperature"
+            </a>
         </p>
         <Choice
             name="scale-step"
