@@ -58,6 +58,8 @@ pub async fn go(phone: &Phone, place: &str) {
     phone
         .js("location.hash = arguments[0]", vec![json!(place)])
         .await;
+    // The new page's heading takes the focus first: what is typed at once would be cut in two.
+    tokio::time::sleep(std::time::Duration::from_millis(200)).await;
 }
 
 /// The address of a page of the sample's piece, `page` being empty for what the piece is.
