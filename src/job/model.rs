@@ -6,7 +6,7 @@ use crate::clock::Moment;
 use crate::coating::{
     CoatChoice, Finish, MaterialCard, Posture, Relief, default_coats, practice, starter_cards,
 };
-use crate::quantity::{Celsius, Grams, Millimetres};
+use crate::quantity::{Celsius, Grams, Millimetres, iso};
 use crate::survey::{Px, Reference};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
@@ -29,6 +29,7 @@ pub struct Job {
     /// Where the ornament is.
     pub place: String,
     /// The day of the work.
+    #[serde(with = "iso::day")]
     pub date: Option<NaiveDate>,
     /// Whom to call.
     pub contact: String,
@@ -41,8 +42,10 @@ pub struct Job {
     /// The ornaments of this job.
     pub pieces: Vec<Piece>,
     /// When the job was made.
+    #[serde(with = "iso::moment")]
     pub created: DateTime<Utc>,
     /// When it was last changed.
+    #[serde(with = "iso::moment")]
     pub changed: DateTime<Utc>,
 }
 
@@ -75,6 +78,7 @@ pub struct Permission {
     /// Who gave it.
     pub by: String,
     /// When.
+    #[serde(with = "iso::day")]
     pub on: Option<NaiveDate>,
     /// Conditions.
     pub note: String,

@@ -38,7 +38,8 @@ impl std::error::Error for ReadError {}
 impl Job {
     /// Reads a job of any version of the shape up to today's.
     pub fn from_value(value: Value) -> Result<Self, ReadError> {
-        Self::deserialize(to_today(value)?).map_err(shape)
+        // From a borrowed value: the code that gives an owned one back at each field is large.
+        Self::deserialize(&to_today(value)?).map_err(shape)
     }
 
     /// Refuses a record from elsewhere that would keep a phone busy for ever.
@@ -86,7 +87,7 @@ fn to_today(value: Value) -> Result<Value, ReadError> {
 }
 
 /// What serde says, as part of a sentence.
-fn shape(why: serde_json::Error) -> ReadError {
+pub(super) fn shape(why: serde_json::Error) -> ReadError {
     ReadError::Shape(why.to_string())
 }
 

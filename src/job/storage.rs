@@ -3,10 +3,12 @@
 //! A phone holds each job several times: its last versions in a journal, the newest one once more
 //! beside it, and the one before that. [`recover`] says which of them to go on with.
 
+use super::read::shape;
 use super::{Job, ReadError};
-use crate::quantity::show;
+use crate::quantity::{iso, show};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use std::fmt;
 
 /// One version of a job.
@@ -15,6 +17,7 @@ pub struct Version {
     /// Counts the changes, deletions included.
     pub rev: u64,
     /// When this version was made.
+    #[serde(with = "iso::moment")]
     pub at: DateTime<Utc>,
     /// The change that made it, in the past tense.
     pub what: String,
@@ -91,20 +94,22 @@ impl Version {
 #[derive(Deserialize)]
 struct Parts {
     rev: u64,
+    #[serde(with = "iso::moment")]
     at: DateTime<Utc>,
     what: String,
-    job: Option<serde_json::Value>,
 }
 
 impl Parts {
     fn read(json: &str) -> Result<Version, ReadError> {
-        let parts: Self =
-            serde_json::from_str(json).map_err(|why| ReadError::Shape(why.to_string()))?;
+        let mut value: Value = serde_json::from_str(json).map_err(shape)?;
+        let job = value.get_mut("job").map(Value::take);
+        let job = job.filter(|job| !job.is_null()).map(Job::from_value);
+        let parts = Self::deserialize(&value).map_err(shape)?;
         Ok(Version {
             rev: parts.rev,
             at: parts.at,
             what: parts.what,
-            job: parts.job.map(Job::from_value).transpose()?,
+            job: job.transpose()?,
         })
     }
 }

@@ -6,8 +6,8 @@
 use crate::job::JobId;
 use crate::job::storage::Version;
 use gloo_storage::{LocalStorage, Storage};
-use serde::Serialize;
-use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use std::collections::BTreeMap;
 
 const NEWEST: &str = "peelcast.job.";
@@ -22,12 +22,14 @@ fn there() -> bool {
     matches!(super::window::window().local_storage(), Ok(Some(_)))
 }
 
-fn get<T: DeserializeOwned>(key: &str) -> Option<T> {
-    there().then(|| LocalStorage::get(key).ok()).flatten()
+fn get<T: for<'a> Deserialize<'a>>(key: &str) -> Option<T> {
+    // By way of a value both ways, as all records: one way of reading, one of writing.
+    let value: Value = there().then(|| LocalStorage::get(key).ok()).flatten()?;
+    T::deserialize(&value).ok()
 }
 
 fn set<T: Serialize>(key: &str, value: T) -> bool {
-    there() && LocalStorage::set(key, value).is_ok()
+    there() && serde_json::to_value(value).is_ok_and(|value| LocalStorage::set(key, value).is_ok())
 }
 
 /// All stored texts of all jobs.
@@ -44,7 +46,7 @@ pub fn copies() -> BTreeMap<JobId, Vec<String>> {
             .or_else(|| key.strip_prefix(BEFORE));
         if let Some(id) = id {
             // A text that is not even JSON counts as a damaged copy.
-            let text = LocalStorage::get(&key).unwrap_or_default();
+            let text = get(&key).unwrap_or_default();
             copies.entry(JobId::new(id)).or_default().push(text);
         }
     }
@@ -93,7 +95,7 @@ pub fn forget(id: &JobId) {
 }
 
 /// Reads the settings, if any were kept.
-pub fn settings<T: DeserializeOwned>() -> Option<T> {
+pub fn settings<T: for<'a> Deserialize<'a>>() -> Option<T> {
     get(SETTINGS)
 }
 

@@ -18,6 +18,7 @@ mod amount;
 mod day;
 mod estimate;
 pub mod factor;
+pub mod iso;
 mod kind;
 pub mod parse;
 pub mod show;

@@ -1,6 +1,7 @@
 //! Fields for words, dates and yes or no; numbers have [`super::field::Field`].
 
 use super::field::field_shell;
+use crate::quantity::iso;
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
@@ -82,12 +83,12 @@ pub fn Day(
                 error.set(None);
                 store(None);
             }
-            typed => match typed.parse() {
-                Ok(day) => {
+            typed => match iso::read_day(typed) {
+                Some(day) => {
                     error.set(None);
                     store(Some(day));
                 }
-                Err(_) => error.set(Some(
+                None => error.set(Some(
                     "This is no day of the calendar. Write it as year-month-day, such as 2027-03-14."
                         .into(),
                 )),

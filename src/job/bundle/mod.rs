@@ -13,8 +13,9 @@ pub use plan::{ImportEntry, ImportPlan, Verdict};
 pub use unpack::unpack;
 
 use super::{Job, PhotoId};
+use crate::quantity::iso;
 use chrono::{DateTime, Utc};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 /// The end of an export's file name.
 pub const FILE_END: &str = ".peelcast.zip";
@@ -49,12 +50,13 @@ pub struct Bundle {
 }
 
 /// The record inside the file.
-#[derive(Serialize, Deserialize)]
-struct Record<Jobs> {
+#[derive(Serialize)]
+struct Record<'a> {
     format: String,
     schema: u32,
     /// The version of the program that wrote it.
     app: String,
+    #[serde(with = "iso::moment")]
     exported: DateTime<Utc>,
-    jobs: Jobs,
+    jobs: &'a [Job],
 }

@@ -2,13 +2,14 @@
 
 use super::crc::crc32;
 use super::pack::MOST_BYTES;
-use super::{Bundle, FORMAT, ImportError, PHOTOS, Photo, RECORD, Record};
+use super::{Bundle, FORMAT, ImportError, PHOTOS, Photo, RECORD};
 use crate::job::{Job, PhotoId, SCHEMA};
+use crate::quantity::iso;
 use crate::survey::picture;
 use rawzip::{CompressionMethod, ZipArchive, ZipSliceArchive};
-use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
 
 /// The largest record: far more than any number of jobs that a phone holds.
 const MOST_JSON: usize = 64 << 20;
@@ -89,28 +90,29 @@ fn parts<'a>(
 }
 
 fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>), ImportError> {
-    #[derive(Deserialize)]
-    struct Head {
-        #[serde(default)]
-        format: String,
-        #[serde(default)]
-        schema: u64,
-    }
     if json.len() > MOST_JSON {
         return Err(ImportError::TooBig);
     }
-    let wrong = |why: serde_json::Error| {
+    let wrong = |why: &dyn fmt::Display| {
         ImportError::Record(format!("It isn't one that Peelcast wrote ({why})."))
     };
-    let head: Head = serde_json::from_slice(json).map_err(wrong)?;
-    if head.format != FORMAT {
+    let text = std::str::from_utf8(json).map_err(|why| wrong(&why))?;
+    let mut record: Value = serde_json::from_str(text).map_err(|why| wrong(&why))?;
+    if record.get("format").and_then(Value::as_str) != Some(FORMAT) {
         return Err(ImportError::Foreign);
     }
-    if head.schema > u64::from(SCHEMA) {
+    let schema = record.get("schema").and_then(Value::as_u64);
+    if schema.is_some_and(|schema| schema > u64::from(SCHEMA)) {
         return Err(ImportError::Newer);
     }
-    let record: Record<Vec<Value>> = serde_json::from_slice(json).map_err(wrong)?;
-    let jobs = record.jobs.into_iter().map(Job::from_value);
+    let exported = record.get("exported").and_then(Value::as_str);
+    let exported = exported
+        .and_then(iso::read_moment)
+        .ok_or_else(|| wrong(&"it does not say when it was made"))?;
+    let Some(Value::Array(jobs)) = record.get_mut("jobs").map(Value::take) else {
+        return Err(wrong(&"its jobs are missing"));
+    };
+    let jobs = jobs.into_iter().map(Job::from_value);
     let jobs = jobs.collect::<Result<Vec<Job>, _>>()?;
     let mut ids = BTreeSet::new();
     for job in &jobs {
@@ -126,7 +128,7 @@ fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>),
             ));
         }
     }
-    Ok((record.exported, jobs))
+    Ok((exported, jobs))
 }
 
 fn photos<'a>(
