@@ -17,14 +17,13 @@ pub const SAMPLE_JOB: &str = "sample";
 /// The id of its one piece.
 pub const SAMPLE_PIECE: &str = "plaque";
 /// Where the sample's photo lies among the app's own files.
-pub const SAMPLE_PHOTO: &str = "sample/plaque.jpg";
-/// Size of that file; the file itself does not become part of the program.
-const SAMPLE_PHOTO_BYTES: u64 = include_bytes!("../../../public/sample/plaque.jpg").len() as u64;
+pub const SAMPLE_PHOTO: &str = "sample/plaque.webp";
 
 /// What the renderer wrote beside the photo.
 #[derive(Deserialize)]
 struct Drawn {
     image_size_px: [u32; 2],
+    file_bytes: u64,
     card_corners_px: Vec<Px>,
     outline_px: Vec<Px>,
 }
@@ -70,10 +69,10 @@ fn plaque() -> Piece {
         temperature: Celsius(18.0),
         photo: Some(PhotoRef {
             id: PhotoId::new("sample-plaque"),
-            name: "plaque.jpg".into(),
+            name: "plaque.webp".into(),
             width,
             height,
-            bytes: SAMPLE_PHOTO_BYTES,
+            bytes: drawn.file_bytes,
         }),
         reference: Some(Reference::Rectangle {
             kind: RectangleKind::Card,

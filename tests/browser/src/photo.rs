@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 /// The project's own rendered photo and what is true of it.
 pub struct Photo {
-    /// The JPEG.
+    /// The file.
     pub file: PathBuf,
     /// Corners of the card, in pixels.
     pub card: Vec<[f64; 2]>,
@@ -30,7 +30,7 @@ impl Photo {
             serde_json::from_value(truth[key].clone()).expect("a list of points")
         };
         Self {
-            file: root.join("public/sample/plaque.jpg"),
+            file: root.join("public/sample/plaque.webp"),
             card: points("card_corners_px"),
             outline: points("outline_px"),
             area_mm2: truth["true_area_mm2"].as_f64().expect("an area"),

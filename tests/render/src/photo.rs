@@ -73,6 +73,11 @@ impl Photo {
         }
     }
 
+    /// Red, green and blue of each pixel, row by row from the top left.
+    pub fn rgb(&self) -> &[u8] {
+        &self.rgb
+    }
+
     /// The file, as a camera writes it; quality from 1 to 100.
     pub fn jpeg(&self, quality: u8) -> Vec<u8> {
         let mut bytes = Vec::new();

@@ -1,4 +1,4 @@
-//! Writes the sample photo, `public/sample/plaque.jpg`, and its truth,
+//! Writes the sample photo, `public/sample/plaque.webp`, and its truth,
 //! `src/job/sample/plaque.json`. Both are made up: no such wall or plaque exists.
 
 use peelcast_render::light::{Lamp, Lit};
@@ -16,6 +16,7 @@ struct Truth {
     made_up: bool,
     about: &'static str,
     image_size_px: [u32; 2],
+    file_bytes: usize,
     lens: TrueLens,
     tilt_deg: f64,
     gravity: [f64; 3],
@@ -37,11 +38,11 @@ struct TrueLens {
 /// ISO/IEC 7810 ID-1: size and radius of the corners, in millimetres.
 const CARD: [f64; 2] = [85.60, 53.98];
 const CARD_CORNER: f64 = 3.18;
-const SIZE: [u32; 2] = [1280, 960];
+const SIZE: [u32; 2] = [1024, 768];
 const TILT_DEG: f64 = 17.0;
 const POINTS: u32 = 44;
 /// The file may have this many bytes, so that the app stays small.
-const MOST_BYTES: usize = 45_000;
+const MOST_BYTES: usize = 17_000;
 
 fn main() -> std::io::Result<()> {
     let plaque = Plaque {
@@ -77,7 +78,7 @@ fn main() -> std::io::Result<()> {
     };
     let view = View::new(
         SIZE,
-        985.6,
+        788.5,
         Hold {
             target: [-54.0, 0.0],
             distance: 375.0,
@@ -107,15 +108,17 @@ fn main() -> std::io::Result<()> {
             seed: 7,
         },
     );
-    let jpeg = (40..=92)
+    let encoder = webp::Encoder::from_rgb(photo.rgb(), SIZE[0], SIZE[1]);
+    let webp = (30..=92_u8)
         .rev()
-        .map(|quality| photo.jpeg(quality))
+        .map(|quality| encoder.encode(f32::from(quality)))
         .find(|bytes| bytes.len() <= MOST_BYTES)
         .expect("some quality is small enough");
     let truth = Truth {
         made_up: true,
         about: "Drawn by the project's own renderer. No such wall, plaque or place exists.",
         image_size_px: SIZE,
+        file_bytes: webp.len(),
         lens: TrueLens {
             focal_px: view.focal,
             center_px: view.center,
@@ -136,7 +139,7 @@ fn main() -> std::io::Result<()> {
     };
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let json = serde_json::to_string_pretty(&truth)? + "\n";
-    write(&root.join("public/sample/plaque.jpg"), &jpeg)?;
+    write(&root.join("public/sample/plaque.webp"), &webp)?;
     write(&root.join("src/job/sample/plaque.json"), json.as_bytes())
 }
 
