@@ -3,6 +3,7 @@
 use super::parts::standing;
 use super::route::Route;
 use super::state::Desk;
+use crate::app::parts::shown::Shown;
 use crate::job::bundle::{self, Bundle, ImportPlan, Photo};
 use crate::job::{Job, JobId, SAMPLE_PHOTO, sample_job};
 use crate::phone::file::{self, Outgoing, Shared};
@@ -157,9 +158,9 @@ pub fn ImportOffer(desk: Desk, offer: RwSignal<Option<Offer>>) -> impl IntoView 
         view! {
             <section id="import-plan" class="card" aria-label="Import">
                 <h2>"In this file"</h2>
-                <ul class="list">{lines.collect_view()}</ul>
+                <ul class="list">{lines.shown()}</ul>
                 {photos}
-                {notes.collect_view()}
+                {notes.shown()}
                 <div class="row fill">
                     {yes}
                     <button id="import-no" on:click=move |_| offer.set(None)>

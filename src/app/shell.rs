@@ -8,6 +8,7 @@ use super::screens;
 use super::settings::Settings;
 use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
+use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId};
 use crate::phone::{self, alert, local, photos, store, update, window};
 use leptos::html;
@@ -16,6 +17,7 @@ use std::time::Duration;
 
 /// Starts the app: puts up the frame at once and fills it when the jobs have been read.
 pub fn start() {
+    #[cfg(debug_assertions)]
     window::note_failures();
     mount_to_body(App);
 }
@@ -275,7 +277,7 @@ fn pages(desk: Desk) -> Option<AnyView> {
     Some(
         view! {
             <nav id="pages" class="pages" aria-label="Pages of this piece">
-                {links.into_iter().collect_view()}
+                {links.into_iter().shown()}
             </nav>
         }
         .into_any(),

@@ -4,6 +4,7 @@
 use super::parts::standing;
 use super::route::{Page, Route};
 use super::state::Desk;
+use crate::app::parts::shown::Shown;
 use crate::clock::{Progress, alerts, finished, progress};
 use crate::coating::Plan;
 use crate::job::Piece;
@@ -222,7 +223,7 @@ pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
     };
     view! {
         <nav id="running" aria-label="Running coats">
-            {move || running.get().into_iter().map(one).collect_view()}
+            {move || running.get().into_iter().map(one).shown()}
         </nav>
     }
 }

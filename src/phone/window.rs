@@ -95,7 +95,8 @@ pub fn print() -> Result<(), JsValue> {
 }
 
 /// Leaves the words of a failure of the program where `boot.js`, which then takes the page over,
-/// finds them.
+/// finds them. A release says where in the program it failed and no more.
+#[cfg(debug_assertions)]
 pub fn note_failures() {
     std::panic::set_hook(Box::new(|failure| {
         if let Some(root) = document().document_element() {

@@ -9,9 +9,6 @@ use serde::{Deserialize, Serialize};
 /// focal length, centre x, centre y, k1, k2.
 pub(crate) const PARAMETERS: usize = 11;
 
-/// Three rows take a few rounds; without a limit an odd matrix could take for ever.
-const SVD_ROUNDS: usize = 100;
-
 /// A step, a slope or a spread in the camera's numbers.
 pub(crate) type Parameters = SVector<f64, PARAMETERS>;
 
@@ -41,14 +38,15 @@ impl Camera {
         if !(scale.abs() > 0.0 && scale.is_finite()) {
             return None;
         }
-        let (a, b, c) = (a / scale, b / scale, c / scale);
-        let rough = Matrix3::from_columns(&[a, b, a.cross(&b)]);
-        // The nearest rotation, by the singular value decomposition.
-        let svd = rough.try_svd(true, true, f64::EPSILON, SVD_ROUNDS)?;
-        let rotation = svd.u? * svd.v_t?;
+        // The nearest pair of directions at right angles: turned away from their middle alike.
+        let (x, y) = (a.try_normalize(0.0)?, b.try_normalize(0.0)?);
+        let (middle, across) = ((x + y).try_normalize(0.0)?, (x - y).try_normalize(0.0)?);
+        let sign = scale.signum() * std::f64::consts::FRAC_1_SQRT_2;
+        let (x, y) = ((middle + across) * sign, (middle - across) * sign);
+        let rotation = Matrix3::from_columns(&[x, y, x.cross(&y)]);
         Some(Self {
             rotation: Rotation3::from_matrix_unchecked(rotation),
-            translation: c,
+            translation: c / scale,
             anchor,
             optics,
         })

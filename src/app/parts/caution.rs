@@ -1,5 +1,6 @@
 //! What can hurt someone or something, said beside the work.
 
+use crate::app::parts::shown::Shown;
 use crate::coating::Caution;
 use leptos::prelude::*;
 
@@ -27,7 +28,7 @@ pub fn cautions(all: &[Caution]) -> Option<AnyView> {
         view! {
             <section id="cautions" class="cautions">
                 <h2>"Mind"</h2>
-                {all.iter().map(caution).collect_view()}
+                {all.iter().map(caution).shown()}
             </section>
         }
         .into_any(),

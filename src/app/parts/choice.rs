@@ -1,5 +1,6 @@
 //! One of a few: radio buttons whose whole face is the target.
 
+use crate::app::parts::shown::Shown;
 use leptos::prelude::*;
 
 use super::drawings::{Drawing, Drawn};
@@ -90,7 +91,7 @@ pub fn Choice(
         <fieldset>
             <legend>{legend}</legend>
             <div class="choice" class:lines=lines class:drawn=drawn>
-                {move || answers.get().into_iter().map(one.clone()).collect_view()}
+                {move || answers.get().into_iter().map(one.clone()).shown()}
             </div>
         </fieldset>
     }

@@ -1,5 +1,6 @@
 //! The project's own line drawings: a line and one flat tone, on a sheet of 48 by 48.
 
+use crate::app::parts::shown::Shown;
 use leptos::prelude::*;
 
 /// What one path of a drawing is.
@@ -149,7 +150,7 @@ pub fn Drawn(
     };
     view! {
         <svg class="drawing small" viewBox="0 0 48 48" aria-hidden="true">
-            {what.0.iter().map(path).collect_view()}
+            {what.0.iter().map(path).shown()}
         </svg>
     }
 }

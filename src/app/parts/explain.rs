@@ -1,5 +1,6 @@
 //! A number that opens: its inputs, its formula in words, and whose word it is.
 
+use crate::app::parts::shown::Shown;
 use crate::app::state::use_desk;
 use crate::coating::Explanation;
 use crate::quantity::Amount;
@@ -36,7 +37,7 @@ pub fn explain_as(
         .input_texts(system)
         .into_iter()
         .map(|(name, text)| view! { <div><dt>{name}</dt><dd>{text}</dd></div> })
-        .collect_view();
+        .shown();
     view! {
         <details class="explain">
             <summary>
@@ -61,6 +62,6 @@ pub fn Explanations(
     let settings = use_desk().settings;
     move || {
         let system = settings.get().system;
-        all.with(|all| all.iter().map(|one| explain(one, system)).collect_view())
+        all.with(|all| all.iter().map(|one| explain(one, system)).shown())
     }
 }

@@ -12,5 +12,6 @@ pub mod outline;
 pub mod portion;
 pub mod range;
 pub mod section;
+pub mod shown;
 pub mod standing;
 pub mod toast;

@@ -1,5 +1,6 @@
 //! How far a job or a piece has come, in words.
 
+use crate::app::parts::shown::Shown;
 use crate::app::state::Desk;
 use crate::clock::Step;
 use crate::job::{Job, Piece, Stage};
@@ -26,7 +27,7 @@ pub fn of_job(desk: Desk, job: &Job) -> AnyView {
                     <span>{piece_name(piece)} ": " {of_piece(desk, piece)}</span>
                 }
             });
-            view! { <span class="lines">{lines.collect_view()}</span> }.into_any()
+            view! { <span class="lines">{lines.shown()}</span> }.into_any()
         }
     }
 }

@@ -4,6 +4,7 @@
 //! Ids: `alarms`, whose messages are of the class `wrong`; `use-new-version` and `later`; `toasts`
 //! with `toast-undo` and `toast-close`.
 
+use crate::app::parts::shown::Shown;
 use crate::app::state::{Toast, use_desk};
 use crate::phone::update;
 use leptos::prelude::*;
@@ -41,7 +42,7 @@ pub fn Toasts() -> impl IntoView {
     let news = move || with_wrong(desk.toasts.get(), false);
     view! {
         <div id="toasts" class="toasts" aria-live="polite">
-            {move || news().into_iter().map(one).collect_view()}
+            {move || news().into_iter().map(one).shown()}
         </div>
     }
 }
@@ -86,7 +87,7 @@ pub fn Alarms() -> impl IntoView {
     let wrong = move || with_wrong(desk.toasts.get(), true);
     view! {
         <div id="alarms" class="alarms">
-            {move || wrong().into_iter().map(one).collect_view()}
+            {move || wrong().into_iter().map(one).shown()}
         </div>
     }
 }

@@ -10,6 +10,7 @@ use crate::app::parts::explain::explain;
 use crate::app::parts::field::Field;
 use crate::app::parts::missing::missing;
 use crate::app::parts::range::range_mark;
+use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
 use crate::casting::{CastPlan, FoodVerdict, HeatVerdict, starter_media};
 use crate::casting::{check_backing, check_copies};
@@ -87,7 +88,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
                     </option>
                 }
             })
-            .collect_view()
+            .shown()
     };
     let copies = move |text: &str| {
         let count = parse::number(text).map_err(|e| e.to_string())?;
@@ -151,7 +152,7 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
                 </tr>
             }
         })
-        .collect_view();
+        .shown();
     let how_many = if copies == 1 {
         "Have ready, for one copy".to_owned()
     } else {
@@ -199,7 +200,7 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         </p>
         <p>"Take it out after " {show::duration(plan.set_time)} "."</p>
         {size}
-        {plan.why.iter().map(|reason| explain(reason, system)).collect_view()}
+        {plan.why.iter().map(|reason| explain(reason, system)).shown()}
     }
     .into_any()
 }

@@ -6,6 +6,7 @@
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::Field;
 use crate::app::parts::form::Words;
+use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
@@ -127,7 +128,7 @@ pub fn Details(
                 "It decides which warnings the plan gives. Try any paste on a hidden spot first."
             </p>
             <select id="piece-finish" aria-describedby="piece-finish-hint" on:change=choose_finish>
-                {finishes.into_iter().collect_view()}
+                {finishes.into_iter().shown()}
             </select>
         </div>
         <Choice

@@ -5,6 +5,7 @@
 //! `export-job`, `share-job`, `open-sheet`, `delete-job`.
 
 use crate::app::parts::form::{Day, Tick, Words};
+use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::route::{Page, Route};
@@ -49,7 +50,7 @@ pub fn JobPage(
             "A piece is one ornament to copy, such as a rosette or a length of moulding."
         </p>
         <ul id="pieces" class="list" hidden=no_pieces>
-            {move || pieces.get().into_iter().map(|piece| one(id, piece)).collect_view()}
+            {move || pieces.get().into_iter().map(|piece| one(id, piece)).shown()}
         </ul>
         <button id="add-piece" class="main wide" on:click=add>
             "Add a piece"

@@ -2,6 +2,7 @@
 //! (what stands there instead).
 
 use crate::app::parts::drawings::{self, Drawing, Drawn};
+use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::Route;
@@ -17,7 +18,7 @@ pub fn Jobs() -> impl IntoView {
     let desk = use_desk();
     let empty = Memo::new(move |_| desk.jobs.with(Vec::is_empty));
     let newest_first = move || {
-        let lines = |jobs: &Vec<Job>| jobs.iter().rev().map(|job| one(desk, job)).collect_view();
+        let lines = |jobs: &Vec<Job>| jobs.iter().rev().map(|job| one(desk, job)).shown();
         desk.jobs.with(lines)
     };
     let offer = RwSignal::new(None);
@@ -128,7 +129,7 @@ fn Empty() -> impl IntoView {
             <p>
                 "A job is one place with ornament fixed in it. It holds the pieces you want to copy, each with its photo, its plan and its coats. Everything stays on this phone."
             </p>
-            <ol class="list steps">{steps.map(one).into_iter().collect_view()}</ol>
+            <ol class="list steps">{steps.map(one).into_iter().shown()}</ol>
             <p>"Tap “New job” to begin. The sample job can be brought back in the settings."</p>
         </section>
     }

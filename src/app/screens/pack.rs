@@ -8,6 +8,7 @@ use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::field::field_shell;
 use crate::app::parts::form::ticked;
 use crate::app::parts::missing::missing;
+use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
 use crate::coating::{KitGroup, KitItem, weight_to_carry};
 use crate::job::{JobId, OwnItem, Piece, PieceId};
@@ -57,7 +58,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
     let groups = move || {
         let items = items();
         let groups = items.chunk_by(|one, next| one.group == next.group);
-        groups.map(|group| group_of(bench, group)).collect_view()
+        groups.map(|group| group_of(bench, group)).shown()
     };
     let untick = move |_| bench.change("All ticks taken off", |piece| piece.ticked.clear());
     view! {
@@ -116,7 +117,7 @@ fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
             .into_any();
             view! { <li>{tick_box(bench, item.key.clone(), label)}</li> }
         })
-        .collect_view();
+        .shown();
     view! {
         {heading}
         <ul class="list ticks">{lines}</ul>

@@ -4,6 +4,7 @@
 //! `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `about`.
 
 use crate::app::parts::choice::{Answer, Choice};
+use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::settings::Theme;
@@ -171,7 +172,7 @@ fn Bin() -> impl IntoView {
                 )}
             </p>
             <ul id="deleted" class="list" hidden=none>
-                {move || desk.deleted.get().into_iter().map(one).collect_view()}
+                {move || desk.deleted.get().into_iter().map(one).shown()}
             </ul>
             <button
                 id="bring-back-sample"
@@ -189,7 +190,7 @@ fn Limits() -> impl IntoView {
     view! {
         <section id="limits">
             <h2>"What this phone cannot do"</h2>
-            <ul>{limits.map(|limit| view! { <li>{limit}</li> }).collect_view()}</ul>
+            <ul>{limits.map(|limit| view! { <li>{limit}</li> }).shown()}</ul>
         </section>
     }
 }

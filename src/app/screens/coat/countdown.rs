@@ -3,6 +3,7 @@
 
 use super::{Stand, of};
 use crate::app::parts::bench::Bench;
+use crate::app::parts::shown::Shown;
 use crate::clock::{Due, DueKind};
 use crate::phone::time;
 use chrono::{DateTime, Utc};
@@ -54,7 +55,7 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
                 </p>
             }
         });
-        lines.collect_view()
+        lines.shown()
     };
     let alarm = move || {
         first()

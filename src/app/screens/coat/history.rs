@@ -1,6 +1,7 @@
 //! What happened so far, with its times.
 
 use crate::app::parts::bench::Bench;
+use crate::app::parts::shown::Shown;
 use crate::phone::time;
 use leptos::prelude::*;
 
@@ -24,7 +25,7 @@ pub fn History(bench: Bench) -> impl IntoView {
             view! {
                 <details id="coat-log">
                     <summary>"What happened"</summary>
-                    <ol class="list log">{lines.collect_view()}</ol>
+                    <ol class="list log">{lines.shown()}</ol>
                 </details>
             }
         })

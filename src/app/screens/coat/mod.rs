@@ -13,6 +13,7 @@ mod taps;
 use crate::app::parts::bench::Bench;
 use crate::app::parts::missing::missing;
 use crate::app::parts::portion::part_letter;
+use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
 use crate::clock::{Progress, Step, progress};
 use crate::coating::Batch;
@@ -87,7 +88,7 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
             view! {
                 <section id="coat-next">
                     <h2>"Then"</h2>
-                    <ol class="list steps">{steps.collect_view()}</ol>
+                    <ol class="list steps">{steps.shown()}</ol>
                 </section>
             }
         })
@@ -97,7 +98,7 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
         let lines = notes
             .into_iter()
             .map(|note| view! { <p class="wait">{note}</p> });
-        lines.collect_view()
+        lines.shown()
     };
     let to_cast = move || {
         finished.get().then(|| {

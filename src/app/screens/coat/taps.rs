@@ -3,6 +3,7 @@
 use super::{Stand, of};
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{Drawn, TOUCH};
+use crate::app::parts::shown::Shown;
 use crate::clock::{Action, Feel, Moment, Step, Tap};
 use crate::phone;
 use chrono::{DateTime, Duration, Utc};
@@ -73,7 +74,7 @@ pub fn Others(bench: Bench, tapper: Tapper, progress: Stand) -> impl IntoView {
                 </button>
             }
         });
-        buttons.collect_view()
+        buttons.shown()
     };
     let undo = move || {
         started.get().then(|| {
@@ -141,7 +142,7 @@ fn touch_test(tapper: Tapper, coat: u32, early: bool) -> AnyView {
     view! {
         <section class="touch">
             {question}
-            <div class="three">{buttons.into_iter().collect_view()}</div>
+            <div class="three">{buttons.into_iter().shown()}</div>
         </section>
     }
     .into_any()

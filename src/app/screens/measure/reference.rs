@@ -5,6 +5,7 @@ use super::choose::Choose;
 use super::kind::Kind;
 use super::marks::Spot;
 use crate::app::parts::field::Field;
+use crate::app::parts::shown::Shown;
 use crate::quantity::{Millimetres, parse, show};
 use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 use leptos::prelude::*;
@@ -40,7 +41,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
                 "What of known size lies on the wall?"
             </label>
             <select id="reference-kind" prop:value=move || kind.get().key() on:change=choose>
-                {options.into_iter().collect_view()}
+                {options.into_iter().shown()}
             </select>
             {move || bench.other_photo.get().then(|| view! { <Choose bench first=false /> })}
             {sizes}
@@ -233,7 +234,7 @@ fn side_choice(
     });
     view! {
         <div class="row fill" role="group" aria-label="Which edge">
-            {buttons.into_iter().collect_view()}
+            {buttons.into_iter().shown()}
         </div>
     }
 }

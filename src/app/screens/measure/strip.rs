@@ -6,6 +6,7 @@ use super::kind::Kind;
 use super::marks::{Marks, Task};
 use crate::app::parts::explain::explain;
 use crate::app::parts::range::range_mark;
+use crate::app::parts::shown::Shown;
 use crate::quantity::show;
 use crate::survey::Footprint;
 use leptos::prelude::*;
@@ -37,7 +38,7 @@ pub fn Figures(bench: Bench) -> impl IntoView {
         all.unwrap_or_default()
             .iter()
             .map(|one| explain(one, system))
-            .collect_view()
+            .shown()
     };
     let open = RwSignal::new(false);
     view! {
@@ -129,7 +130,7 @@ fn remarks(notes: Vec<String>) -> Option<AnyView> {
     let view = view! {
         <details class="remark">
             <summary>{head} {others}</summary>
-            {lines.map(|line| view! { <p>{line}</p> }).collect_view()}
+            {lines.map(|line| view! { <p>{line}</p> }).shown()}
         </details>
     };
     Some(view.into_any())

@@ -3,6 +3,7 @@
 use super::own_paste::{OWN, OwnPaste};
 use crate::app::parts::bench::Bench;
 use crate::app::parts::choice::{Answer, Choice};
+use crate::app::parts::shown::Shown;
 use crate::coating::{FoodStatement, MaterialCard, Source, starter_cards};
 use crate::quantity::show::{self, System};
 use leptos::prelude::*;
@@ -156,7 +157,7 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
                 </div>
             }
         })
-        .collect_view();
+        .shown();
     view! {
         <dl class="pairs">{rows}</dl>
         <p class="soft">"The sheet of the paste in your hand overrules this card."</p>

@@ -15,6 +15,7 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::caution::cautions;
 use crate::app::parts::missing::missing;
 use crate::app::parts::section::section;
+use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
 use crate::coating;
 use crate::job::{JobId, Piece, PieceId};
@@ -93,6 +94,6 @@ fn Coats(bench: Bench, plan: Planned) -> impl IntoView {
     };
     view! {
         <h2>"Coats"</h2>
-        <ol class="coats">{move || (0..count.get()).map(coat).collect_view()}</ol>
+        <ol class="coats">{move || (0..count.get()).map(coat).shown()}</ol>
     }
 }

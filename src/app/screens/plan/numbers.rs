@@ -3,6 +3,7 @@
 use crate::app::parts::bench::Bench;
 use crate::app::parts::explain::{amount_mark, explain, explain_as};
 use crate::app::parts::portion::{part_letter, portion};
+use crate::app::parts::shown::Shown;
 use crate::coating::{CoatPlan, Explanation, Plan};
 use crate::quantity::show;
 use leptos::prelude::*;
@@ -127,7 +128,7 @@ pub fn rest(bench: Bench, plan: &Plan) -> AnyView {
         .iter()
         .filter(|reason| !shown.contains(&reason.what))
         .map(|reason| explain(reason, system))
-        .collect_view();
+        .shown();
     view! {
         <h2>"What it rests on"</h2>
         {others}

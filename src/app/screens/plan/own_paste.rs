@@ -9,6 +9,7 @@
 use crate::app::parts::bench::Bench;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::field_shell;
+use crate::app::parts::shown::Shown;
 use crate::coating::{CardNumber, FoodStatement, Hold, PackSize, SheetNumbers, own_card};
 use crate::phone;
 use crate::quantity::parse::{self, ParseError};
@@ -322,7 +323,7 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
             />
             <fieldset>
                 <legend>"Sets it is sold in"</legend>
-                {move || form.packs.get().into_iter().map(pack).collect_view()}
+                {move || form.packs.get().into_iter().map(pack).shown()}
                 <button id="own-add-pack" type="button" on:click=add_pack>
                     "Add a set"
                 </button>

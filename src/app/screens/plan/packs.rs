@@ -2,6 +2,7 @@
 
 use super::Planned;
 use crate::app::parts::bench::Bench;
+use crate::app::parts::shown::Shown;
 use crate::coating::{PackChoice, packs_for};
 use crate::quantity::show::{self, System};
 use leptos::prelude::*;
@@ -36,7 +37,7 @@ fn shopping(choice: &PackChoice, system: System) -> AnyView {
                 </li>
             }
         })
-        .collect_view();
+        .shown();
     let cost = choice
         .cost
         .map(|cost| format!("All together {}. ", show::number(cost, 2)));

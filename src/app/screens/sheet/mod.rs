@@ -4,6 +4,7 @@
 
 mod page;
 
+use crate::app::parts::shown::Shown;
 use crate::app::state::use_desk;
 use crate::job::JobId;
 use crate::job::sheet::{Style, sheet};
@@ -30,7 +31,7 @@ pub fn Sheet(
                 let sheets = sheet(job, &style);
                 let pages = sheets.iter().zip(&job.pieces);
                 let pages = pages.map(|(sheet, piece)| page::page(sheet, piece.border, system));
-                pages.collect_view()
+                pages.shown()
             })
         })
     };

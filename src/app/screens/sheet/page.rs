@@ -2,6 +2,7 @@
 
 use crate::app::parts::explain::amount_mark;
 use crate::app::parts::outline::outline;
+use crate::app::parts::shown::Shown;
 use crate::job::sheet::{Body, Fact, Section, SheetPage};
 use crate::quantity::Millimetres;
 use crate::quantity::show::System;
@@ -23,8 +24,8 @@ pub fn page(page: &SheetPage, border: Millimetres, system: System) -> AnyView {
         .sections
         .iter()
         .partition(|section| BESIDE.contains(&section.key));
-    let beside = beside.into_iter().map(section).collect_view();
-    let below = below.into_iter().map(section).collect_view();
+    let beside = beside.into_iter().map(section).shown();
+    let below = below.into_iter().map(section).shown();
     view! {
         <article class="sheet" id=format!("sheet-{}", page.piece)>
             {notice}
@@ -53,7 +54,7 @@ fn section(section: &Section) -> AnyView {
             Body::Lines(lines) => list(lines),
             Body::Missing(sentence) => view! { <p>{sentence.clone()}</p> }.into_any(),
         })
-        .collect_view();
+        .shown();
     view! {
         <section class=format!("sheet-{key}")>
             <h3>{section.title}</h3>
@@ -72,7 +73,7 @@ fn facts(all: &[Fact]) -> AnyView {
             </div>
         }
     });
-    view! { <dl class="pairs">{lines.collect_view()}</dl> }.into_any()
+    view! { <dl class="pairs">{lines.shown()}</dl> }.into_any()
 }
 
 fn table(head: &[String], rows: &[Vec<String>]) -> AnyView {
@@ -81,15 +82,15 @@ fn table(head: &[String], rows: &[Vec<String>]) -> AnyView {
         .map(|name| view! { <th scope="col">{name.clone()}</th> });
     let rows = rows.iter().map(|row| {
         let cells = row.iter().map(|cell| view! { <td>{cell.clone()}</td> });
-        view! { <tr>{cells.collect_view()}</tr> }
+        view! { <tr>{cells.shown()}</tr> }
     });
     view! {
         <div class="scroll" tabindex="0">
             <table>
                 <thead>
-                    <tr>{head.collect_view()}</tr>
+                    <tr>{head.shown()}</tr>
                 </thead>
-                <tbody>{rows.collect_view()}</tbody>
+                <tbody>{rows.shown()}</tbody>
             </table>
         </div>
     }
@@ -108,7 +109,7 @@ fn ticks(rows: &[Vec<String>]) -> AnyView {
         let amount = words.next().unwrap_or_default();
         view! { <li>{box_} " " <b>{amount}</b> " " {what}</li> }
     });
-    view! { <ul class="sheet-list">{lines.collect_view()}</ul> }.into_any()
+    view! { <ul class="sheet-list">{lines.shown()}</ul> }.into_any()
 }
 
 /// Rows of a table as lines.
@@ -118,5 +119,5 @@ fn joined(rows: &[Vec<String>], by: &str) -> Vec<String> {
 
 fn list(lines: &[String]) -> AnyView {
     let lines = lines.iter().map(|line| view! { <li>{line.clone()}</li> });
-    view! { <ul class="sheet-list">{lines.collect_view()}</ul> }.into_any()
+    view! { <ul class="sheet-list">{lines.shown()}</ul> }.into_any()
 }

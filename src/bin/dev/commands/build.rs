@@ -1,18 +1,36 @@
 //! Builds the site into dist/.
 
 use super::release;
+use super::setup;
 use super::tools::Tools;
 use super::{Trouble, run_shown};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+/// Makes the standard library anew for the app, in which a panic ends the program at once: the
+/// page that then says what is safe needs nothing of the program (public/boot.js), and all that
+/// would word and place the panic is left out, a tenth of the whole download. The compiler has
+/// this among its unstable options; the first variable opens them.
+const LEAN: [(&str, &str); 4] = [
+    ("RUSTC_BOOTSTRAP", "1"),
+    ("CARGO_UNSTABLE_BUILD_STD", "std,panic_abort"),
+    ("CARGO_UNSTABLE_BUILD_STD_FEATURES", "optimize_for_size"),
+    (
+        "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS",
+        "-Zunstable-options -Cpanic=immediate-abort",
+    ),
+];
+
 /// The site as it is given to people: optimised, with its service worker. Returns its folder.
 pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
-    let site = trunk(root, tools, &["--release"])?;
+    let lean: &[_] = if setup::has_rust_source() { &LEAN } else { &[] };
+    let site = trunk(root, tools, &["--release"], lean)?;
     println!("Making the WebAssembly smaller");
     for path in files_ending(&site, "wasm")? {
         // Any feature flag beyond what the module itself declares makes it unfit for browsers.
-        run_shown(tools.wasm_opt().arg("-Oz").arg(&path).arg("-o").arg(&path))?;
+        // Below 1024 bytes lies the far end of the stack, which no running program reaches.
+        let how = ["-Oz", "--low-memory-unused"];
+        run_shown(tools.wasm_opt().args(how).arg(&path).arg("-o").arg(&path))?;
     }
     release::add_service_worker(root, &site)?;
     Ok(site)
@@ -20,16 +38,22 @@ pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
 
 /// A debug build of the site, without service worker, for quick rounds. Returns its folder.
 pub fn quick(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
-    trunk(root, tools, &[])
+    trunk(root, tools, &[], &[])
 }
 
-fn trunk(root: &Path, tools: &Tools, arguments: &[&str]) -> Result<PathBuf, Trouble> {
+fn trunk(
+    root: &Path,
+    tools: &Tools,
+    arguments: &[&str],
+    environment: &[(&str, &str)],
+) -> Result<PathBuf, Trouble> {
     println!("Building the app");
     run_shown(
         Command::new(tools.installed("trunk"))
             .arg("build")
             .args(arguments)
             .env("PATH", tools.search_path())
+            .envs(environment.iter().copied())
             // Trunk reads NO_COLOR as a flag that wants `true` or `false`.
             .env_remove("NO_COLOR")
             .current_dir(root),

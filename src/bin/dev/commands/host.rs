@@ -257,7 +257,7 @@ fn mime(name: &str) -> &'static str {
         "wasm" => "application/wasm",
         "svg" => "image/svg+xml",
         "png" => "image/png",
-        "jpg" => "image/jpeg",
+        "webp" => "image/webp",
         "txt" => "text/plain; charset=utf-8",
         _ => "application/octet-stream",
     }

@@ -222,6 +222,28 @@ const PICTURES: Part = Part {
     },
 };
 
+/// Whether Rust's own source is there, from which a smaller standard library is built. It is got
+/// if it is missing; without it the app is only larger.
+pub fn has_rust_source() -> bool {
+    let is_there = || {
+        output_of(Command::new("rustc").args(["--print", "sysroot"])).is_some_and(|sysroot| {
+            let source = std::path::Path::new(sysroot.trim()).join("lib/rustlib/src/rust/library");
+            source.join("std/Cargo.toml").is_file()
+        })
+    };
+    if is_there() {
+        return true;
+    }
+    println!("Setting up Rust's own source");
+    match rustup(&["component", "add", "rust-src"]) {
+        Ok(()) => is_there(),
+        Err(trouble) => {
+            println!("{trouble} Without it the app is a tenth larger.");
+            false
+        }
+    }
+}
+
 fn rustup(arguments: &[&str]) -> Result<(), Trouble> {
     run_shown(Command::new("rustup").args(arguments)).map_err(|trouble| {
         format!(

@@ -45,7 +45,9 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
         site = Some(build::release(root, tools)?);
         Ok(())
     });
-    report.step("Size budget", || budget::check(built(&site)?));
+    report.step("Size budget", || {
+        budget::check(built(&site)?, setup::has_rust_source())
+    });
     report.step("Outside checks", || outside_checks(root, tools));
     report.step("Browser tests", || {
         run_shown(
