@@ -64,10 +64,10 @@ pub fn Choice(
     #[prop(optional)]
     lines: bool,
     /// Called with the key that was tapped.
-    choose: impl Fn(String) + Clone + Send + 'static,
+    #[prop(into)]
+    choose: Callback<String>,
 ) -> impl IntoView {
     let one = move |answer: Answer| {
-        let choose = choose.clone();
         let (key, held) = (answer.key.clone(), answer.key.clone());
         let help =
             (!answer.help.is_empty()).then(|| view! { <small>{answer.help.clone()}</small> });
@@ -78,7 +78,7 @@ pub fn Choice(
                     id=format!("{name}-{}", answer.key)
                     name=name
                     prop:checked=move || chosen.with(|c| *c == held)
-                    on:change=move |_| choose(key.clone())
+                    on:change=move |_| choose.run(key.clone())
                 />
                 {answer.drawing.map(|what| view! { <Drawn what /> })}
                 <span>{answer.word} {help}</span>
@@ -91,7 +91,7 @@ pub fn Choice(
         <fieldset>
             <legend>{legend}</legend>
             <div class="choice" class:lines=lines class:drawn=drawn>
-                {move || answers.get().into_iter().map(one.clone()).shown()}
+                {move || answers.get().into_iter().map(one).shown()}
             </div>
         </fieldset>
     }

@@ -24,6 +24,20 @@ pub fn Field(
     /// Stores what was typed, or says in a sentence why it can't be.
     read: impl Fn(&str) -> Result<(), String> + 'static,
 ) -> impl IntoView {
+    typed(id, label, hint, value, keyboard, Box::new(read))
+}
+
+type Read = Box<dyn Fn(&str) -> Result<(), String>>;
+
+/// Boxed, so that all fields share their code.
+fn typed(
+    id: String,
+    label: Signal<String>,
+    hint: Signal<String>,
+    value: Signal<String>,
+    keyboard: Signal<String>,
+    read: Read,
+) -> AnyView {
     let error = RwSignal::new(None::<String>);
     let leave = move |event| error.set(read(&event_target_value(&event)).err());
     field_shell(id.clone(), label, hint, error.into(), move |described| {

@@ -226,7 +226,7 @@ fn OwnItems(bench: Bench) -> impl IntoView {
     view! {
         <h2>"Your own"</h2>
         <ul class="list ticks">
-            <For each=move || items.get() key=|item| item.key.clone() children=line />
+            {move || items.get().into_iter().map(line).shown()}
         </ul>
         <form on:submit=add>
             {field}

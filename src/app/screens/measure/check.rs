@@ -115,9 +115,9 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
             size=Signal::stored(size)
             view
             finger
-            grip=|_| false
-            double_reach=|| GRASP
-            act=move |act| {
+            grip=|_: Place| false
+            double_reach=Signal::stored(GRASP)
+            act=move |act: Act| {
                 if let Act::DoubleTap { at } = act {
                     view.update(|v| {
                         *v = if v.is_whole() { v.zoomed(at, 2.5) } else { View::whole(v.photo, v.stage) };

@@ -8,6 +8,7 @@ use super::marks::{Marks, Spot, Task};
 use super::ring;
 use super::stage::Stage;
 use super::view::{Place, View, distance};
+use crate::app::parts::shown::keyed;
 use leptos::ev::KeyboardEvent;
 use leptos::html;
 use leptos::prelude::*;
@@ -96,11 +97,11 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
         }
         Act::Pan { .. } | Act::Pinch { .. } => {}
     };
-    let double_reach = move || {
-        let task = bench.task.get_untracked();
-        let wants_more = bench.marks.with_untracked(|m| m.wants_more(task));
+    let double_reach = Signal::derive(move || {
+        let task = bench.task.get();
+        let wants_more = bench.marks.with(|m| m.wants_more(task));
         if wants_more { TOUCH } else { GRASP }
-    };
+    });
     let enter = move || {
         let middle = bench.view.get_untracked().stage.map(|s| s / 2.0);
         set_and_take_up(bench, middle);
@@ -156,11 +157,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
                 <path class="middles" d=middles />
             </svg>
             <div class="handles" class:dense=dense>
-                <For
-                    each=move || spots.get()
-                    key=|spot| *spot
-                    children=move |spot| handle(bench, spot)
-                />
+                {keyed(move || spots.get(), move |spot| handle(bench, spot))}
             </div>
             <Loupe bench url />
         </Stage>

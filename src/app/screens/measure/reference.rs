@@ -5,7 +5,7 @@ use super::choose::Choose;
 use super::kind::Kind;
 use super::marks::Spot;
 use crate::app::parts::field::Field;
-use crate::app::parts::shown::Shown;
+use crate::app::parts::shown::{Shown, keyed};
 use crate::quantity::{Millimetres, parse, show};
 use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 use leptos::prelude::*;
@@ -248,7 +248,10 @@ fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
             _ => 0,
         })
     });
-    let one = move |index: usize| {
+    let one = move |spot: Spot| {
+        let Spot::Reference(index) = spot else {
+            return ().into_any();
+        };
         let mark = Memo::new(move |_| {
             bench.marks.with(|m| match &m.reference {
                 Some(Reference::Marks { marks, .. }) => marks.get(index).copied(),
@@ -292,18 +295,19 @@ fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
                 <button
                     id=format!("reading-{index}-remove")
                     class="remove"
-                    on:click=move |_| bench.remove(Spot::Reference(index))
+                    on:click=move |_| bench.remove(spot)
                 >
                     "Remove"
                 </button>
             </li>
         }
+        .into_any()
     };
     view! {
         <details id="readings" hidden=move || all.get() == 0>
             <summary>{move || format!("Readings ({})", all.get())}</summary>
             <ul class="list">
-                <For each=move || 0..all.get() key=|index| *index children=one />
+                {keyed(move || (0..all.get()).map(Spot::Reference).collect(), one)}
             </ul>
         </details>
     }

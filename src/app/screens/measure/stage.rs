@@ -31,13 +31,16 @@ pub fn Stage(
     /// Where the finger is that drags something.
     finger: RwSignal<Option<Place>>,
     /// Whether something movable lies at a place on the stage.
-    grip: impl Fn(Place) -> bool + Copy + Send + Sync + 'static,
+    #[prop(into)]
+    grip: Callback<Place, bool>,
     /// How near to each other two taps are a double tap, in CSS pixels.
-    double_reach: impl Fn() -> f64 + Copy + Send + Sync + 'static,
+    double_reach: Signal<f64>,
     /// What to do when the hand did something other than zoom and pan.
-    act: impl Fn(Act) + Copy + Send + Sync + 'static,
+    #[prop(into)]
+    act: Callback<Act>,
     /// What Enter does on the stage, for those who work without a pointer.
-    enter: impl Fn() + Copy + Send + Sync + 'static,
+    #[prop(into)]
+    enter: Callback<()>,
     /// The picture and what lies on it.
     children: Children,
 ) -> impl IntoView {
@@ -47,7 +50,7 @@ pub fn Stage(
     let perform = move |what: Act| match what {
         Act::Pan { by } => view.update(|v| *v = v.panned(by)),
         Act::Pinch { centres, factor } => view.update(|v| *v = v.pinched(centres, factor)),
-        other => act(other),
+        other => act.run(other),
     };
     // Movements are gathered and done once a frame: a screen cannot show more.
     let waiting = StoredValue::new(Vec::<(i32, Place)>::new());
@@ -83,7 +86,7 @@ pub fn Stage(
             let _ = frame.set_pointer_capture(ev.pointer_id());
         }
         let (at, now) = (place(&ev), ev.time_stamp());
-        let grip = grip(at);
+        let grip = grip.run(at);
         let what = hand.try_update_value(|hand| hand.down(ev.pointer_id(), at, now, grip));
         what.flatten().into_iter().for_each(perform);
         let rest = move || {
@@ -107,8 +110,13 @@ pub fn Stage(
     };
     let up = move |ev: PointerEvent| {
         flush();
-        let what =
-            hand.try_update_value(|hand| hand.up(ev.pointer_id(), ev.time_stamp(), double_reach()));
+        let what = hand.try_update_value(|hand| {
+            hand.up(
+                ev.pointer_id(),
+                ev.time_stamp(),
+                double_reach.get_untracked(),
+            )
+        });
         what.flatten().into_iter().for_each(perform);
         flush();
     };
@@ -150,7 +158,7 @@ pub fn Stage(
             "ArrowDown" => view.update(|v| *v = v.panned([0.0, -PAN_STEP])),
             "+" | "=" => zoom(ZOOM_STEP),
             "-" => zoom(1.0 / ZOOM_STEP),
-            "Enter" => enter(),
+            "Enter" => enter.run(()),
             _ => return,
         }
         ev.prevent_default();
