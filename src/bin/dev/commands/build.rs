@@ -25,7 +25,13 @@ const LEAN: [(&str, &str); 4] = [
 pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     let lean: &[_] = if setup::has_rust_source() { &LEAN } else { &[] };
     let site = trunk(root, tools, &["--release"], lean)?;
-    println!("Making the WebAssembly smaller");
+    println!("Making styles, scripts and WebAssembly smaller");
+    for path in [files_ending(&site, "css")?, files_ending(&site, "js")?].concat() {
+        let how = ["--minify", "--log-level=warning", "--allow-overwrite"];
+        let mut esbuild = tools.esbuild();
+        let outfile = format!("--outfile={}", path.display());
+        run_shown(esbuild.args(how).arg(&path).arg(outfile))?;
+    }
     for path in files_ending(&site, "wasm")? {
         // Any feature flag beyond what the module itself declares makes it unfit for browsers.
         // Below 1024 bytes lies the far end of the stack, which no running program reaches.

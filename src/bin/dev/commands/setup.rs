@@ -10,6 +10,7 @@ use std::process::Command;
 
 const TRUNK: &str = "0.21.14";
 const BINARYEN: &str = "132.0.0";
+const ESBUILD: &str = "0.28.2";
 /// The packages that the outside checks compare with.
 const PYTHON_PACKAGES: [&str; 4] = [
     "jsonschema==4.26.0",
@@ -32,7 +33,7 @@ pub struct Part {
 }
 
 /// What a build of the site needs.
-pub const FOR_BUILDING: [Part; 5] = [WASM_TARGET, BINDGEN, TRUNK_PART, NODE, OPTIMISER];
+pub const FOR_BUILDING: [Part; 5] = [WASM_TARGET, BINDGEN, TRUNK_PART, NODE, OPTIMISERS];
 
 /// What all checks need.
 pub const FOR_CHECKING: [Part; 9] = [
@@ -41,7 +42,7 @@ pub const FOR_CHECKING: [Part; 9] = [
     BINDGEN,
     TRUNK_PART,
     NODE,
-    OPTIMISER,
+    OPTIMISERS,
     BROWSER,
     PYTHON,
     PICTURES,
@@ -118,11 +119,15 @@ const NODE: Part = Part {
     },
 };
 
-const OPTIMISER: Part = Part {
-    name: "binaryen",
+const OPTIMISERS: Part = Part {
+    name: "binaryen and esbuild",
     is_there: |tools| {
-        std::fs::read_to_string(tools.binaryen().join("package.json"))
-            .is_ok_and(|text| text.contains(&format!("\"version\": \"{BINARYEN}\"")))
+        [("binaryen", BINARYEN), ("esbuild", ESBUILD)]
+            .iter()
+            .all(|(name, version)| {
+                std::fs::read_to_string(tools.package(name).join("package.json"))
+                    .is_ok_and(|text| text.contains(&format!("\"version\": \"{version}\"")))
+            })
     },
     get: |tools| {
         run_shown(
@@ -130,7 +135,8 @@ const OPTIMISER: Part = Part {
                 .args(["install", "--no-save", "--no-fund", "--no-audit"])
                 .args(["--loglevel", "error", "--prefix"])
                 .arg(tools.folder().join("npm"))
-                .arg(format!("binaryen@{BINARYEN}")),
+                .arg(format!("binaryen@{BINARYEN}"))
+                .arg(format!("esbuild@{ESBUILD}")),
         )
     },
 };

@@ -45,16 +45,27 @@ impl Tools {
         std::env::join_paths(folders).unwrap_or(old)
     }
 
-    /// The folder of the npm package binaryen.
-    pub fn binaryen(&self) -> PathBuf {
-        self.folder.join("npm/node_modules/binaryen")
+    /// The folder of an npm package.
+    pub fn package(&self, name: &str) -> PathBuf {
+        self.folder.join("npm/node_modules").join(name)
     }
 
     /// The optimiser of WebAssembly, ready for its arguments.
     pub fn wasm_opt(&self) -> Command {
         let mut command = Command::new("node");
-        command.arg(self.binaryen().join("bin/wasm-opt"));
+        command.arg(self.package("binaryen").join("bin/wasm-opt"));
         command
+    }
+
+    /// The program that makes JavaScript smaller, ready for its arguments.
+    pub fn esbuild(&self) -> Command {
+        // Its launcher: a script at first, which installing replaces with the program itself.
+        let bin = self.folder.join("npm/node_modules/.bin");
+        Command::new(bin.join(if cfg!(windows) {
+            "esbuild.cmd"
+        } else {
+            "esbuild"
+        }))
     }
 
     /// The folder of the Python environment.
