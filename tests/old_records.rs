@@ -124,12 +124,12 @@ import json, sys, zipfile
 with zipfile.ZipFile(sys.argv[1]) as file:
     assert file.testzip() is None
     parts = file.infolist()
-    assert [p.filename for p in parts] == ['job.json', 'photos/photo-a.jpg'], parts
+    assert [p.filename for p in parts] == ['job.json', 'photos/photo-a.webp'], parts
     assert all(p.compress_type == zipfile.ZIP_STORED and p.flag_bits == 0x800 for p in parts)
     assert parts[0].date_time == (2026, 11, 25, 11, 0, 0), parts[0].date_time
     record = json.loads(file.read('job.json'))
     assert record['schema'] == 1 and record['jobs'][0]['name'] == 'Weir House (made up)'
-    print(len(file.read('photos/photo-a.jpg')))
+    print(len(file.read('photos/photo-a.webp')))
 ";
     let run = |python: &str| {
         Command::new(python)
