@@ -55,6 +55,7 @@ pub mod picture;
 mod polygon;
 mod rectify;
 mod reference;
+pub mod snap;
 mod wall;
 
 pub use error::SurveyError;

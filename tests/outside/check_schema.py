@@ -76,6 +76,9 @@ broken = [
     (["outline_px", 4], "here", "outline_px[4]"),
     (["holes_px"], [[[900, 600], [950, 600]]], "holes_px[0]"),
     (["holes_px"], [[[900, 600], [950, 600], [900, "a"]]], "holes_px[0][2][1]"),
+    (["photo"], 5, "photo"),
+    (["find"], ["corners"], "photo"),
+    (["find"], ["money"], "find[0]"),
 ]
 wanted, given = validator("survey.request.schema.json"), validator("survey.answer.schema.json")
 requests = [changed(good, path, value) for path, value, _ in broken]

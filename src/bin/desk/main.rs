@@ -6,12 +6,15 @@
 
 mod field;
 mod homography;
+mod photo;
+mod picture;
 mod survey;
 
 use field::Field;
 use serde_json::value::RawValue;
 use serde_json::{Value, json};
 use std::io::Read;
+use std::path::Path;
 use std::process::ExitCode;
 
 const USAGE: &str = "\
@@ -20,15 +23,16 @@ Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks a
 A file named - is read from the standard input. A file holds one request or a list of them.
 The JSON Schemas of requests and answers are in tests/desk/.";
 
-/// One request in, one answer out; the error is a sentence that names the field.
-type Verb = fn(&Field<'_>) -> Result<Value, String>;
+/// One request in, one answer out; the error is a sentence that names the field. Files that a
+/// request names are looked for from the folder.
+type Verb = fn(&Field<'_>, &Path) -> Result<Value, String>;
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let (verb, file): (Verb, &str) = match words[..] {
         ["survey", file] => (survey::answer, file),
-        ["homography", file] => (homography::answer, file),
+        ["homography", file] => (|request, _| homography::answer(request), file),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");
             return ExitCode::SUCCESS;
@@ -39,7 +43,12 @@ fn main() -> ExitCode {
         }
     };
     match read(file) {
-        Ok(text) => answer(verb, &text),
+        // The standard input has no folder: paths then start where the program was called.
+        Ok(text) => answer(
+            verb,
+            &text,
+            Path::new(file).parent().unwrap_or(Path::new("")),
+        ),
         Err(sentence) => refuse(&sentence),
     }
 }
@@ -59,7 +68,7 @@ fn read(file: &str) -> Result<String, String> {
     Ok(text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned())
 }
 
-fn answer(verb: Verb, text: &str) -> ExitCode {
+fn answer(verb: Verb, text: &str, folder: &Path) -> ExitCode {
     let whole: Box<RawValue> = match serde_json::from_str(text) {
         Ok(whole) => whole,
         Err(e) => {
@@ -68,8 +77,9 @@ fn answer(verb: Verb, text: &str) -> ExitCode {
             ));
         }
     };
-    let one =
-        |request: &Field<'_>| verb(request).unwrap_or_else(|sentence| json!({ "error": sentence }));
+    let one = |request: &Field<'_>| {
+        verb(request, folder).unwrap_or_else(|sentence| json!({ "error": sentence }))
+    };
     let root = Field::root(&whole);
     let answer = if whole.get().starts_with('[') {
         match root.list() {

@@ -1,17 +1,20 @@
 //! `desk survey`: footprint, perimeter and tilt from marks and an outline.
 
 use super::field::Field;
+use super::photo::better;
 use peelcast::survey::{
     Evidence, GRAVITY_SD_DEG, ImageSize, Lens, POINT_SD_PX, SurveyError, WallProblem, fit_wall,
     footprint,
 };
 use serde_json::{Value, json};
+use std::path::Path;
 
-/// Answers one request. The traced points have the same spread as the marks.
-pub fn answer(request: &Field<'_>) -> Result<Value, String> {
+/// Answers one request; `folder` is where its photo's path starts. The traced points have the
+/// spread that the request states for the marks.
+pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     let fields = request.fields()?;
     let [width, height] = fields.required("image_size_px")?.size()?;
-    let problem = WallProblem {
+    let mut problem = WallProblem {
         image_size_px: ImageSize { width, height },
         lens: fields.optional("lens").map(|f| lens(&f)).transpose()?,
         gravity: fields.optional("gravity").map(|f| f.triple()).transpose()?,
@@ -33,24 +36,31 @@ pub fn answer(request: &Field<'_>) -> Result<Value, String> {
             .collect::<Result<_, _>>()?,
         None => Vec::new(),
     };
+    let tracing_sd_px = problem.point_sd_px;
+    let found = better(&fields, folder, &mut problem)?;
     let wall = fit_wall(&problem).map_err(named)?;
-    let print = footprint(&wall, &outline, &holes, problem.point_sd_px).map_err(named)?;
+    let print = footprint(&wall, &outline, &holes, tracing_sd_px).map_err(named)?;
     let mut notes = print.notes;
+    notes.extend(found.notes);
     notes.extend(
         fields
             .unknown(&KNOWN)
             .into_iter()
             .map(|name| format!("{name}: this field isn't known and wasn't used.")),
     );
-    Ok(json!({
+    let mut answer = json!({
         "footprint_mm2": print.area,
         "perimeter_mm": print.perimeter,
         "tilt_deg": print.tilt,
         "notes": notes,
-    }))
+    });
+    if let Some(found) = found.json {
+        answer["found"] = found;
+    }
+    Ok(answer)
 }
 
-const KNOWN: [&str; 8] = [
+const KNOWN: [&str; 10] = [
     "image_size_px",
     "lens",
     "gravity",
@@ -59,6 +69,8 @@ const KNOWN: [&str; 8] = [
     "evidence",
     "outline_px",
     "holes_px",
+    "photo",
+    "find",
 ];
 
 fn named(error: SurveyError) -> String {

@@ -1,0 +1,179 @@
+//! A picture file, decoded to shades of grey and turned upright.
+
+use super::field::Field;
+use peelcast::survey::picture::{PictureFormat, probe};
+use peelcast::survey::{GreyView, ImageSize};
+use std::io::Cursor;
+use std::path::Path;
+use zune_jpeg::JpegDecoder;
+use zune_jpeg::zune_core::bytestream::ZCursor;
+use zune_jpeg::zune_core::colorspace::ColorSpace;
+use zune_jpeg::zune_core::options::DecoderOptions;
+
+/// An upright picture in shades of grey.
+pub struct Picture {
+    size: ImageSize,
+    data: Vec<u8>,
+}
+
+impl Picture {
+    /// Reads the JPEG or PNG file that `field` names, as seen from `folder`, which must have the
+    /// size that the request says.
+    pub fn open(field: &Field<'_>, folder: &Path, wanted: ImageSize) -> Result<Self, String> {
+        let name = field.text()?;
+        let bytes = std::fs::read(folder.join(&name))
+            .map_err(|e| field.error(format!("the file {name} can't be read: {e}.")))?;
+        let info = probe(&bytes).map_err(|e| field.error(e))?;
+        let stored = match info.format {
+            PictureFormat::Jpeg => jpeg(&bytes),
+            PictureFormat::Png => png(&bytes),
+            other => Err(format!(
+                "{} can't be read here. Save the picture as JPEG or PNG.",
+                other.name()
+            )),
+        };
+        let picture = stored
+            .map(|stored| stored.turned(orientation(&bytes)))
+            .map_err(|e| field.error(e))?;
+        if picture.size == wanted {
+            return Ok(picture);
+        }
+        let of = |size: ImageSize| format!("{} x {}", size.width, size.height);
+        Err(field.error(format!(
+            "the upright picture has {} pixels, but image_size_px says {}. The marks must be of \
+             this very picture.",
+            of(picture.size),
+            of(wanted)
+        )))
+    }
+
+    /// The whole of it.
+    pub fn view(&self) -> GreyView<'_> {
+        GreyView {
+            width: self.size.width,
+            height: self.size.height,
+            data: &self.data,
+        }
+    }
+
+    /// Turned upright from how it is stored: orientation 1 to 8 (JEITA CP-3451, EXIF 2.3).
+    fn turned(self, orientation: u32) -> Self {
+        let ImageSize { width, height } = self.size;
+        let across = orientation >= 5;
+        let size = if across {
+            ImageSize {
+                width: height,
+                height: width,
+            }
+        } else {
+            self.size
+        };
+        let (right, low) = (width as usize - 1, height as usize - 1);
+        let stored = |x: usize, y: usize| match orientation {
+            2 => (right - x, y),
+            3 => (right - x, low - y),
+            4 => (x, low - y),
+            5 => (y, x),
+            6 => (y, low - x),
+            7 => (right - y, low - x),
+            8 => (right - y, x),
+            _ => (x, y),
+        };
+        let data = (0..size.height as usize)
+            .flat_map(|y| (0..size.width as usize).map(move |x| (x, y)))
+            .map(|(x, y)| {
+                let (column, row) = stored(x, y);
+                self.data[row * width as usize + column]
+            })
+            .collect();
+        Self { size, data }
+    }
+}
+
+fn orientation(bytes: &[u8]) -> u32 {
+    exif::Reader::new()
+        .read_from_container(&mut Cursor::new(bytes))
+        .ok()
+        .and_then(|exif| {
+            exif.get_field(exif::Tag::Orientation, exif::In::PRIMARY)?
+                .value
+                .get_uint(0)
+        })
+        .unwrap_or(1)
+}
+
+fn damaged(error: impl std::fmt::Display) -> String {
+    format!("the picture is damaged ({error}). Save it anew, or choose another.")
+}
+
+fn jpeg(bytes: &[u8]) -> Result<Picture, String> {
+    let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::Luma);
+    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
+    let data = decoder.decode().map_err(|e| damaged(format!("{e:?}")))?;
+    let (width, height) = decoder.dimensions().ok_or_else(|| damaged("no size"))?;
+    whole(width as u32, height as u32, data)
+}
+
+fn png(bytes: &[u8]) -> Result<Picture, String> {
+    let mut decoder = png::Decoder::new(Cursor::new(bytes));
+    decoder.set_transformations(png::Transformations::normalize_to_color8());
+    let mut reader = decoder.read_info().map_err(damaged)?;
+    let size = reader
+        .output_buffer_size()
+        .ok_or_else(|| damaged("its size"))?;
+    let mut colours = vec![0; size];
+    let info = reader.next_frame(&mut colours).map_err(damaged)?;
+    let data = match info.color_type.samples() {
+        1 => colours,
+        2 => colours.chunks_exact(2).map(|c| c[0]).collect(),
+        n => colours.chunks_exact(n).map(brightness).collect(),
+    };
+    whole(info.width, info.height, data)
+}
+
+/// Brightness of red, green and blue (ITU-R BT.601, as JPEG has it).
+fn brightness(colour: &[u8]) -> u8 {
+    let [red, green, blue] = [0, 1, 2].map(|k| f64::from(colour[k]));
+    (0.299 * red + 0.587 * green + 0.114 * blue).round() as u8
+}
+
+fn whole(width: u32, height: u32, data: Vec<u8>) -> Result<Picture, String> {
+    if data.len() as u64 != u64::from(width) * u64::from(height) {
+        return Err(damaged("pixels are missing"));
+    }
+    Ok(Picture {
+        size: ImageSize { width, height },
+        data,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_orientation_is_turned_upright() {
+        // Upright it reads 1 2 3 over 4 5 6; as the eight orientations store it:
+        let stored: [(u32, u32, [u8; 6]); 8] = [
+            (1, 3, [1, 2, 3, 4, 5, 6]),
+            (2, 3, [3, 2, 1, 6, 5, 4]),
+            (3, 3, [6, 5, 4, 3, 2, 1]),
+            (4, 3, [4, 5, 6, 1, 2, 3]),
+            (5, 2, [1, 4, 2, 5, 3, 6]),
+            (6, 2, [3, 6, 2, 5, 1, 4]),
+            (7, 2, [6, 3, 5, 2, 4, 1]),
+            (8, 2, [4, 1, 5, 2, 6, 3]),
+        ];
+        for (orientation, width, data) in stored {
+            let picture = whole(width, 6 / width, data.to_vec())
+                .unwrap()
+                .turned(orientation);
+            assert_eq!(
+                picture.data,
+                [1, 2, 3, 4, 5, 6],
+                "orientation {orientation}"
+            );
+            assert_eq!((picture.size.width, picture.size.height), (3, 2));
+        }
+    }
+}

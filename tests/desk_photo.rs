@@ -1,0 +1,154 @@
+//! The program `desk` with a photo beside its request: marks are bettered by what it shows.
+
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const SIZE: [u32; 2] = [900, 700];
+/// Where the card's corners are seen.
+const CORNERS: [[f64; 2]; 4] = [
+    [180.3, 150.8],
+    [610.7, 171.2],
+    [590.4, 449.6],
+    [168.9, 420.1],
+];
+const CARD_MM: [[f64; 2]; 4] = [[0.0, 0.0], [85.60, 0.0], [85.60, 53.98], [0.0, 53.98]];
+/// A thumb's marks, a few pixels off.
+const THUMB: [[f64; 2]; 4] = [
+    [184.0, 148.0],
+    [607.0, 174.0],
+    [594.0, 452.0],
+    [166.0, 423.0],
+];
+
+/// How much of a pixel the card covers, from its distance to the four edges.
+fn covered(px: [f64; 2]) -> f64 {
+    let inside = (0..4)
+        .map(|i| {
+            let (a, b) = (CORNERS[i], CORNERS[(i + 1) % 4]);
+            let d = [b[0] - a[0], b[1] - a[1]];
+            (d[0] * (px[1] - a[1]) - d[1] * (px[0] - a[0])) / d[0].hypot(d[1])
+        })
+        .fold(f64::INFINITY, f64::min);
+    (0.5 + inside / 2.0).clamp(0.0, 1.0)
+}
+
+/// Writes a picture of a bright card on a dark wall.
+fn write(file: &Path, [width, height]: [u32; 2]) {
+    let light = |px: [u32; 2]| {
+        let linear = 0.15 + 0.55 * covered(px.map(f64::from));
+        (linear.powf(1.0 / 2.2) * 255.0).round() as u8
+    };
+    let data: Vec<u8> = (0..height)
+        .flat_map(|y| (0..width).map(move |x| (x, y)))
+        .map(|(x, y)| light([x, y]))
+        .collect();
+    let out = std::fs::File::create(file).expect("the folder can be written");
+    let mut encoder = png::Encoder::new(out, width, height);
+    encoder.set_color(png::ColorType::Grayscale);
+    let mut writer = encoder.write_header().expect("a sound header");
+    writer.write_image_data(&data).expect("a whole picture");
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    std::fs::create_dir_all(&folder).expect("the folder can be made");
+    folder
+}
+
+fn request() -> Value {
+    let evidence: Vec<Value> = THUMB
+        .iter()
+        .zip(CARD_MM)
+        .map(|(px, mm)| json!({"kind": "point", "px": px, "mm": mm}))
+        .collect();
+    json!({
+        "image_size_px": SIZE,
+        "evidence": evidence,
+        // The card itself is measured: its area is known.
+        "outline_px": CORNERS,
+        "photo": "card.png",
+        "find": ["corners"],
+    })
+}
+
+fn desk(folder: &Path, request: &Value) -> Value {
+    let file = folder.join("request.json");
+    std::fs::write(&file, request.to_string()).expect("the folder can be written");
+    let done = Command::new(env!("CARGO_BIN_EXE_desk"))
+        .arg("survey")
+        .arg(&file)
+        .output()
+        .expect("the desk starts");
+    serde_json::from_slice(&done.stdout).expect("the desk prints JSON")
+}
+
+fn area(answer: &Value) -> f64 {
+    answer["footprint_mm2"]["value"]
+        .as_f64()
+        .unwrap_or_else(|| panic!("{answer}"))
+}
+
+#[test]
+fn marks_go_to_the_corners_of_the_photo() {
+    let folder = folder("corners");
+    write(&folder.join("card.png"), SIZE);
+    let answer = desk(&folder, &request());
+    let found = answer["found"]["corners"].as_array().expect("corners");
+    assert_eq!(found.len(), 4, "{answer}");
+    for (i, (one, truth)) in found.iter().zip(CORNERS).enumerate() {
+        assert_eq!(one["evidence"], i);
+        let at = |k: usize| one["px"][k].as_f64().unwrap();
+        let off = (at(0) - truth[0]).hypot(at(1) - truth[1]);
+        assert!(off < 0.2, "corner {i} is {off} px off");
+    }
+    let truth = 85.60 * 53.98;
+    let bettered = (area(&answer) / truth - 1.0).abs();
+    let mut plain = request();
+    plain["find"] = json!([]);
+    let given = (area(&desk(&folder, &plain)) / truth - 1.0).abs();
+    assert!(bettered < 0.001 && given > 0.01, "{bettered}, {given}");
+}
+
+#[test]
+fn a_mark_far_from_any_corner_stays_and_is_told_of() {
+    let folder = folder("stays");
+    write(&folder.join("card.png"), SIZE);
+    let mut request = request();
+    request["evidence"][2] = json!({"kind": "point", "px": [277.0, 257.0], "mm": [20.0, 20.0]});
+    let answer = desk(&folder, &request);
+    assert_eq!(answer["found"]["corners"].as_array().unwrap().len(), 3);
+    let notes = answer["notes"].to_string();
+    assert!(
+        notes.contains("evidence[2]: the photo shows no clear corner"),
+        "{notes}"
+    );
+}
+
+#[test]
+fn a_photo_that_does_not_fit_is_told_of_at_its_field() {
+    let folder = folder("misfit");
+    write(&folder.join("small.png"), [500, 400]);
+    std::fs::write(folder.join("none.png"), b"").unwrap();
+    std::fs::write(folder.join("torn.png"), {
+        let whole = folder.join("card.png");
+        write(&whole, SIZE);
+        let bytes = std::fs::read(whole).unwrap();
+        bytes[..bytes.len() / 2].to_vec()
+    })
+    .unwrap();
+    for (name, said) in [
+        ("small.png", "500 x 400"),
+        ("none.png", "0 bytes"),
+        ("torn.png", "damaged"),
+        ("nowhere.png", "can't be read"),
+    ] {
+        let mut request = request();
+        request["photo"] = json!(name);
+        let error = desk(&folder, &request)["error"].to_string();
+        assert!(
+            error.starts_with("\"photo: ") && error.contains(said),
+            "{error}"
+        );
+    }
+}
