@@ -3,8 +3,8 @@
 //! Pixels ([`Px`]) are of the upright full-size picture: x right, y down, (0, 0) the centre of
 //! the first pixel. Places on the wall ([`Mm`]) are in millimetres: x right, y down.
 //!
-//! The way of the data: `picture` says whether a file can be measured on; `reference` turns what
-//! the user marked into `evidence`; `fit` finds the `camera` before the wall from all evidence at
+//! The way of the data: `picture` says whether a file can be measured on; `snap` puts marks where
+//! the `grey` picture shows them; `reference` turns what was marked into `evidence`; `fit` finds the `camera` before the wall from all evidence at
 //! once (start from a `homography`, then `least_squares`, the `lens` as far as it is known);
 //! `wall` is what it found, with its spread; `footprint` measures a `polygon` on it, and `advice`
 //! says what would help; `rectify` shows the wall square on.
