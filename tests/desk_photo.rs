@@ -152,3 +152,56 @@ fn a_photo_that_does_not_fit_is_told_of_at_its_field() {
         );
     }
 }
+
+/// The request for the card's own outline, from a ring drawn round it.
+fn ringed() -> Value {
+    let mut request = request();
+    request["find"] = json!(["outline"]);
+    request["ring_px"] = json!([[150, 120], [640, 140], [630, 480], [380, 470], [140, 450]]);
+    for (mark, px) in request["evidence"]
+        .as_array_mut()
+        .unwrap()
+        .iter_mut()
+        .zip(CORNERS)
+    {
+        mark["px"] = json!(px);
+    }
+    request.as_object_mut().unwrap().remove("outline_px");
+    request
+}
+
+#[test]
+fn the_outline_is_found_in_a_ring() {
+    let folder = folder("ring");
+    write(&folder.join("card.png"), SIZE);
+    let answer = desk(&folder, &ringed());
+    let error = area(&answer) / (85.60 * 53.98) - 1.0;
+    assert!(error.abs() < 0.01, "{error}");
+    assert!(answer["found"]["outline_px"].as_array().unwrap().len() >= 4);
+    assert!(
+        answer["notes"].to_string().contains("Look at it"),
+        "{answer}"
+    );
+}
+
+#[test]
+fn a_stroke_is_obeyed_and_nonsense_named() {
+    let folder = folder("strokes");
+    write(&folder.join("card.png"), SIZE);
+    let mut request = ringed();
+    request["strokes"] = json!([
+        {"says": "not this", "path_px": [[380, 200], [380, 400]], "radius_px": 10},
+    ]);
+    let less = area(&desk(&folder, &request)) / (85.60 * 53.98);
+    assert!(less < 0.995, "{less}");
+    request["strokes"][0]["says"] = json!("maybe");
+    let error = desk(&folder, &request)["error"].to_string();
+    assert!(error.starts_with("\"strokes[0].says: "), "{error}");
+    request["strokes"] = json!([]);
+    request["ring_px"] = json!([[1, 1], [2, 2]]);
+    let error = desk(&folder, &request)["error"].to_string();
+    assert!(error.starts_with("\"ring_px: "), "{error}");
+    request.as_object_mut().unwrap().remove("ring_px");
+    let error = desk(&folder, &request)["error"].to_string();
+    assert!(error.starts_with("\"ring_px: "), "{error}");
+}

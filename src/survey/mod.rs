@@ -4,9 +4,10 @@
 //! the first pixel. Places on the wall ([`Mm`]) are in millimetres: x right, y down.
 //!
 //! The way of the data: `picture` says whether a file can be measured on; `snap` puts marks where
-//! the `grey` picture shows them; `reference` turns what was marked into `evidence`; `fit` finds the `camera` before the wall from all evidence at
-//! once (start from a `homography`, then `least_squares`, the `lens` as far as it is known);
-//! `wall` is what it found, with its spread; `footprint` measures a `polygon` on it, and `advice`
+//! the `grey` picture shows them; `reference` turns what was marked into `evidence`; `fit` finds
+//! the `camera` before the wall from all evidence at once (start from a `homography`, then `least_squares`, the `lens` as far as it is known);
+//! `wall` is what it found, with its spread; `ring` finds the outline in a ring drawn round the
+//! ornament; `footprint` measures a `polygon` on it, and `advice`
 //! says what would help; `rectify` shows the wall square on.
 //!
 //! ```
@@ -55,6 +56,7 @@ pub mod picture;
 mod polygon;
 mod rectify;
 mod reference;
+mod ring;
 pub mod snap;
 mod wall;
 
@@ -67,6 +69,7 @@ pub use homography::Homography;
 pub use lens::{ImageSize, Lens};
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
 pub use reference::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
+pub use ring::{Ring, RingOutline, Stroke};
 pub use wall::Wall;
 
 /// A place in the picture, in pixels.

@@ -166,7 +166,7 @@ fn touching(one: &[Point], other: &[Point]) -> bool {
 }
 
 /// Whether the ring goes round the point, which doesn't lie on it (even-odd rule).
-fn contains(ring: &[Point], p: Point) -> bool {
+pub(crate) fn contains(ring: &[Point], p: Point) -> bool {
     edges(ring)
         .filter(|(a, b)| {
             (a[1] > p[1]) != (b[1] > p[1])

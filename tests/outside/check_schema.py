@@ -79,6 +79,7 @@ broken = [
     (["photo"], 5, "photo"),
     (["find"], ["corners"], "photo"),
     (["find"], ["money"], "find[0]"),
+    (["outline_px"], ..., "outline_px"),
 ]
 wanted, given = validator("survey.request.schema.json"), validator("survey.answer.schema.json")
 requests = [changed(good, path, value) for path, value, _ in broken]

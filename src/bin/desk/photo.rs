@@ -1,9 +1,12 @@
-//! The photo beside a request: marks are bettered by what it shows near them.
+//! The photo beside a request: marks are bettered by what it shows near them, and the outline is
+//! found in a ring drawn round the ornament.
 
-use super::field::Fields;
+use super::field::{Field, Fields};
 use super::picture::Picture;
 use peelcast::survey::snap::corner;
-use peelcast::survey::{Evidence, GreyView, POINT_SD_PX, Px, WallProblem};
+use peelcast::survey::{
+    Evidence, GreyView, POINT_SD_PX, Px, RgbaView, Ring, RingOutline, Stroke, WallProblem,
+};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -12,7 +15,9 @@ use std::path::Path;
 pub struct Found {
     /// The answer's field `found`, where something was asked for.
     pub json: Option<Value>,
-    /// What could not be found, a sentence each.
+    /// The outline, where it was asked for.
+    pub outline: Option<RingOutline>,
+    /// What could not be found, and what is to be looked at, a sentence or two each.
     pub notes: Vec<String>,
 }
 
@@ -23,7 +28,8 @@ const REACH_SHARE: f64 = 0.25;
 /// Further than this an edge need not be straight through a bent lens, in pixels.
 const MOST_REACH: f64 = 150.0;
 
-/// Puts the marks of `problem` where the photo that the request names shows them.
+/// Puts the marks of `problem` where the photo that the request names shows them, and finds the
+/// outline.
 ///
 /// Where every mark was found and the request doesn't say how well they are known
 /// (`point_sd_px`), the largest spread of those found stands for all.
@@ -35,12 +41,16 @@ pub fn better(
     let wanted = fields
         .optional("find")
         .map_or(Ok(Vec::new()), |f| f.list())?;
+    let (mut want_corners, mut want_outline) = (false, false);
     for field in &wanted {
-        let name = field.text()?;
-        if name != "corners" {
-            return Err(field.error(format!(
-                "\"{name}\" can't be found in a photo; known is corners."
-            )));
+        match field.text()?.as_str() {
+            "corners" => want_corners = true,
+            "outline" => want_outline = true,
+            name => {
+                return Err(field.error(format!(
+                    "\"{name}\" can't be found in a photo; known are corners and outline."
+                )));
+            }
         }
     }
     if wanted.is_empty() {
@@ -49,22 +59,87 @@ pub fn better(
         return Ok(Found::default());
     }
     let photo = Picture::open(&fields.required("photo")?, folder, problem.image_size_px)?;
-    let (corners, notes) = corners(&photo.view(), &mut problem.evidence);
-    let largest = corners.iter().map(|c| c.sd_px).fold(0.0, f64::max);
-    if corners.len() == problem.evidence.len()
-        && largest > 0.0
-        && fields.optional("point_sd_px").is_none()
-    {
-        problem.point_sd_px = largest.min(POINT_SD_PX);
+    let (mut json, mut notes, mut outline) = (json!({}), Vec::new(), None);
+    if want_corners {
+        let state_spread = fields.optional("point_sd_px").is_none();
+        json["corners"] = bettered(&photo, problem, state_spread, &mut notes);
     }
-    let corners: Vec<Value> = corners
-        .iter()
-        .map(|c| json!({ "evidence": c.index, "px": c.px, "sd_px": c.sd_px }))
-        .collect();
+    if want_outline {
+        let found = ringed(fields, &photo.view())?;
+        json["outline_px"] = json!(found.outline);
+        json["holes_px"] = json!(found.holes);
+        notes.push(LOOK_AT_IT.to_owned());
+        outline = Some(found);
+    }
     Ok(Found {
-        json: Some(json!({ "corners": corners })),
+        json: Some(json),
+        outline,
         notes,
     })
+}
+
+/// What a person has to know of an outline that the ring became.
+const LOOK_AT_IT: &str = "The outline was found in the photo. Look at it before you trust the \
+    area: a shadow may have been taken in or a pale edge left out, and the range doesn't know of \
+    it. Put it right with strokes or by hand.";
+
+/// Finds the outline in the request's ring, its strokes taken into account one by one.
+fn ringed(fields: &Fields<'_>, photo: &RgbaView<'_>) -> Result<RingOutline, String> {
+    let refused = |e: peelcast::survey::SurveyError| format!("{}: {e}", e.field());
+    let drawn = fields.required("ring_px")?.pairs()?;
+    let mut ring = Ring::draw(*photo, &drawn).map_err(refused)?;
+    let strokes = fields
+        .optional("strokes")
+        .map_or(Ok(Vec::new()), |f| f.list())?;
+    for field in &strokes {
+        let stroke = stroke(field)?;
+        ring.stroke(stroke).map_err(|e| field.error(e))?;
+    }
+    ring.outline().map_err(refused)
+}
+
+fn stroke(field: &Field<'_>) -> Result<Stroke, String> {
+    let fields = field.fields()?;
+    let says = fields.required("says")?;
+    let ornament = match says.text()?.as_str() {
+        "this" => true,
+        "not this" => false,
+        other => {
+            return Err(says.error(format!(
+                "a stroke says \"this\" or \"not this\", found \"{other}\"."
+            )));
+        }
+    };
+    Ok(Stroke {
+        ornament,
+        path: fields.required("path_px")?.pairs()?,
+        radius_px: fields.required("radius_px")?.number()?,
+    })
+}
+
+/// Betters the marks and gives the answer's list of them.
+fn bettered(
+    photo: &Picture,
+    problem: &mut WallProblem,
+    state_spread: bool,
+    notes: &mut Vec<String>,
+) -> Value {
+    let size = photo.view();
+    let view = GreyView {
+        width: size.width,
+        height: size.height,
+        data: &photo.grey(),
+    };
+    let (corners, missed) = corners(&view, &mut problem.evidence);
+    notes.extend(missed);
+    let largest = corners.iter().map(|c| c.sd_px).fold(0.0, f64::max);
+    if corners.len() == problem.evidence.len() && largest > 0.0 && state_spread {
+        problem.point_sd_px = largest.min(POINT_SD_PX);
+    }
+    corners
+        .iter()
+        .map(|c| json!({ "evidence": c.index, "px": c.px, "sd_px": c.sd_px }))
+        .collect()
 }
 
 /// A mark that was put on its corner.

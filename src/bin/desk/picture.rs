@@ -1,8 +1,8 @@
-//! A picture file, decoded to shades of grey and turned upright.
+//! A picture file, decoded and turned upright.
 
 use super::field::Field;
 use peelcast::survey::picture::{PictureFormat, probe};
-use peelcast::survey::{GreyView, ImageSize};
+use peelcast::survey::{ImageSize, RgbaView};
 use std::io::Cursor;
 use std::path::Path;
 use zune_jpeg::JpegDecoder;
@@ -10,10 +10,10 @@ use zune_jpeg::zune_core::bytestream::ZCursor;
 use zune_jpeg::zune_core::colorspace::ColorSpace;
 use zune_jpeg::zune_core::options::DecoderOptions;
 
-/// An upright picture in shades of grey.
+/// An upright picture: red, green, blue and alpha of each pixel.
 pub struct Picture {
     size: ImageSize,
-    data: Vec<u8>,
+    pixels: Vec<[u8; 4]>,
 }
 
 impl Picture {
@@ -48,12 +48,17 @@ impl Picture {
     }
 
     /// The whole of it.
-    pub fn view(&self) -> GreyView<'_> {
-        GreyView {
+    pub fn view(&self) -> RgbaView<'_> {
+        RgbaView {
             width: self.size.width,
             height: self.size.height,
-            data: &self.data,
+            bytes: self.pixels.as_flattened(),
         }
+    }
+
+    /// The brightness of each pixel.
+    pub fn grey(&self) -> Vec<u8> {
+        self.pixels.iter().map(brightness).collect()
     }
 
     /// Turned upright from how it is stored: orientation 1 to 8 (JEITA CP-3451, EXIF 2.3).
@@ -79,14 +84,14 @@ impl Picture {
             8 => (right - y, x),
             _ => (x, y),
         };
-        let data = (0..size.height as usize)
+        let pixels = (0..size.height as usize)
             .flat_map(|y| (0..size.width as usize).map(move |x| (x, y)))
             .map(|(x, y)| {
                 let (column, row) = stored(x, y);
-                self.data[row * width as usize + column]
+                self.pixels[row * width as usize + column]
             })
             .collect();
-        Self { size, data }
+        Self { size, pixels }
     }
 }
 
@@ -107,11 +112,11 @@ fn damaged(error: impl std::fmt::Display) -> String {
 }
 
 fn jpeg(bytes: &[u8]) -> Result<Picture, String> {
-    let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::Luma);
+    let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::RGB);
     let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-    let data = decoder.decode().map_err(|e| damaged(format!("{e:?}")))?;
+    let colours = decoder.decode().map_err(|e| damaged(format!("{e:?}")))?;
     let (width, height) = decoder.dimensions().ok_or_else(|| damaged("no size"))?;
-    whole(width as u32, height as u32, data)
+    whole(width as u32, height as u32, 3, &colours)
 }
 
 fn png(bytes: &[u8]) -> Result<Picture, String> {
@@ -123,27 +128,31 @@ fn png(bytes: &[u8]) -> Result<Picture, String> {
         .ok_or_else(|| damaged("its size"))?;
     let mut colours = vec![0; size];
     let info = reader.next_frame(&mut colours).map_err(damaged)?;
-    let data = match info.color_type.samples() {
-        1 => colours,
-        2 => colours.chunks_exact(2).map(|c| c[0]).collect(),
-        n => colours.chunks_exact(n).map(brightness).collect(),
-    };
-    whole(info.width, info.height, data)
+    whole(info.width, info.height, info.color_type.samples(), &colours)
 }
 
 /// Brightness of red, green and blue (ITU-R BT.601, as JPEG has it).
-fn brightness(colour: &[u8]) -> u8 {
+fn brightness(colour: &[u8; 4]) -> u8 {
     let [red, green, blue] = [0, 1, 2].map(|k| f64::from(colour[k]));
     (0.299 * red + 0.587 * green + 0.114 * blue).round() as u8
 }
 
-fn whole(width: u32, height: u32, data: Vec<u8>) -> Result<Picture, String> {
-    if data.len() as u64 != u64::from(width) * u64::from(height) {
+/// A picture from its bytes: grey, grey and alpha, three colours, or three and alpha.
+fn whole(width: u32, height: u32, samples: usize, bytes: &[u8]) -> Result<Picture, String> {
+    let pixels: Vec<[u8; 4]> = bytes
+        .chunks_exact(samples)
+        .map(|c| match *c {
+            [grey] | [grey, _] => [grey, grey, grey, 255],
+            [red, green, blue, ..] => [red, green, blue, 255],
+            [] => [0; 4],
+        })
+        .collect();
+    if pixels.len() as u64 != u64::from(width) * u64::from(height) {
         return Err(damaged("pixels are missing"));
     }
     Ok(Picture {
         size: ImageSize { width, height },
-        data,
+        pixels,
     })
 }
 
@@ -165,11 +174,11 @@ mod tests {
             (8, 2, [4, 1, 5, 2, 6, 3]),
         ];
         for (orientation, width, data) in stored {
-            let picture = whole(width, 6 / width, data.to_vec())
+            let picture = whole(width, 6 / width, 1, &data)
                 .unwrap()
                 .turned(orientation);
             assert_eq!(
-                picture.data,
+                picture.grey(),
                 [1, 2, 3, 4, 5, 6],
                 "orientation {orientation}"
             );

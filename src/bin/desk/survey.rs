@@ -1,10 +1,10 @@
 //! `desk survey`: footprint, perimeter and tilt from marks and an outline.
 
-use super::field::Field;
+use super::field::{Field, Fields};
 use super::photo::better;
 use peelcast::survey::{
-    Evidence, GRAVITY_SD_DEG, ImageSize, Lens, POINT_SD_PX, SurveyError, WallProblem, fit_wall,
-    footprint,
+    Evidence, GRAVITY_SD_DEG, ImageSize, Lens, POINT_SD_PX, Px, RingOutline, SurveyError,
+    WallProblem, fit_wall, footprint,
 };
 use serde_json::{Value, json};
 use std::path::Path;
@@ -27,17 +27,12 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
             .map(evidence)
             .collect::<Result<_, _>>()?,
     };
-    let outline = fields.required("outline_px")?.pairs()?;
-    let holes = match fields.optional("holes_px") {
-        Some(holes) => holes
-            .list()?
-            .iter()
-            .map(Field::pairs)
-            .collect::<Result<_, _>>()?,
-        None => Vec::new(),
-    };
     let tracing_sd_px = problem.point_sd_px;
     let found = better(&fields, folder, &mut problem)?;
+    let (outline, holes) = match found.outline {
+        Some(RingOutline { outline, holes }) => (outline, holes),
+        None => traced(&fields)?,
+    };
     let wall = fit_wall(&problem).map_err(named)?;
     let print = footprint(&wall, &outline, &holes, tracing_sd_px).map_err(named)?;
     let mut notes = print.notes;
@@ -60,7 +55,7 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     Ok(answer)
 }
 
-const KNOWN: [&str; 10] = [
+const KNOWN: [&str; 12] = [
     "image_size_px",
     "lens",
     "gravity",
@@ -71,7 +66,23 @@ const KNOWN: [&str; 10] = [
     "holes_px",
     "photo",
     "find",
+    "ring_px",
+    "strokes",
 ];
+
+/// The outline and the holes that the request gives.
+fn traced(fields: &Fields<'_>) -> Result<(Vec<Px>, Vec<Vec<Px>>), String> {
+    let outline = fields.required("outline_px")?.pairs()?;
+    let holes = match fields.optional("holes_px") {
+        Some(holes) => holes
+            .list()?
+            .iter()
+            .map(Field::pairs)
+            .collect::<Result<_, _>>()?,
+        None => Vec::new(),
+    };
+    Ok((outline, holes))
+}
 
 fn named(error: SurveyError) -> String {
     format!("{}: {error}", error.field())

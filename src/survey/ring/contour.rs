@@ -1,0 +1,187 @@
+//! From a mask to smooth, simple polygons.
+
+use super::super::Px;
+use super::super::polygon::{self, signed_area};
+use super::cells::Grid;
+
+/// Weight of a whole cell after the smoothing of both axes by 1 4 6 4 1, and the level between
+/// inside and outside; no sum meets it.
+const LEVEL: f64 = 127.5;
+/// Pieces and holes smaller than this share of the whole are left out, as a craftsperson would.
+const LEAST_SHARE: f64 = 0.002;
+
+/// The largest piece of the mask and its holes, in photo pixels, each corner within `tolerance`
+/// (px) of the smooth edge; `None` when the mask is empty. A hole about a point that is known to be
+/// `ornament` is none.
+pub(super) fn outline(
+    grid: &Grid,
+    mask: &[bool],
+    tolerance: f64,
+    ornament: &[Px],
+) -> Option<(Vec<Px>, Vec<Vec<Px>>)> {
+    let mut rings = closed(grid, &smooth(grid, mask));
+    // The outline of a piece runs with the ornament on its right, as seen: its area is positive.
+    rings.sort_by(|a, b| signed_area(b).total_cmp(&signed_area(a)));
+    let outline = rings
+        .first()
+        .filter(|ring| signed_area(ring) > 0.0)?
+        .clone();
+    let least = signed_area(&outline) * LEAST_SHARE;
+    let holes: Vec<Vec<Px>> = rings
+        .into_iter()
+        .filter(|ring| -signed_area(ring) > least && polygon::contains(&outline, ring[0]))
+        .filter(|ring| !ornament.iter().any(|p| polygon::contains(ring, *p)))
+        .collect();
+    // A coarse simplification may cross itself in a narrow neck; a finer one does not.
+    let mut tolerance = tolerance;
+    loop {
+        let simple = simplified(&outline, tolerance);
+        let simple_holes: Vec<_> = holes.iter().map(|h| simplified(h, tolerance)).collect();
+        if polygon::check(&simple, &simple_holes).is_ok() {
+            return Some((simple, simple_holes));
+        }
+        if tolerance < 0.01 {
+            return None;
+        }
+        tolerance /= 2.0;
+    }
+}
+
+/// The mask as a field from 0 to 255, blurred by one cell; a border of one cell is outside.
+fn smooth(grid: &Grid, mask: &[bool]) -> Vec<u8> {
+    const BELL: [u32; 5] = [1, 4, 6, 4, 1];
+    let (wide, high) = (grid.wide, grid.high);
+    let mut rows = vec![0_u8; wide * high];
+    for y in 0..high {
+        let row = &mask[y * wide..(y + 1) * wide];
+        for x in 0..wide {
+            rows[y * wide + x] = (0..5)
+                .filter(|k| (x + k).checked_sub(2).is_some_and(|i| i < wide && row[i]))
+                .map(|k| BELL[k] as u8)
+                .sum();
+        }
+    }
+    let mut field = vec![0_u8; wide * high];
+    for y in 0..high {
+        for x in 0..wide {
+            let sum: u32 = (0..5)
+                .filter_map(|k| {
+                    let i = (y + k).checked_sub(2).filter(|i| *i < high)?;
+                    Some(BELL[k] * u32::from(rows[i * wide + x]))
+                })
+                .sum();
+            field[y * wide + x] = sum.min(255) as u8;
+        }
+    }
+    field
+}
+
+/// The closed lines along which the field passes the level (marching squares), in photo pixels,
+/// what is above the level on the right.
+fn closed(grid: &Grid, field: &[u8]) -> Vec<Vec<Px>> {
+    let (wide, high) = (grid.wide as isize, grid.high as isize);
+    let value = |x: isize, y: isize| {
+        if x < 0 || y < 0 || x >= wide || y >= high {
+            0.0
+        } else {
+            f64::from(field[(y * wide + x) as usize])
+        }
+    };
+    let above = |x: isize, y: isize| value(x, y) > LEVEL;
+    // A line is followed from crossing to crossing. The crossing above (x, y) lies between
+    // (x, y - 1) and (x, y); each line passes some crossing with the inside below.
+    let mut passed = vec![false; (wide * (high + 1)) as usize];
+    let mut rings = Vec::new();
+    for y in 0..=high {
+        for x in 0..wide {
+            if passed[(y * wide + x) as usize] || above(x, y) == above(x, y - 1) {
+                continue;
+            }
+            let mut ring = Vec::new();
+            // From the crossing, the inner and the outer cell at its ends.
+            let (mut inner, mut outer) = if above(x, y) {
+                ((x, y), (x, y - 1))
+            } else {
+                ((x, y - 1), (x, y))
+            };
+            loop {
+                if inner.0 == outer.0 {
+                    let at = inner.1.max(outer.1) * wide + inner.0;
+                    if passed[at as usize] {
+                        break;
+                    }
+                    passed[at as usize] = true;
+                }
+                let (a, b) = (value(inner.0, inner.1), value(outer.0, outer.1));
+                let t = (a - LEVEL) / (a - b);
+                let between = |i: isize, o: isize| i as f64 + t * (o - i) as f64;
+                let side = f64::from(grid.side);
+                let place = |c: f64, start: u32| f64::from(start) + (c + 0.5) * side - 0.5;
+                ring.push([
+                    place(between(inner.0, outer.0), grid.crop.left),
+                    place(between(inner.1, outer.1), grid.crop.top),
+                ]);
+                // Forward is a quarter turn from outwards: the inside stays on the right.
+                let out = (outer.0 - inner.0, outer.1 - inner.1);
+                let forward = (-out.1, out.0);
+                let step = |c: (isize, isize)| (c.0 + forward.0, c.1 + forward.1);
+                let (next_inner, next_outer) = (step(inner), step(outer));
+                // Where the inside touches itself at a corner, it is kept apart.
+                if !above(next_inner.0, next_inner.1) {
+                    outer = next_inner;
+                } else if !above(next_outer.0, next_outer.1) {
+                    (inner, outer) = (next_inner, next_outer);
+                } else {
+                    inner = next_outer;
+                }
+            }
+            rings.push(ring);
+        }
+    }
+    rings
+}
+
+/// The ring with fewer points, none of those left out farther than `tolerance` from it (D. Douglas
+/// and T. Peucker, "Algorithms for the reduction of the number of points required to represent a
+/// digitized line or its caricature", 1973).
+fn simplified(ring: &[Px], tolerance: f64) -> Vec<Px> {
+    let far = |from: Px| {
+        let away = |i: &usize| (ring[*i][0] - from[0]).hypot(ring[*i][1] - from[1]);
+        (0..ring.len())
+            .max_by(|a, b| away(a).total_cmp(&away(b)))
+            .unwrap_or(0)
+    };
+    // Two points that are sure to stay split the ring into two lines.
+    let first = far(ring[0]);
+    let second = far(ring[first]);
+    let (from, to) = (first.min(second), first.max(second));
+    let mut keep = vec![false; ring.len()];
+    let mut parts = vec![(from, to), (to, from + ring.len())];
+    let at = |i: usize| ring[i % ring.len()];
+    while let Some((from, to)) = parts.pop() {
+        keep[from % ring.len()] = true;
+        let (a, b) = (at(from), at(to));
+        let worst = (from + 1..to)
+            .map(|i| (off(at(i), a, b), i))
+            .max_by(|x, y| x.0.total_cmp(&y.0));
+        if let Some((distance, i)) = worst
+            && distance > tolerance
+        {
+            parts.push((from, i));
+            parts.push((i, to));
+        }
+    }
+    (0..ring.len()).filter(|i| keep[*i]).map(at).collect()
+}
+
+/// The distance of a point from a stretch.
+fn off(p: Px, a: Px, b: Px) -> f64 {
+    let (d, e) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
+    let square = d[0] * d[0] + d[1] * d[1];
+    let t = if square > 0.0 {
+        ((e[0] * d[0] + e[1] * d[1]) / square).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    (e[0] - t * d[0]).hypot(e[1] - t * d[1])
+}

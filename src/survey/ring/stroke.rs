@@ -1,0 +1,49 @@
+//! A stroke over the photo: "this too", or "not this".
+
+use super::super::{Px, SurveyError};
+
+/// What a finger passed over.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stroke {
+    /// Whether it is ornament ("this too") or wall ("not this").
+    pub ornament: bool,
+    /// Where the finger went, in pixels of the photo; one point is a dot.
+    pub path: Vec<Px>,
+    /// Half the stroke's width, in pixels.
+    pub radius_px: f64,
+}
+
+impl Stroke {
+    /// Refuses what is no stroke.
+    pub(super) fn check(&self) -> Result<(), SurveyError> {
+        let refuse = |sentence: &str| Err(SurveyError::at("strokes", sentence));
+        if self.path.is_empty() {
+            return refuse("A stroke has no points. Draw it again.");
+        }
+        if !self.path.iter().flatten().all(|c| c.is_finite()) {
+            return refuse("A stroke has a point that is not an ordinary number. Draw it again.");
+        }
+        if !(self.radius_px.is_finite() && self.radius_px > 0.0) {
+            return refuse("A stroke has no width. Its radius must be more than 0 pixels.");
+        }
+        Ok(())
+    }
+
+    /// From a place to the middle of the stroke, in pixels.
+    pub(super) fn distance(&self, from: Px) -> f64 {
+        let n = self.path.len();
+        (0..n)
+            .map(|i| {
+                let (a, b) = (self.path[i], self.path[(i + 1).min(n - 1)]);
+                let (d, e) = ([b[0] - a[0], b[1] - a[1]], [from[0] - a[0], from[1] - a[1]]);
+                let square = d[0] * d[0] + d[1] * d[1];
+                let t = if square > 0.0 {
+                    ((e[0] * d[0] + e[1] * d[1]) / square).clamp(0.0, 1.0)
+                } else {
+                    0.0
+                };
+                (e[0] - t * d[0]).hypot(e[1] - t * d[1])
+            })
+            .fold(f64::INFINITY, f64::min)
+    }
+}
