@@ -185,3 +185,87 @@ fn off(p: Px, a: Px, b: Px) -> f64 {
     };
     (e[0] - t * d[0]).hypot(e[1] - t * d[1])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::cells::Crop;
+    use super::*;
+
+    fn grid(side: u32) -> Grid {
+        let crop = Crop {
+            left: 30,
+            top: 10,
+            width: 200 * side,
+            height: 160 * side,
+        };
+        Grid::new(crop, side)
+    }
+
+    /// Cells whose distance from the middle, in cells, is as wanted.
+    fn round(grid: &Grid, wanted: impl Fn(f64) -> bool) -> Vec<bool> {
+        (0..grid.count())
+            .map(|cell| {
+                let (x, y) = ((cell % grid.wide) as f64, (cell / grid.wide) as f64);
+                wanted((x - 100.0).hypot(y - 80.0))
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_ring_keeps_its_area_its_hole_and_its_tolerance() {
+        for side in [1, 3] {
+            let grid = grid(side);
+            let mask = round(&grid, |r| r < 60.0 && r > 25.0);
+            let tolerance = 0.7 * f64::from(side);
+            let (outline, holes) = outline(&grid, &mask, tolerance, &[]).unwrap();
+            let px = f64::from(side);
+            let (disc, hole) = (signed_area(&outline), -signed_area(&holes[0]));
+            let circle = |r: f64| std::f64::consts::PI * (r * px).powi(2);
+            assert!((disc / circle(60.0) - 1.0).abs() < 0.02, "{disc}");
+            assert!((hole / circle(25.0) - 1.0).abs() < 0.05, "{hole}");
+            assert!(holes.len() == 1 && outline.len() < 60, "{}", outline.len());
+            // No point strays further than the stair of the cells and what was allowed.
+            let middle = [30.0 + 100.5 * px - 0.5, 10.0 + 80.5 * px - 0.5];
+            for p in &outline {
+                let r = (p[0] - middle[0]).hypot(p[1] - middle[1]);
+                assert!((r - 60.0 * px).abs() < px, "{r}");
+            }
+            for (i, a) in outline.iter().enumerate() {
+                let b = outline[(i + 1) % outline.len()];
+                let r = ((a[0] + b[0]) / 2.0 - middle[0]).hypot((a[1] + b[1]) / 2.0 - middle[1]);
+                assert!((r - 60.0 * px).abs() < px + tolerance, "{r}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_island_is_left_out_unless_it_is_known_to_be_ornament() {
+        let grid = grid(1);
+        let mask = round(&grid, |r| r < 8.0 || (r > 25.0 && r < 60.0));
+        let (_, holes) = outline(&grid, &mask, 0.7, &[]).unwrap();
+        assert_eq!(holes.len(), 1);
+        let (_, holes) = outline(&grid, &mask, 0.7, &[[130.0, 90.0]]).unwrap();
+        assert!(holes.is_empty());
+    }
+
+    #[test]
+    fn a_mask_at_the_border_is_closed_and_an_empty_one_is_none() {
+        let grid = grid(1);
+        let (all, _) = outline(&grid, &vec![true; grid.count()], 0.7, &[]).unwrap();
+        assert!((signed_area(&all) / (200.0 * 160.0) - 1.0).abs() < 0.02);
+        assert!(outline(&grid, &vec![false; grid.count()], 0.7, &[]).is_none());
+    }
+
+    #[test]
+    fn corners_that_touch_are_kept_apart() {
+        let grid = grid(1);
+        let mask: Vec<bool> = (0..grid.count())
+            .map(|cell| {
+                let (x, y) = (cell % grid.wide, cell / grid.wide);
+                (x < 100) == (y < 80)
+            })
+            .collect();
+        let (outline, holes) = outline(&grid, &mask, 0.7, &[]).unwrap();
+        assert!(polygon::check(&outline, &holes).is_ok());
+    }
+}

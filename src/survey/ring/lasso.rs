@@ -132,3 +132,36 @@ fn distance(grid: &Grid, goal: impl Fn(usize) -> bool) -> Vec<f32> {
         .for_each(|cell| pass(cell, [4, 5, 6, 7]));
     to
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn depth_grows_inwards_and_a_crossed_ring_holds_all_it_goes_round() {
+        let grid = Grid::new(
+            Crop {
+                left: 10,
+                top: 20,
+                width: 120,
+                height: 100,
+            },
+            2,
+        );
+        // A square whose end overlaps its beginning.
+        let ring = [
+            [30.0, 40.0],
+            [110.0, 40.0],
+            [110.0, 100.0],
+            [30.0, 100.0],
+            [30.0, 60.0],
+            [50.0, 36.0],
+            [60.0, 50.0],
+        ];
+        let depth = depth(&grid, &ring);
+        let at = |x: usize, y: usize| depth[(y - 20) / 2 * grid.wide + (x - 10) / 2];
+        assert!((at(70, 70) - 15.0).abs() < 1.5, "{}", at(70, 70));
+        assert!(at(105, 70) > 0.0 && at(105, 70) < 3.5);
+        assert!((at(120, 70) + 5.0).abs() < 1.0, "{}", at(120, 70));
+    }
+}

@@ -193,3 +193,74 @@ fn inverse(root: &[[f32; CHANNELS]; CHANNELS]) -> [[f32; CHANNELS]; CHANNELS] {
     }
     inverse
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two clouds, the second turned in its first two channels.
+    fn clouds() -> [Vec<Look>; 2] {
+        [0.0_f32, 60.0].map(|middle| {
+            (0..2000)
+                .map(|i| {
+                    let t = i as f32 * 2.399_963;
+                    let r = (i as f32 / 2000.0).sqrt() * 8.0;
+                    let (x, y) = (r * t.cos(), r * t.sin());
+                    [middle + x + y, x - y, y * 0.2, 0.0, 0.0]
+                })
+                .collect()
+        })
+    }
+
+    #[test]
+    fn each_cloud_fits_its_own_mixture_better() {
+        let [one, other] = clouds();
+        let (a, b) = (Mixture::first(&one), Mixture::first(&other));
+        assert!(one.iter().all(|look| a.cost(look) < b.cost(look)));
+        assert!(other.iter().all(|look| b.cost(look) < a.cost(look)));
+    }
+
+    #[test]
+    fn a_new_fit_never_costs_more() {
+        let all = clouds().concat();
+        let sum = |m: &Mixture| all.iter().map(|s| f64::from(m.cost(s))).sum::<f64>();
+        let first = Mixture::first(&all);
+        let again = first.again(&all);
+        // The added spread keeps the fit from being the very best.
+        assert!(
+            sum(&again) <= sum(&first) * 1.001,
+            "{} {}",
+            sum(&again),
+            sum(&first)
+        );
+    }
+
+    #[test]
+    fn one_look_alone_is_no_trouble() {
+        let m = Mixture::first(&[[50.0, 1.0, 2.0, 3.0, 4.0]; 10]);
+        assert!(m.cost(&[50.0, 1.0, 2.0, 3.0, 4.0]).is_finite());
+        assert!(m.cost(&[90.0, 1.0, 2.0, 3.0, 4.0]) > 100.0);
+    }
+
+    #[test]
+    fn the_inverse_undoes_the_root() {
+        let a: [[f32; CHANNELS]; CHANNELS] = std::array::from_fn(|i| {
+            std::array::from_fn(|j| {
+                if i == j {
+                    5.0
+                } else {
+                    1.0 / (1 + i + j) as f32
+                }
+            })
+        });
+        let (root, inverse) = (cholesky(&a), inverse(&cholesky(&a)));
+        for i in 0..CHANNELS {
+            for j in 0..CHANNELS {
+                let product: f32 = (0..CHANNELS).map(|k| root[i][k] * root[j][k]).sum();
+                let one: f32 = (0..CHANNELS).map(|k| root[i][k] * inverse[k][j]).sum();
+                assert!((product - a[i][j]).abs() < 1e-5);
+                assert!((one - f32::from(u8::from(i == j))).abs() < 1e-5);
+            }
+        }
+    }
+}

@@ -9,7 +9,7 @@
 //! wrong a `stroke` sets right.
 //!
 //! Memory: about 200 bytes a coarse cell (at most [`MOST_CELLS`] of them), as much a pixel of the
-//! band, and 3 bytes a pixel of the photo about the ring.
+//! band, and 5 bytes a pixel of the photo about the ring.
 
 mod band;
 mod cells;
