@@ -80,12 +80,17 @@ pub(super) fn refined(ring: &Ring<'_>, coarse: &Grid, mask: &[bool], fine: &Grid
     let mut finer = vec![false; fine.count()];
     let mut node = vec![NONE; fine.count()];
     let mut band = Vec::new();
-    for cell in 0..fine.count() {
-        let under = coarse.under(fine, cell);
-        finer[cell] = mask[under];
-        if near_edge[under] {
-            node[cell] = band.len() as u32;
-            band.push(cell);
+    // The first row's and the first column's coarse cells give all others.
+    let columns: Vec<usize> = (0..fine.wide).map(|x| coarse.under(fine, x)).collect();
+    for row in (0..fine.count()).step_by(fine.wide) {
+        let start = coarse.under(fine, row);
+        for (cell, column) in (row..).zip(&columns) {
+            let under = start + column;
+            finer[cell] = mask[under];
+            if near_edge[under] {
+                node[cell] = band.len() as u32;
+                band.push(cell);
+            }
         }
     }
     let curve = Curve::new();

@@ -47,31 +47,28 @@ pub(super) fn outline(
     }
 }
 
-/// The mask as a field from 0 to 255, blurred by one cell; a border of one cell is outside.
+/// The mask as a field from 0 to 255, blurred by one cell; what lies past the border is outside.
 fn smooth(grid: &Grid, mask: &[bool]) -> Vec<u8> {
-    const BELL: [u32; 5] = [1, 4, 6, 4, 1];
-    let (wide, high) = (grid.wide, grid.high);
-    let mut rows = vec![0_u8; wide * high];
-    for y in 0..high {
-        let row = &mask[y * wide..(y + 1) * wide];
-        for x in 0..wide {
-            rows[y * wide + x] = (0..5)
-                .filter(|k| (x + k).checked_sub(2).is_some_and(|i| i < wide && row[i]))
-                .map(|k| BELL[k] as u8)
-                .sum();
+    let wide = grid.wide;
+    // Two empty rows above and below, and two empty cells beside each row.
+    let mut rows = vec![0_u8; wide * (grid.high + 4)];
+    let mut row = vec![0_u8; wide + 4];
+    let blurred = rows[2 * wide..].chunks_exact_mut(wide);
+    for (to, from) in blurred.zip(mask.chunks_exact(wide)) {
+        for (cell, inside) in row[2..].iter_mut().zip(from) {
+            *cell = u8::from(*inside);
+        }
+        for (to, w) in to.iter_mut().zip(row.windows(5)) {
+            *to = w[0] + w[4] + 4 * (w[1] + w[3]) + 6 * w[2];
         }
     }
-    let mut field = vec![0_u8; wide * high];
-    for y in 0..high {
-        for x in 0..wide {
-            let sum: u32 = (0..5)
-                .filter_map(|k| {
-                    let i = (y + k).checked_sub(2).filter(|i| *i < high)?;
-                    Some(BELL[k] * u32::from(rows[i * wide + x]))
-                })
-                .sum();
-            field[y * wide + x] = sum.min(255) as u8;
-        }
+    let mut field = Vec::with_capacity(mask.len());
+    for y in 0..grid.high {
+        let [a, b, c, d, e] = [0, 1, 2, 3, 4].map(|k| &rows[(y + k) * wide..][..wide]);
+        field.extend((0..wide).map(|x| {
+            let [a, b, c, d, e] = [a[x], b[x], c[x], d[x], e[x]].map(u32::from);
+            (a + e + 4 * (b + d) + 6 * c).min(255) as u8
+        }));
     }
     field
 }
