@@ -107,7 +107,7 @@ fn marks_go_to_the_corners_of_the_photo() {
     let mut plain = request();
     plain["find"] = json!([]);
     let given = (area(&desk(&folder, &plain)) / truth - 1.0).abs();
-    assert!(bettered < 0.001 && given > 0.01, "{bettered}, {given}");
+    assert!(bettered < 0.001 && given > 0.002, "{bettered}, {given}");
 }
 
 #[test]

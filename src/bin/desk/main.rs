@@ -6,6 +6,7 @@
 
 mod field;
 mod homography;
+mod marks;
 mod photo;
 mod picture;
 mod survey;

@@ -2,11 +2,9 @@
 //! found in a ring drawn round the ornament.
 
 use super::field::{Field, Fields};
+use super::marks::{Marks, Wanted};
 use super::picture::Picture;
-use peelcast::survey::snap::corner;
-use peelcast::survey::{
-    Evidence, GreyView, POINT_SD_PX, Px, RgbaView, Ring, RingOutline, Stroke, WallProblem,
-};
+use peelcast::survey::{GreyView, RgbaView, Ring, RingOutline, Stroke, WallProblem};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -21,13 +19,6 @@ pub struct Found {
     pub notes: Vec<String>,
 }
 
-/// Edges are looked at along this share of the way to the nearest other mark: they reach to the
-/// middle at least, and a thumb is off as well.
-const REACH_SHARE: f64 = 0.25;
-
-/// Further than this an edge need not be straight through a bent lens, in pixels.
-const MOST_REACH: f64 = 150.0;
-
 /// Puts the marks of `problem` where the photo that the request names shows them, and finds the
 /// outline.
 ///
@@ -41,14 +32,16 @@ pub fn better(
     let wanted = fields
         .optional("find")
         .map_or(Ok(Vec::new()), |f| f.list())?;
-    let (mut want_corners, mut want_outline) = (false, false);
+    let (mut marks, mut want_outline) = (Wanted::default(), false);
     for field in &wanted {
         match field.text()?.as_str() {
-            "corners" => want_corners = true,
+            "corners" => marks.corners = true,
+            "ticks" => marks.ticks = true,
             "outline" => want_outline = true,
             name => {
                 return Err(field.error(format!(
-                    "\"{name}\" can't be found in a photo; known are corners and outline."
+                    "\"{name}\" can't be found in a photo; known are corners, ticks \
+                     and outline."
                 )));
             }
         }
@@ -60,9 +53,19 @@ pub fn better(
     }
     let photo = Picture::open(&fields.required("photo")?, folder, problem.image_size_px)?;
     let (mut json, mut notes, mut outline) = (json!({}), Vec::new(), None);
-    if want_corners {
-        let state_spread = fields.optional("point_sd_px").is_none();
-        json["corners"] = bettered(&photo, problem, state_spread, &mut notes);
+    if marks.corners || marks.ticks {
+        let size = photo.view();
+        let view = GreyView {
+            width: size.width,
+            height: size.height,
+            data: &photo.grey(),
+        };
+        let found = Marks::find(&view, &mut problem.evidence, marks);
+        if let (Some(spread), None) = (found.spread(), fields.optional("point_sd_px")) {
+            problem.point_sd_px = spread;
+        }
+        json = found.json();
+        notes = found.notes;
     }
     if want_outline {
         let found = ringed(fields, &photo.view())?;
@@ -115,74 +118,4 @@ fn stroke(field: &Field<'_>) -> Result<Stroke, String> {
         path: fields.required("path_px")?.pairs()?,
         radius_px: fields.required("radius_px")?.number()?,
     })
-}
-
-/// Betters the marks and gives the answer's list of them.
-fn bettered(
-    photo: &Picture,
-    problem: &mut WallProblem,
-    state_spread: bool,
-    notes: &mut Vec<String>,
-) -> Value {
-    let size = photo.view();
-    let view = GreyView {
-        width: size.width,
-        height: size.height,
-        data: &photo.grey(),
-    };
-    let (corners, missed) = corners(&view, &mut problem.evidence);
-    notes.extend(missed);
-    let largest = corners.iter().map(|c| c.sd_px).fold(0.0, f64::max);
-    if corners.len() == problem.evidence.len() && largest > 0.0 && state_spread {
-        problem.point_sd_px = largest.min(POINT_SD_PX);
-    }
-    corners
-        .iter()
-        .map(|c| json!({ "evidence": c.index, "px": c.px, "sd_px": c.sd_px }))
-        .collect()
-}
-
-/// A mark that was put on its corner.
-struct Bettered {
-    /// Its index among the evidence.
-    index: usize,
-    px: Px,
-    sd_px: f64,
-}
-
-/// Puts each marked point on the corner near it, where there is a clear one.
-fn corners(grey: &GreyView<'_>, evidence: &mut [Evidence]) -> (Vec<Bettered>, Vec<String>) {
-    let marked: Vec<(usize, Px)> = evidence
-        .iter()
-        .enumerate()
-        .filter_map(|(i, e)| match e {
-            Evidence::Point { px, .. } => Some((i, *px)),
-            _ => None,
-        })
-        .collect();
-    let (mut found, mut notes) = (Vec::new(), Vec::new());
-    for &(index, near) in &marked {
-        let apart = marked
-            .iter()
-            .filter(|(i, _)| *i != index)
-            .map(|(_, px)| (px[0] - near[0]).hypot(px[1] - near[1]))
-            .fold(f64::INFINITY, f64::min);
-        match corner(grey, near, (REACH_SHARE * apart).min(MOST_REACH)) {
-            Some(there) => {
-                if let Evidence::Point { px, .. } = &mut evidence[index] {
-                    *px = there.px;
-                }
-                found.push(Bettered {
-                    index,
-                    px: there.px,
-                    sd_px: there.sd_px,
-                });
-            }
-            None => notes.push(format!(
-                "evidence[{index}]: the photo shows no clear corner near this mark, so it was \
-                 used as given."
-            )),
-        }
-    }
-    (found, notes)
 }

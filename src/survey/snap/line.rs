@@ -20,11 +20,11 @@ pub(super) struct Line {
 }
 
 /// Rounds of reweighting: the weights have settled by then.
-const ROUNDS: usize = 12;
+pub(super) const ROUNDS: usize = 12;
 
 /// Tukey's biweight gives no weight to what is further off than this many standard deviations
 /// (P. Huber, Robust Statistics, 1981: 95 % as good as least squares for normal errors).
-const TUKEY: f64 = 4.685;
+pub(super) const TUKEY: f64 = 4.685;
 
 /// Neighbours a pixel apart see the same pixels: so many points say as much as one that stands
 /// alone.

@@ -72,6 +72,20 @@ pub enum Thing {
         /// From edge to edge, in millimetres.
         width: f64,
     },
+    /// A worn rule with fine ticks along its upper edge and figures below them; its zero at
+    /// reading 0 on that edge.
+    Scale {
+        /// Where it lies.
+        place: Place,
+        /// Length, in millimetres.
+        length: f64,
+        /// From edge to edge, in millimetres.
+        width: f64,
+        /// How its ticks are divided.
+        division: Fine,
+        /// How much of its paint is gone and how far its shine hides the rest, from 0 to 1.
+        wear: f64,
+    },
     /// A flat plate with straight edges and a bevel.
     Plate {
         /// Its corners on the wall.
@@ -83,6 +97,53 @@ pub enum Thing {
     },
     /// A moulded oval plaque with a rosette.
     Plaque(Plaque),
+}
+
+/// How a rule is divided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fine {
+    /// Millimetres.
+    Millimetres,
+    /// Sixteenths of an inch.
+    Sixteenths,
+}
+
+impl Fine {
+    /// From tick to tick, in millimetres.
+    pub fn step(self) -> f64 {
+        match self {
+            Self::Millimetres => 1.0,
+            Self::Sixteenths => 25.4 / 16.0,
+        }
+    }
+
+    /// The length of a tick, in millimetres.
+    fn tick(self, number: i64) -> f64 {
+        let by = |n: i64| number % n == 0;
+        match self {
+            Self::Millimetres if by(10) => 6.5,
+            Self::Millimetres if by(5) => 5.0,
+            Self::Millimetres => 3.5,
+            Self::Sixteenths if by(16) => 8.0,
+            Self::Sixteenths if by(8) => 6.3,
+            Self::Sixteenths if by(4) => 4.9,
+            Self::Sixteenths if by(2) => 3.7,
+            Self::Sixteenths => 2.7,
+        }
+    }
+
+    /// Whether a place of the rule bears paint: a tick, or a block that stands for a figure.
+    fn paint(self, p: Point, length: f64) -> bool {
+        let number = (p[0] / self.step()).round();
+        let along = p[0] - number * self.step();
+        let whole = number as i64;
+        let on = number >= 0.0 && number * self.step() <= length + 1e-6;
+        let every = if self == Self::Millimetres { 10 } else { 16 };
+        let figure = (p[0] / (every as f64 * self.step())).round() * every as f64 * self.step();
+        let block = (p[0] - figure).abs();
+        let figures = (9.0..11.5).contains(&p[1]) && (0.3..1.3).contains(&block);
+        on && (along.abs() <= 0.11 && p[1] <= self.tick(whole) || figures)
+    }
 }
 
 impl Thing {
@@ -127,6 +188,26 @@ impl Thing {
                     && (0.0..=*length).contains(&nearest);
                 inside.then_some(Skin {
                     colour: if tick { [0.04; 3] } else { [0.75, 0.62, 0.22] },
+                    height: 1.0,
+                })
+            }
+            Self::Scale {
+                place,
+                length,
+                width,
+                division,
+                wear,
+            } => {
+                let p = place.to_own(wall);
+                let inside = p[0] >= -5.0 && p[0] <= length + 5.0 && p[1] >= 0.0 && p[1] <= *width;
+                let scratched = layered([p[0] * 0.15, p[1] * 0.4], 3, 71) > 1.0 - 0.9 * wear;
+                // A shine a hand wide lies across a third of the rule.
+                let shine = wear * (-0.5 * ((p[0] - length / 3.0) / 12.0).powi(2)).exp();
+                let ground = [0.75, 0.62, 0.22].map(|c| c + (0.97 - c) * shine);
+                let ink = [0.05; 3].map(|c| c + (0.90 - c) * shine);
+                let painted = division.paint(p, *length) && !scratched;
+                inside.then_some(Skin {
+                    colour: if painted { ink } else { ground },
                     height: 1.0,
                 })
             }
