@@ -109,13 +109,23 @@ fn a_number_out_of_range_is_named_in_its_place() {
 }
 
 #[test]
-fn evidence_that_is_still_to_come_is_answered_plainly() {
-    let mut request = read("survey.request.json")[1].clone();
-    request["evidence"][3] = json!({"kind": "level", "rule": "a"});
+fn readings_of_a_rule_are_measured_with_gravity_and_a_slip_is_named() {
+    // Five readings along the upper edge of the sample's card, as if it were a rule.
+    let request = read("survey.request.json")[4].clone();
     let (_, answer) = desk(&["survey", "-"], &request.to_string());
+    let truth = std::f64::consts::PI * 120.0 * 90.0;
+    let area = &answer["footprint_mm2"];
+    let number = |name: &str| area[name].as_f64().unwrap();
+    assert!(
+        number("low95") < truth && truth < number("high95"),
+        "{answer}"
+    );
+    let mut alone = request;
+    alone["evidence"] = json!([alone["evidence"][0], {"kind": "level", "rule": "long"}]);
+    let (_, answer) = desk(&["survey", "-"], &alone.to_string());
     let said = answer["error"].as_str().unwrap();
     assert!(
-        said.starts_with("evidence[3].kind: ") && said.contains("use marked points"),
+        said.starts_with("evidence[0]: Rule long has one reading"),
         "{said}"
     );
 }

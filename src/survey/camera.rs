@@ -28,6 +28,15 @@ pub(crate) struct Camera {
     pub(crate) optics: Optics,
 }
 
+/// A place on the wall as the camera sees it.
+pub(crate) struct Seen {
+    pub(crate) px: Px,
+    /// How x and y of the pixel grow with each of the camera's numbers.
+    pub(crate) slopes: [Parameters; 2],
+    /// How x and y of the pixel grow with x and y on the wall, in pixels a millimetre.
+    pub(crate) on_wall: [[f64; 2]; 2],
+}
+
 impl Camera {
     /// The pose that a map from the wall (about `anchor`) to ideal points `(X/Z, Y/Z)` implies;
     /// `None` if it is no view of a plane.
@@ -95,10 +104,17 @@ impl Camera {
 
     /// The place on the wall that a pixel sees; `None` where it looks past the wall's horizon.
     pub(crate) fn unsee(&self, px: Px) -> Option<Mm> {
+        self.unsee_before(px, 0.0)
+    }
+
+    /// The place that a pixel sees on the plane so many millimetres before the wall, and from
+    /// there straight back on the wall.
+    pub(crate) fn unsee_before(&self, px: Px, height: f64) -> Option<Mm> {
         let ideal = self.optics.unsee(px)?;
         let ray = Vector3::new(ideal[0], ideal[1], 1.0);
         let normal = self.normal();
-        let along = normal.dot(&self.translation) / normal.dot(&ray);
+        let distance = normal.dot(&self.translation);
+        let along = (distance - height * distance.signum()) / normal.dot(&ray);
         if !(along > 0.0 && along.is_finite()) {
             return None;
         }
@@ -107,8 +123,8 @@ impl Camera {
     }
 
     /// As [`Self::see`] but without looking for the fold, with the slopes of both pixel
-    /// coordinates in the camera's numbers.
-    pub(crate) fn see_with_slopes(&self, mm: Mm) -> Option<(Px, [Parameters; 2])> {
+    /// coordinates in the camera's numbers, and in the place on the wall.
+    pub(crate) fn see_with_slopes(&self, mm: Mm) -> Option<Seen> {
         let arm = self.rotation * self.past_anchor(mm);
         let p = arm + self.translation;
         if p.z <= 0.0 {
@@ -141,16 +157,24 @@ impl Camera {
         slopes.set_column(9, &(seen * r2));
         slopes.set_column(10, &(seen * (r2 * r2)));
         let rows = [0, 1].map(|axis| slopes.row(axis).transpose());
-        Some((self.optics.see([x, y]), rows))
+        let on_wall = by_place * self.rotation.matrix();
+        Some(Seen {
+            px: self.optics.see([x, y]),
+            slopes: rows,
+            on_wall: [0, 1].map(|axis| [on_wall[(axis, 0)], on_wall[(axis, 1)]]),
+        })
     }
 
     /// The camera a step further on.
     pub(crate) fn moved(&self, step: &Parameters) -> Self {
         let turn = Rotation3::from_scaled_axis(Vector3::new(step[0], step[1], step[2]));
+        let t = self.translation;
         let optics = self.optics;
         Self {
             rotation: turn * self.rotation,
-            translation: self.translation + Vector3::new(step[3], step[4], step[5]),
+            // The distance by its logarithm, as the focal length: the two grow together where
+            // nothing tells them apart, and then no size changes.
+            translation: Vector3::new(t.x + step[3], t.y + step[4], t.z * (step[5] / t.z).exp()),
             anchor: self.anchor,
             optics: Optics {
                 focal: optics.focal * step[6].exp(),
@@ -184,7 +208,9 @@ mod tests {
     fn slopes_are_those_of_small_steps() {
         let camera = camera();
         let mm = [230.0, -80.0];
-        let (_, slopes) = camera.see_with_slopes(mm).unwrap();
+        let Seen {
+            slopes, on_wall, ..
+        } = camera.see_with_slopes(mm).unwrap();
         for i in 0..PARAMETERS {
             let mut step = Parameters::zeros();
             step[i] = 1e-6;
@@ -196,6 +222,21 @@ mod tests {
                 assert!(
                     (slope - said).abs() < 1e-4 * (1.0 + said.abs()),
                     "{i}: {slope} {said}"
+                );
+            }
+        }
+        for along in 0..2 {
+            let step = |by: f64| {
+                let mut mm = mm;
+                mm[along] += by;
+                camera.see(mm).unwrap()
+            };
+            let (high, low) = (step(1e-4), step(-1e-4));
+            for axis in 0..2 {
+                let slope = (high[axis] - low[axis]) / 2e-4;
+                assert!(
+                    (slope - on_wall[axis][along]).abs() < 1e-5,
+                    "{along}: {slope}"
                 );
             }
         }

@@ -1,11 +1,13 @@
 //! The wall from all evidence at once: one least-squares estimate over the camera's pose and
 //! lens, in which every piece of evidence counts by its own spread.
 
-use super::camera::{Camera, Covariance, PARAMETERS, Parameters};
+use super::camera::{Camera, PARAMETERS};
+use super::gather::{Direction, Gathered, Mark, Rule, gravity};
 use super::least_squares::{LeastSquares, Normal, solve};
 use super::lens::LensPrior;
-use super::{Evidence, Homography, Mm, Px, SurveyError, Wall, WallProblem};
-use nalgebra::{Matrix2, Vector2, Vector3};
+use super::scene::{Lay, Layout, Scene, aside};
+use super::{Mm, Px, SurveyError, Wall, WallProblem};
+use nalgebra::{DMatrix, DVector, Matrix2, Unit, Vector2, Vector3};
 
 /// The standard normal quantile of 99 %: evidence further off than chance allows in one case of
 /// a hundred contradicts itself.
@@ -18,25 +20,37 @@ const LINE_SPREADS: f64 = 2.0;
 /// The same on the wall, as a share of the spread along the line.
 const LINE_SHARE: f64 = 1e-3;
 
-/// No wall is longer than a kilometre.
-pub(super) const FARTHEST_MM: f64 = 1e6;
+/// A mark further off than this many of its spreads pulls no harder than one that far off
+/// (P. Huber, Ann. Math. Statist. 35(1), 1964): one slip then spoils little.
+const SLIP: f64 = 3.0;
 
-/// A mark of known place.
-#[derive(Clone, Copy, Debug)]
-struct Mark {
-    px: Px,
-    mm: Mm,
-    /// Its index among the evidence.
-    index: usize,
-}
+/// How far a wall is out of plumb: 5 mm in 2.5 m (from memory).
+const UPRIGHT_SD: f64 = 0.002;
+/// How far a rule is off that was held level or plumb by its bubble: half a degree (common
+/// practice, no source).
+const HELD_SD: f64 = 0.0087;
+/// Where gravity was not measured, a phone is held upright to about half a radian.
+const HAND_SD: f64 = 0.5;
+/// People stand before a piece, not beside it: the photo is square to the wall within 20 degrees
+/// in two cases of three (common practice, no source). It counts only where the marks leave the
+/// wall free to turn.
+const SQUARE_SD: f64 = 0.35;
+
+/// Two ends of the search that differ by less than this turn are the same, in radians.
+const SAME_TURN: f64 = 0.01;
 
 /// The sum of squares to be made least.
-struct View {
-    marks: Vec<Mark>,
+pub(super) struct View {
+    pub(super) marks: Vec<Mark>,
+    pub(super) rules: Vec<Rule>,
+    pub(super) layout: Layout,
+    pub(super) prior: LensPrior,
+    /// Whether the known points alone span the wall.
+    pub(super) spans: bool,
+    /// Whether gravity was measured.
+    pub(super) measured_down: bool,
     point_sd: f64,
-    prior: LensPrior,
-    /// Unit vector, and its spread in radians.
-    gravity: Option<(Vector3<f64>, f64)>,
+    gravity: Direction,
 }
 
 /// Finds the wall plane, the camera before it and how well they are known.
@@ -63,34 +77,55 @@ struct View {
 /// ```
 pub fn fit_wall(problem: &WallProblem) -> Result<Wall, SurveyError> {
     let view = View::new(problem)?;
-    let anchor = middle(view.marks.iter().map(|m| m.mm));
-    let start = view.start(anchor)?;
-    let first = solve(&view, start);
-    // A small reference shows nearly the same from two sides: try the other, keep the better.
-    let second = solve(&view, first.state.mirrored());
-    let [best, _] = match (&first.normal, &second.normal) {
-        (Some(a), Some(b)) if b.cost < a.cost => [second, first],
-        _ => [first, second],
-    };
-    let normal = best.normal.ok_or_else(swapped)?;
-    let camera = best.state;
-    let covariance = inverse(&normal.full()).ok_or_else(|| {
+    let starts = view.starts()?.into_iter();
+    let mut ends: Vec<(Scene, Normal)> = starts
+        .map(|start| solve(&view, start))
+        .filter_map(|end| Some((end.state, end.normal?)))
+        .collect();
+    ends.sort_by(|a, b| a.1.cost.total_cmp(&b.1.cost));
+    let rivals = rivals(&ends);
+    let (scene, normal) = ends.into_iter().next().ok_or_else(swapped)?;
+    let covariance = inverse(normal.full()).ok_or_else(|| {
         SurveyError::at(
             "evidence",
             "The marks don't fix the wall. Add a mark well away from the others.",
         )
     })?;
-    let (notes, widened) = view.contradiction(&camera, normal.cost, &covariance);
+    let (notes, widened) = view.contradiction(&scene, &covariance);
+    let of_camera = covariance.fixed_view::<PARAMETERS, PARAMETERS>(0, 0);
+    let known = view.places(&scene.lays).map(|place| place.1);
     Ok(Wall::new(
         problem,
-        camera,
-        covariance * widened,
-        view.marks.iter().map(|m| m.mm).collect(),
+        scene.camera,
+        of_camera * widened,
+        rivals,
+        known.collect(),
         notes,
     ))
 }
 
-fn swapped() -> SurveyError {
+/// The other ends of the search that are not the first one again, with their shares of the
+/// likelihood of all.
+fn rivals(ends: &[(Scene, Normal)]) -> Vec<(Camera, f64)> {
+    let mut apart: Vec<(&Scene, f64)> = Vec::new();
+    for (scene, normal) in ends {
+        let likely = (0.5 * (ends[0].1.cost - normal.cost)).exp();
+        let turned = |other: &&(&Scene, f64)| {
+            let angle = scene.camera.rotation.angle_to(&other.0.camera.rotation);
+            angle < SAME_TURN
+        };
+        if likely > 1e-3 && apart.iter().find(turned).is_none() {
+            apart.push((scene, likely));
+        }
+    }
+    let all: f64 = apart.iter().map(|end| end.1).sum();
+    let others = apart.into_iter().skip(1);
+    others
+        .map(|(scene, likely)| (scene.camera.clone(), likely / all))
+        .collect()
+}
+
+pub(super) fn swapped() -> SurveyError {
     SurveyError::at(
         "evidence",
         "No view of a flat wall fits these marks. Two of them may be swapped: check each mark's \
@@ -105,12 +140,21 @@ fn middle(places: impl ExactSizeIterator<Item = Mm>) -> Mm {
 }
 
 /// The inverse of a positive definite matrix whose parameters have very different units.
-fn inverse(matrix: &Covariance) -> Option<Covariance> {
-    let scale = Parameters::from_fn(|i, _| matrix[(i, i)].sqrt().recip());
-    let scaled = Covariance::from_fn(|r, c| matrix[(r, c)] * scale[r] * scale[c]);
-    let inverse = scaled.cholesky()?.inverse();
-    let unscaled = Covariance::from_fn(|r, c| inverse[(r, c)] * scale[r] * scale[c]);
-    unscaled.iter().all(|x| x.is_finite()).then_some(unscaled)
+fn inverse(matrix: DMatrix<f64>) -> Option<DMatrix<f64>> {
+    let scale = DVector::from_fn(matrix.nrows(), |i, _| matrix[(i, i)].sqrt().recip());
+    let scaled = |m: &DMatrix<f64>| {
+        DMatrix::from_fn(m.nrows(), m.ncols(), |r, c| m[(r, c)] * scale[r] * scale[c])
+    };
+    let inverse = scaled(&scaled(&matrix).cholesky()?.inverse());
+    inverse.iter().all(|x| x.is_finite()).then_some(inverse)
+}
+
+/// One known place as it is seen: how far off, and how that grows with every number.
+struct Miss {
+    off: Vector2<f64>,
+    slopes: [DVector<f64>; 2],
+    /// Its index among the evidence.
+    index: usize,
 }
 
 impl View {
@@ -136,97 +180,126 @@ impl View {
             }
             None => LensPrior::phone(size),
         };
+        let Gathered { marks, mut rules } = Gathered::read(problem)?;
+        // The wall's frame is that of the points, or of the rule with the most readings.
+        rules.sort_by_key(|rule| std::cmp::Reverse(rule.ticks.len()));
+        let fixed = marks.len() < 2;
+        let measured = gravity(problem)?;
+        let held = rules.iter().any(|rule| rule.level || rule.plumb);
+        let free = (0..rules.len()).map(|i| !(fixed && i == 0));
         let view = Self {
-            marks: marks(problem)?,
+            layout: Layout::new(free, measured.is_some() || held),
+            spans: spans(&marks, problem)?,
+            measured_down: measured.is_some(),
+            gravity: measured.unwrap_or((Vector3::y_axis(), HAND_SD)),
             point_sd: problem.point_sd_px,
+            marks,
+            rules,
             prior,
-            gravity: gravity(problem)?,
         };
-        view.check_spread()?;
-        Ok(view)
-    }
-
-    /// Refuses marks that leave the plane free: too few, repeated, or in one line.
-    fn check_spread(&self) -> Result<(), SurveyError> {
-        let n = self.marks.len();
-        if n < 4 {
+        if fixed && view.rules.is_empty() {
             return Err(SurveyError::at(
                 "evidence",
                 format!(
-                    "{} known {}: the wall needs four or more, no three of them in a line.",
-                    ["No", "One", "Two", "Three"][n],
-                    if n == 1 {
-                        "point is marked"
-                    } else {
-                        "points are marked"
-                    },
+                    "{}: nothing tells how large the ornament is. Mark two places whose distance \
+                     you know, better the four corners of a card or sheet.",
+                    ["No point is marked", "One point is marked"][view.marks.len()]
                 ),
             ));
         }
-        for (i, a) in self.marks.iter().enumerate() {
-            for b in &self.marks[..i] {
-                if a.px == b.px || a.mm == b.mm {
-                    let part = if a.px == b.px { "px" } else { "mm" };
-                    return Err(SurveyError::at(
-                        format!("evidence[{}].{part}", a.index),
-                        format!(
-                            "Marks {} and {} are at the same place. Move one of them, or take \
-                             it away.",
-                            b.index + 1,
-                            a.index + 1
-                        ),
-                    ));
+        Ok(view)
+    }
+
+    /// Down as it was measured, or as a phone is usually held.
+    pub(super) fn down(&self) -> Unit<Vector3<f64>> {
+        self.gravity.0
+    }
+
+    /// How the rule lies that the wall's frame is fixed to: along x, its zero at zero.
+    pub(super) fn fixed_lay(&self) -> Lay {
+        let middle = self.rules[0].middle();
+        Lay {
+            middle,
+            at: [middle, 0.0],
+            angle: 0.0,
+        }
+    }
+
+    /// Every known place and where it is seen: the points, then the readings.
+    fn places<'a>(&'a self, lays: &'a [Lay]) -> impl Iterator<Item = (Px, Mm)> + 'a {
+        let readings = self.rules.iter().zip(lays).flat_map(|(rule, lay)| {
+            let ticks = rule.ticks.iter();
+            ticks.map(|tick| (tick.px, lay.place(tick.at)))
+        });
+        self.marks.iter().map(|m| (m.px, m.mm)).chain(readings)
+    }
+
+    /// The places that are known before anything is estimated.
+    fn fixed_places(&self) -> Vec<(Px, Mm)> {
+        if self.layout.rules.first() == Some(&None) {
+            let lay = [self.fixed_lay()];
+            self.places(&lay).collect()
+        } else {
+            self.places(&[]).collect()
+        }
+    }
+
+    /// The middle of the known places.
+    pub(super) fn anchor(&self) -> Mm {
+        middle(self.fixed_places().iter().map(|place| place.1))
+    }
+
+    /// The two known places that are furthest from each other.
+    pub(super) fn farthest(&self) -> Option<[(Px, Mm); 2]> {
+        let places = self.fixed_places();
+        let from = |a: Mm| {
+            let distance = |p: &(Px, Mm)| (p.1[0] - a[0]).hypot(p.1[1] - a[1]);
+            let places = places.iter().copied();
+            places.max_by(|p, q| distance(p).total_cmp(&distance(q)))
+        };
+        let first = from(places.first()?.1)?;
+        Some([first, from(first.1)?])
+    }
+
+    /// How far off each known place is seen, divided by a mark's spread.
+    fn misses(&self, scene: &Scene) -> Option<Vec<Miss>> {
+        let mut misses = Vec::new();
+        let mut add = |mm: Mm, px: Px, index: usize, lay: Option<(usize, [f64; 2])>| {
+            let seen = scene.camera.see_with_slopes(mm)?;
+            let off = Vector2::new(seen.px[0] - px[0], seen.px[1] - px[1]) / self.point_sd;
+            let slopes = [0, 1].map(|axis| {
+                let mut slope = DVector::zeros(self.layout.len);
+                let camera = seen.slopes[axis] / self.point_sd;
+                slope.rows_mut(0, PARAMETERS).copy_from(&camera);
+                if let Some((start, turned)) = lay {
+                    let [x, y] = seen.on_wall[axis].map(|s| s / self.point_sd);
+                    slope[start] = x;
+                    slope[start + 1] = y;
+                    slope[start + 2] = x * turned[0] + y * turned[1];
                 }
+                slope
+            });
+            misses.push(Miss { off, slopes, index });
+            Some(())
+        };
+        for mark in &self.marks {
+            add(mark.mm, mark.px, mark.index, None)?;
+        }
+        for (i, (rule, lay)) in self.rules.iter().zip(&scene.lays).enumerate() {
+            let way = lay.way();
+            for tick in &rule.ticks {
+                let past = tick.at - lay.middle;
+                let start = self.layout.rules[i];
+                let turned = start.map(|start| (start, [-way[1] * past, way[0] * past]));
+                add(lay.place(tick.at), tick.px, tick.index, turned)?;
             }
         }
-        let (along, across) = spread(self.marks.iter().map(|m| m.mm));
-        let (_, across_px) = spread(self.marks.iter().map(|m| m.px));
-        if across <= LINE_SHARE * along || across_px <= LINE_SPREADS * self.point_sd {
-            return Err(SurveyError::at(
-                "evidence",
-                "The marks lie in one line, so the wall could be turned any way about it. Add a \
-                 mark well away from that line.",
-            ));
-        }
-        Ok(())
-    }
-
-    /// A fair guess from the homography of the marks and the lens as it was known before.
-    fn start(&self, anchor: Mm) -> Result<Camera, SurveyError> {
-        let optics = self.prior.mean;
-        let mut ideal = Vec::with_capacity(self.marks.len());
-        for mark in &self.marks {
-            ideal.push(optics.unsee(mark.px).ok_or_else(|| {
-                SurveyError::at(
-                    format!("evidence[{}].px", mark.index),
-                    format!(
-                        "The lens, as it is described, can't see mark {}: its k1 and k2 fold the \
-                         picture there. Check the lens, or leave it out.",
-                        mark.index + 1
-                    ),
-                )
-            })?);
-        }
-        let places: Vec<Mm> = self
-            .marks
-            .iter()
-            .map(|m| [m.mm[0] - anchor[0], m.mm[1] - anchor[1]])
-            .collect();
-        let map = Homography::fit(&places, &ideal)
-            .map_err(|e| SurveyError::at("evidence", e.to_string()))?;
-        Camera::from_homography(&map, anchor, optics).ok_or_else(swapped)
-    }
-
-    /// Residuals of one mark and their slopes, both divided by the mark's spread.
-    fn miss(&self, camera: &Camera, mark: &Mark) -> Option<(Vector2<f64>, [Parameters; 2])> {
-        let (seen, slopes) = camera.see_with_slopes(mark.mm)?;
-        let miss = Vector2::new(seen[0] - mark.px[0], seen[1] - mark.px[1]) / self.point_sd;
-        Some((miss, slopes.map(|s| s / self.point_sd)))
+        Some(misses)
     }
 
     /// Residuals of what was known of the lens.
-    fn lens_miss(&self, camera: &Camera) -> [f64; 5] {
-        let (now, mean, sd) = (camera.optics, self.prior.mean, self.prior.sd);
+    fn lens_miss(&self, scene: &Scene) -> [f64; 5] {
+        let (now, mean, sd) = (scene.camera.optics, self.prior.mean, self.prior.sd);
         [
             (now.focal / mean.focal).ln() / sd[0],
             (now.center[0] - mean.center[0]) / sd[1],
@@ -236,40 +309,79 @@ impl View {
         ]
     }
 
+    /// Adds what gravity, an upright wall and held rules say.
+    fn add_down(&self, scene: &Scene, normal: &mut Normal) {
+        let Some(start) = self.layout.down else {
+            return;
+        };
+        let (measured, sd) = self.gravity;
+        let own = scene.aside();
+        for axis in aside(&measured) {
+            let mut slope = DVector::zeros(self.layout.len);
+            slope[start] = own[0].dot(&axis) / sd;
+            slope[start + 1] = own[1].dot(&axis) / sd;
+            normal.add(axis.dot(&scene.down) / sd, &slope);
+        }
+        // Each says that a direction on or off the wall is level.
+        let mut level = |direction: Vector3<f64>, sd: f64, turn: Option<(usize, f64)>| {
+            let mut slope = DVector::zeros(self.layout.len);
+            let turned = direction.cross(&scene.down) / sd;
+            slope.rows_mut(0, 3).copy_from(&turned);
+            slope[start] = direction.dot(&own[0]) / sd;
+            slope[start + 1] = direction.dot(&own[1]) / sd;
+            if let Some((at, by)) = turn {
+                slope[at] = by / sd;
+            }
+            normal.add(direction.dot(&scene.down) / sd, &slope);
+        };
+        level(scene.camera.normal(), UPRIGHT_SD, None);
+        for (i, (rule, lay)) in self.rules.iter().zip(&scene.lays).enumerate() {
+            let way = lay.way();
+            let along = scene.camera.rotation * Vector3::new(way[0], way[1], 0.0);
+            let across = scene.camera.rotation * Vector3::new(-way[1], way[0], 0.0);
+            let turn = |by: f64| self.layout.rules[i].map(|start| (start + 2, by));
+            if rule.level {
+                level(along, HELD_SD, turn(across.dot(&scene.down)));
+            }
+            if rule.plumb {
+                level(across, HELD_SD, turn(-along.dot(&scene.down)));
+            }
+        }
+    }
+
     /// Does the evidence agree with itself? The chi-square test at 99 %; where it fails, a
     /// sentence, and the factor by which the covariance must grow (R. Birge, Phys. Rev. 40,
     /// 1932).
-    fn contradiction(
-        &self,
-        camera: &Camera,
-        cost: f64,
-        covariance: &Covariance,
-    ) -> (Vec<String>, f64) {
-        let residuals = 2 * self.marks.len() + 5 + usize::from(self.gravity.is_some());
-        let free = (residuals - PARAMETERS) as f64;
+    fn contradiction(&self, scene: &Scene, covariance: &DMatrix<f64>) -> (Vec<String>, f64) {
+        let Some(misses) = self.misses(scene) else {
+            return (Vec::new(), 1.0);
+        };
+        let mut rest = Normal::zero(self.layout.len);
+        self.add_down(scene, &mut rest);
+        let of_lens: f64 = self.lens_miss(scene).iter().map(|m| m * m).sum();
+        let of_marks: f64 = misses.iter().map(|m| m.off.norm_squared()).sum();
+        let cost = rest.cost + of_lens + of_marks;
+        let held = self.rules.iter();
+        let held = held.filter(|rule| rule.level || rule.plumb).count();
+        let of_down = self.layout.down.map_or(0, |_| 3 + held);
+        let residuals = 2 * misses.len() + 5 + of_down;
+        if residuals <= self.layout.len {
+            return (Vec::new(), 1.0);
+        }
+        let free = (residuals - self.layout.len) as f64;
         // E. Wilson and M. Hilferty's cube for the quantile of chi-square, PNAS 17, 1931.
         let small = 2.0 / (9.0 * free);
         let most = free * (1.0 - small + Z99 * small.sqrt()).powi(3);
         if cost <= most {
             return (Vec::new(), 1.0);
         }
-        let blame = if self.marks.len() > 4 {
-            let worst = self
-                .marks
-                .iter()
-                .map(|mark| (self.gain_without(camera, mark, covariance), mark))
-                .max_by(|a, b| a.0.total_cmp(&b.0));
-            worst.map_or(String::new(), |(_, mark)| {
-                let off = self.miss(camera, mark).map_or(0.0, |(m, _)| m.norm() * self.point_sd);
-                format!(
-                    "Mark {} (known place {}, {} mm) fits worst, {off:.1} pixels off: is it really there?",
-                    mark.index + 1,
-                    mark.mm[0],
-                    mark.mm[1],
-                )
-            })
-        } else {
-            "Check every mark, and the size of the reference.".to_owned()
+        let worst = misses
+            .iter()
+            .map(|miss| (gain_without(miss, covariance), miss))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let blame = match worst {
+            Some((_, miss)) if misses.len() > 4 => self.blame(miss),
+            _ => "Check every mark, and the size of the reference.".to_owned(),
         };
         let note = format!(
             "The marks contradict each other by more than chance allows. {blame} The range was \
@@ -278,99 +390,92 @@ impl View {
         (vec![note], cost / free)
     }
 
-    /// By how much the sum of squares would fall without this mark.
-    fn gain_without(&self, camera: &Camera, mark: &Mark, covariance: &Covariance) -> f64 {
-        let Some((miss, slopes)) = self.miss(camera, mark) else {
-            return f64::INFINITY;
-        };
-        let hat = Matrix2::from_fn(|r, c| slopes[r].dot(&(covariance * slopes[c])));
-        match (Matrix2::identity() - hat).try_inverse() {
-            Some(left) => miss.dot(&(left * miss)),
-            None => 0.0,
+    fn blame(&self, miss: &Miss) -> String {
+        let off = miss.off.norm() * self.point_sd;
+        let worst = |what: String| format!("{what} fits worst, {off:.1} pixels off");
+        let number = miss.index + 1;
+        if let Some(mark) = self.marks.iter().find(|mark| mark.index == miss.index) {
+            let [x, y] = mark.mm;
+            let what = format!("Mark {number} (known place {x}, {y} mm)");
+            return format!("{}: is it really there?", worst(what));
         }
+        let ticks = |rule: &'_ Rule| {
+            let tick = rule.ticks.iter().find(|tick| tick.index == miss.index)?;
+            let what = format!("Mark {number} on rule {}", rule.name);
+            let at = tick.at;
+            Some(format!(
+                "{}: is the {at} mm mark really at {at} mm?",
+                worst(what)
+            ))
+        };
+        self.rules.iter().find_map(ticks).unwrap_or_default()
     }
 }
 
-impl LeastSquares<PARAMETERS> for View {
-    type State = Camera;
+/// By how much the sum of squares would fall without this mark.
+fn gain_without(miss: &Miss, covariance: &DMatrix<f64>) -> f64 {
+    let hat = Matrix2::from_fn(|r, c| miss.slopes[r].dot(&(covariance * &miss.slopes[c])));
+    match (Matrix2::identity() - hat).try_inverse() {
+        Some(left) => miss.off.dot(&(left * miss.off)),
+        None => 0.0,
+    }
+}
 
-    fn normal(&self, camera: &Camera) -> Option<Normal<PARAMETERS>> {
-        let mut normal = Normal::zero();
-        for mark in &self.marks {
-            let (miss, slopes) = self.miss(camera, mark)?;
-            normal.add(miss.x, &slopes[0]);
-            normal.add(miss.y, &slopes[1]);
+impl LeastSquares for View {
+    type State = Scene;
+
+    fn normal(&self, scene: &Scene) -> Option<Normal> {
+        let mut normal = Normal::zero(self.layout.len);
+        for Miss { off, slopes, .. } in self.misses(scene)? {
+            let far = off.norm();
+            let weight = if far > SLIP { SLIP / far } else { 1.0 };
+            normal.cost += weight * (2.0 - weight) * far * far;
+            normal.add_weighted(weight, off.x, &slopes[0]);
+            normal.add_weighted(weight, off.y, &slopes[1]);
         }
-        for (i, miss) in self.lens_miss(camera).into_iter().enumerate() {
-            let mut slope = Parameters::zeros();
+        for (i, miss) in self.lens_miss(scene).into_iter().enumerate() {
+            let mut slope = DVector::zeros(self.layout.len);
             slope[6 + i] = self.prior.sd[i].recip();
             normal.add(miss, &slope);
         }
-        if let Some((down, sd)) = self.gravity {
-            // The wall is upright: its normal is level.
-            let wall = camera.normal();
-            let turn = wall.cross(&down) / sd;
-            let mut slope = Parameters::zeros();
-            slope.fixed_rows_mut::<3>(0).copy_from(&turn);
-            normal.add(wall.dot(&down) / sd, &slope);
+        self.add_down(scene, &mut normal);
+        if !self.spans {
+            let n = scene.camera.normal();
+            for (lean, turn) in [(n.x, [0.0, n.z, -n.y]), (n.y, [-n.z, 0.0, n.x])] {
+                let mut slope = DVector::zeros(self.layout.len);
+                slope
+                    .rows_mut(0, 3)
+                    .copy_from(&(Vector3::from(turn) / SQUARE_SD));
+                normal.add(lean / SQUARE_SD, &slope);
+            }
         }
         normal.cost.is_finite().then_some(normal)
     }
 
-    fn moved(&self, camera: &Camera, step: &Parameters) -> Camera {
-        camera.moved(step)
+    fn moved(&self, scene: &Scene, step: &DVector<f64>) -> Scene {
+        scene.moved(&self.layout, step)
     }
 }
 
-/// The known points among the evidence, each checked.
-fn marks(problem: &WallProblem) -> Result<Vec<Mark>, SurveyError> {
-    let mut marks = Vec::new();
-    for (index, evidence) in problem.evidence.iter().enumerate() {
-        let Evidence::Point { px, mm } = evidence else {
-            return Err(SurveyError::at(
-                format!("evidence[{index}].kind"),
-                "Readings on a single rule, and rules held level or plumb, come with the survey \
-                 work; use marked points.",
-            ));
-        };
-        problem
-            .image_size_px
-            .check(*px, &format!("evidence[{index}].px"))?;
-        if !mm.iter().all(|x| x.abs() <= FARTHEST_MM) {
-            return Err(SurveyError::at(
-                format!("evidence[{index}].mm"),
-                "A known place must lie within a kilometre, in millimetres.",
-            ));
-        }
-        marks.push(Mark {
-            px: *px,
-            mm: *mm,
-            index,
-        });
+/// Whether known points span the wall by themselves; refused where they would but are not seen
+/// to, and where there are many of them in one line and nothing else.
+fn spans(marks: &[Mark], problem: &WallProblem) -> Result<bool, SurveyError> {
+    if marks.len() < 3 {
+        return Ok(false);
     }
-    Ok(marks)
-}
-
-fn gravity(problem: &WallProblem) -> Result<Option<(Vector3<f64>, f64)>, SurveyError> {
-    let Some(g) = problem.gravity else {
-        return Ok(None);
-    };
-    let down = Vector3::from(g);
-    let length = down.norm();
-    if !(length > 0.5 && length < 2.0) {
+    let (along, across) = spread(marks.iter().map(|m| m.mm));
+    let (_, across_px) = spread(marks.iter().map(|m| m.px));
+    let in_line = across <= LINE_SHARE * along;
+    let seen_in_line = across_px <= LINE_SPREADS * problem.point_sd_px;
+    let alone = marks.len() == problem.evidence.len() && problem.gravity.is_none();
+    if seen_in_line && (alone || !in_line) {
         return Err(SurveyError::at(
-            "gravity",
-            "Gravity must be a direction of length 1: x right, y down, z forward.",
+            "evidence",
+            "The marks lie in one line, so the wall could be turned any way about it. Add a \
+             mark well away from that line.",
         ));
     }
-    let sd = problem.gravity_sd_deg;
-    if !(sd > 0.0 && sd <= 90.0) {
-        return Err(SurveyError::at(
-            "gravity_sd_deg",
-            "The spread of gravity must be more than 0 and at most 90 degrees.",
-        ));
-    }
-    Ok(Some((down / length, sd.to_radians())))
+    Ok(marks.len() > 3 && !in_line && !seen_in_line)
 }
 
 /// Root-mean-square extent along and across the best line through some places.

@@ -1,7 +1,7 @@
 //! The footprint: the outline's true area and edge on the wall, with their ranges.
 
 use super::camera::Camera;
-use super::fit::FARTHEST_MM;
+use super::gather::FARTHEST_MM;
 use super::{Mm, Px, SurveyError, Wall, advice, polygon};
 use crate::quantity::{Degrees, Estimate, Millimetres, SquareMillimetres};
 use serde::{Deserialize, Serialize};
@@ -85,7 +85,7 @@ pub fn footprint(
     let area = Estimate::positive(SquareMillimetres(size.area), spread.area.sqrt());
     let perimeter = Estimate::positive(Millimetres(size.edge), spread.edge.sqrt());
     let tilt = wall.tilt();
-    let notes = advice::notes(wall, &area, &tilt, outline, &on_wall[0]);
+    let notes = advice::notes(wall, &area, &tilt, &fields, &on_wall[0]);
     let mut on_wall = on_wall.into_iter();
     Ok(Footprint {
         area,
@@ -110,9 +110,9 @@ fn rings<'a>(outline: &'a [Px], holes: &'a [Vec<Px>]) -> Vec<(String, &'a [Px])>
 
 /// Area and edge length, or their variances, or parts of them.
 #[derive(Clone, Copy, Debug, Default)]
-struct Size {
-    area: f64,
-    edge: f64,
+pub(super) struct Size {
+    pub(super) area: f64,
+    pub(super) edge: f64,
 }
 
 impl Size {
@@ -138,32 +138,58 @@ impl Size {
 /// Variances from what is not known of camera and lens: the outline is measured with walls one
 /// standard deviation to either side, which also feels how strongly the map is bent there. A
 /// smaller reach serves where such a wall would no longer show the whole outline.
-fn pose_spread(wall: &Wall, rings: &[(String, &[Px])]) -> Option<Size> {
-    [1.0, 0.1, 0.01]
+pub(super) fn pose_spread(wall: &Wall, rings: &[(String, &[Px])]) -> Option<Size> {
+    let [height, height_sd] = wall.height();
+    let here = measure(wall.camera(), rings, height)?;
+    let near = [1.0, 0.1, 0.01]
         .into_iter()
-        .find_map(|reach| spread_at(wall, rings, reach))
+        .find_map(|reach| spread_at(wall, rings, here, reach))?;
+    // The mean square about this measure, over all ways that the wall may be turned.
+    let nearer = measure(wall.camera(), rings, height + height_sd)?;
+    let near = near.plus(&Size {
+        area: (nearer.area - here.area).powi(2),
+        edge: (nearer.edge - here.edge).powi(2),
+    });
+    let rivals = wall.rivals().iter();
+    Some(rivals.fold(near, |sum, (camera, likely)| {
+        let other = measure(camera, rings, height).unwrap_or(here);
+        let square = |a: f64, b: f64| likely * (a - b).powi(2);
+        sum.plus(&Size {
+            area: square(other.area, here.area),
+            edge: square(other.edge, here.edge),
+        })
+    }))
 }
 
-fn spread_at(wall: &Wall, rings: &[(String, &[Px])], reach: f64) -> Option<Size> {
+fn spread_at(wall: &Wall, rings: &[(String, &[Px])], here: Size, reach: f64) -> Option<Size> {
+    let height = wall.height()[0];
     let pairs = wall.alternatives(reach);
     if pairs.is_empty() {
         return None;
     }
     let mut sum = Size::default();
     for pair in &pairs {
-        let [a, b] = [measure(&pair[0], rings)?, measure(&pair[1], rings)?];
-        sum.area += ((a.area - b.area) / (2.0 * reach)).powi(2);
-        sum.edge += ((a.edge - b.edge) / (2.0 * reach)).powi(2);
+        let [a, b] = [
+            measure(&pair[0], rings, height)?,
+            measure(&pair[1], rings, height)?,
+        ];
+        // A map bent by `q` a square spread adds 3 q² to the mean square about `here`.
+        let part = |a: f64, b: f64, here: f64| {
+            let (slope, bent) = ((a - b) / (2.0 * reach), (a + b) / 2.0 - here);
+            slope.powi(2) + 3.0 * (bent / (reach * reach)).powi(2)
+        };
+        sum.area += part(a.area, b.area, here.area);
+        sum.edge += part(a.edge, b.edge, here.edge);
     }
     Some(sum)
 }
 
-fn measure(camera: &Camera, rings: &[(String, &[Px])]) -> Option<Size> {
+fn measure(camera: &Camera, rings: &[(String, &[Px])], height: f64) -> Option<Size> {
     let mut on_wall = Vec::with_capacity(rings.len());
     for (_, ring) in rings {
         on_wall.push(
             ring.iter()
-                .map(|px| camera.unsee(*px))
+                .map(|px| camera.unsee_before(*px, height))
                 .collect::<Option<Vec<Mm>>>()?,
         );
     }

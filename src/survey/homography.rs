@@ -6,7 +6,7 @@
 
 use super::SurveyError;
 use super::least_squares::{LeastSquares, Normal, solve};
-use nalgebra::{Matrix3, SMatrix, SVector, SymmetricEigen, Vector3};
+use nalgebra::{DVector, Matrix3, SMatrix, SVector, SymmetricEigen, Vector3};
 use serde::{Deserialize, Serialize};
 
 /// A map from plane to plane: `to ~ h · (from, 1)`, scaled so that `h[2][2]` is 1 where it can be.
@@ -159,11 +159,11 @@ struct Pairs {
     to: Vec<[f64; 2]>,
 }
 
-impl LeastSquares<9> for Pairs {
+impl LeastSquares for Pairs {
     type State = Matrix3<f64>;
 
-    fn normal(&self, h: &Matrix3<f64>) -> Option<Normal<9>> {
-        let mut normal = Normal::zero();
+    fn normal(&self, h: &Matrix3<f64>) -> Option<Normal> {
+        let mut normal = Normal::zero(9);
         for (&[x, y], &[u, v]) in self.from.iter().zip(&self.to) {
             let p = Vector3::new(x, y, 1.0);
             let q = h * p;
@@ -171,8 +171,8 @@ impl LeastSquares<9> for Pairs {
                 return None;
             }
             let (a, b) = (q.x / q.z, q.y / q.z);
-            let mut du = SVector::<f64, 9>::zeros();
-            let mut dv = SVector::<f64, 9>::zeros();
+            let mut du = DVector::zeros(9);
+            let mut dv = DVector::zeros(9);
             for i in 0..3 {
                 du[i] = p[i] / q.z;
                 dv[3 + i] = p[i] / q.z;
@@ -183,12 +183,12 @@ impl LeastSquares<9> for Pairs {
             normal.add(b - v, &dv);
         }
         // Growth of the whole matrix changes nothing that is seen: hold it still.
-        let along = SVector::<f64, 9>::from_fn(|i, _| h[(i / 3, i % 3)] / h.norm());
+        let along = DVector::from_fn(9, |i, _| h[(i / 3, i % 3)] / h.norm());
         normal.add(0.0, &along);
         Some(normal)
     }
 
-    fn moved(&self, h: &Matrix3<f64>, step: &SVector<f64, 9>) -> Matrix3<f64> {
+    fn moved(&self, h: &Matrix3<f64>, step: &DVector<f64>) -> Matrix3<f64> {
         let next = h + Matrix3::from_row_slice(step.as_slice());
         next / next.norm()
     }

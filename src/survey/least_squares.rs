@@ -1,56 +1,62 @@
 //! Levenberg–Marquardt for a handful of parameters (D. Marquardt, SIAM J. Appl. Math. 11(2),
 //! 1963): damped by the diagonal of the normal matrix, so that parameters may have any unit.
 
-use nalgebra::{SMatrix, SVector};
+use nalgebra::{DMatrix, DVector};
 
 /// The normal equations at one state: half the gradient, JᵀJ, and the sum of squares.
 #[derive(Clone, Debug)]
-pub(crate) struct Normal<const N: usize> {
+pub(crate) struct Normal {
     pub(crate) cost: f64,
-    pub(crate) matrix: SMatrix<f64, N, N>,
-    pub(crate) gradient: SVector<f64, N>,
+    pub(crate) matrix: DMatrix<f64>,
+    pub(crate) gradient: DVector<f64>,
 }
 
-impl<const N: usize> Normal<N> {
-    pub(crate) fn zero() -> Self {
+impl Normal {
+    /// Of so many numbers, before any residual.
+    pub(crate) fn zero(numbers: usize) -> Self {
         Self {
             cost: 0.0,
-            matrix: SMatrix::zeros(),
-            gradient: SVector::zeros(),
+            matrix: DMatrix::zeros(numbers, numbers),
+            gradient: DVector::zeros(numbers),
         }
     }
 
     /// Adds one residual, already divided by its spread, with its derivatives.
-    pub(crate) fn add(&mut self, residual: f64, slope: &SVector<f64, N>) {
+    pub(crate) fn add(&mut self, residual: f64, slope: &DVector<f64>) {
         self.cost += residual * residual;
-        self.gradient += slope * residual;
-        self.matrix.syger(1.0, slope, slope, 1.0);
+        self.add_weighted(1.0, residual, slope);
+    }
+
+    /// Adds a residual's pull without its cost; `weight` below 1 weakens it.
+    pub(crate) fn add_weighted(&mut self, weight: f64, residual: f64, slope: &DVector<f64>) {
+        self.gradient.axpy(weight * residual, slope, 1.0);
+        self.matrix.syger(weight, slope, slope, 1.0);
     }
 
     /// The whole matrix, of which [`Self::add`] keeps the lower half only.
-    pub(crate) fn full(&self) -> SMatrix<f64, N, N> {
-        let mut full = self.matrix;
+    pub(crate) fn full(&self) -> DMatrix<f64> {
+        let mut full = self.matrix.clone();
         full.fill_upper_triangle_with_lower_triangle();
         full
     }
 }
 
 /// A sum of squares to be made least.
-pub(crate) trait LeastSquares<const N: usize> {
+pub(crate) trait LeastSquares {
     /// Where the search stands; a rotation need not be a vector.
     type State: Clone;
     /// The normal equations there; `None` where the residuals have no meaning.
-    fn normal(&self, state: &Self::State) -> Option<Normal<N>>;
+    fn normal(&self, state: &Self::State) -> Option<Normal>;
     /// The state a step further on.
-    fn moved(&self, state: &Self::State, step: &SVector<f64, N>) -> Self::State;
+    fn moved(&self, state: &Self::State, step: &DVector<f64>) -> Self::State;
 }
 
 /// The end of a search.
 #[derive(Clone, Debug)]
-pub(crate) struct Solution<S, const N: usize> {
+pub(crate) struct Solution<S> {
     pub(crate) state: S,
     /// `None` when even the start had no meaning.
-    pub(crate) normal: Option<Normal<N>>,
+    pub(crate) normal: Option<Normal>,
 }
 
 /// Far more rounds than a search from a fair start needs (about ten).
@@ -62,10 +68,7 @@ const MOST_DAMPING: f64 = 1e12;
 const SETTLED: f64 = 1e-15;
 
 /// Walks from `start` to the nearest minimum.
-pub(crate) fn solve<const N: usize, P: LeastSquares<N>>(
-    problem: &P,
-    start: P::State,
-) -> Solution<P::State, N> {
+pub(crate) fn solve<P: LeastSquares>(problem: &P, start: P::State) -> Solution<P::State> {
     let mut state = start;
     let Some(mut here) = problem.normal(&state) else {
         return Solution {
@@ -104,9 +107,9 @@ pub(crate) fn solve<const N: usize, P: LeastSquares<N>>(
     }
 }
 
-fn damped_step<const N: usize>(normal: &Normal<N>, damping: f64) -> Option<SVector<f64, N>> {
+fn damped_step(normal: &Normal, damping: f64) -> Option<DVector<f64>> {
     let mut matrix = normal.full();
-    for i in 0..N {
+    for i in 0..matrix.nrows() {
         matrix[(i, i)] += damping * matrix[(i, i)] + f64::MIN_POSITIVE;
     }
     let step = -matrix.cholesky()?.solve(&normal.gradient);
@@ -120,25 +123,25 @@ mod tests {
     /// Rosenbrock's valley, whose lowest point is (1, 1).
     struct Valley;
 
-    impl LeastSquares<2> for Valley {
-        type State = SVector<f64, 2>;
-        fn normal(&self, s: &Self::State) -> Option<Normal<2>> {
-            let mut normal = Normal::zero();
+    impl LeastSquares for Valley {
+        type State = DVector<f64>;
+        fn normal(&self, s: &Self::State) -> Option<Normal> {
+            let mut normal = Normal::zero(2);
             normal.add(
                 10.0 * (s[1] - s[0] * s[0]),
-                &SVector::from([-20.0 * s[0], 10.0]),
+                &DVector::from_vec(vec![-20.0 * s[0], 10.0]),
             );
-            normal.add(1.0 - s[0], &SVector::from([-1.0, 0.0]));
+            normal.add(1.0 - s[0], &DVector::from_vec(vec![-1.0, 0.0]));
             Some(normal)
         }
-        fn moved(&self, s: &Self::State, step: &SVector<f64, 2>) -> Self::State {
+        fn moved(&self, s: &Self::State, step: &DVector<f64>) -> Self::State {
             s + step
         }
     }
 
     #[test]
     fn the_bent_valley_is_walked_to_its_end() {
-        let end = solve(&Valley, SVector::from([-1.2, 1.0]));
-        assert!((end.state - SVector::from([1.0, 1.0])).norm() < 1e-9);
+        let end = solve(&Valley, DVector::from_vec(vec![-1.2, 1.0]));
+        assert!((end.state - DVector::from_vec(vec![1.0, 1.0])).norm() < 1e-9);
     }
 }

@@ -48,6 +48,7 @@ mod error;
 mod evidence;
 mod fit;
 mod footprint;
+mod gather;
 mod grey;
 mod homography;
 mod least_squares;
@@ -57,7 +58,9 @@ mod polygon;
 mod rectify;
 mod reference;
 mod ring;
+mod scene;
 pub mod snap;
+mod start;
 mod wall;
 
 pub use error::SurveyError;

@@ -2,6 +2,7 @@
 
 use super::field::{Field, Fields};
 use super::photo::better;
+use peelcast::quantity::{Estimate, Millimetres};
 use peelcast::survey::{
     Evidence, GRAVITY_SD_DEG, ImageSize, Lens, POINT_SD_PX, Px, RingOutline, SurveyError,
     WallProblem, fit_wall, footprint,
@@ -33,7 +34,21 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
         Some(RingOutline { outline, holes }) => (outline, holes),
         None => traced(&fields)?,
     };
-    let wall = fit_wall(&problem).map_err(named)?;
+    let height = number_or(fields.optional("outline_height_mm"), 0.0)?;
+    let height_sd = number_or(fields.optional("outline_height_sd_mm"), 0.0)?;
+    for (name, number, least) in [
+        ("outline_height_mm", height, -FARTHEST_MM),
+        ("outline_height_sd_mm", height_sd, 0.0),
+    ] {
+        if !(least..=FARTHEST_MM).contains(&number) {
+            return Err(format!(
+                "{name}: give a number of millimetres from {least} to {FARTHEST_MM}."
+            ));
+        }
+    }
+    let wall = fit_wall(&problem)
+        .map_err(named)?
+        .traced_at(&Estimate::normal(Millimetres(height), height_sd));
     let print = footprint(&wall, &outline, &holes, tracing_sd_px).map_err(named)?;
     let mut notes = print.notes;
     notes.extend(found.notes);
@@ -55,7 +70,10 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     Ok(answer)
 }
 
-const KNOWN: [&str; 12] = [
+/// No ornament stands further before its wall, in millimetres.
+const FARTHEST_MM: f64 = 10_000.0;
+
+const KNOWN: [&str; 14] = [
     "image_size_px",
     "lens",
     "gravity",
@@ -68,6 +86,8 @@ const KNOWN: [&str; 12] = [
     "find",
     "ring_px",
     "strokes",
+    "outline_height_mm",
+    "outline_height_sd_mm",
 ];
 
 /// The outline and the holes that the request gives.
