@@ -134,7 +134,7 @@ pub fn ImportOffer(desk: Desk, offer: RwSignal<Option<Offer>>) -> impl IntoView 
             .bundle
             .notes
             .iter()
-            .map(|note| view! { <p>{note.clone()}</p> });
+            .map(|note| view! { <p>{note.clone()}</p> }.into_any());
         let (added, changed, _) = found.plan.counts();
         let photos = (found.new_photos > 0).then(|| {
             let photos = match found.new_photos {

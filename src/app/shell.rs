@@ -219,8 +219,11 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
         });
     });
     let up = move || desk.route.get().map_or(Some(Route::Jobs), |r| r.up());
-    let back =
-        move || up().map(|up| view! { <a id="back" class="button" href=up.to_string()>"Back"</a> });
+    let back = move || {
+        up().map(|up| {
+            view! { <a id="back" class="button" href=up.to_string()>"Back"</a> }.into_any()
+        })
+    };
     let settings = move || {
         (desk.route.get() == Some(Route::Jobs)).then(
             || view! { <a id="settings" class="button" href=Route::Settings.to_string()>"Settings"</a> },

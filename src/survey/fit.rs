@@ -82,9 +82,11 @@ pub fn fit_wall(problem: &WallProblem) -> Result<Wall, SurveyError> {
         .map(|start| solve(&view, start))
         .filter_map(|end| Some((end.state, end.normal?)))
         .collect();
-    ends.sort_by(|a, b| a.1.cost.total_cmp(&b.1.cost));
+    let by_cost = |a: &usize, b: &usize| ends[*a].1.cost.total_cmp(&ends[*b].1.cost);
+    let best = (0..ends.len()).min_by(by_cost).ok_or_else(swapped)?;
+    ends.swap(0, best);
     let rivals = rivals(&ends);
-    let (scene, normal) = ends.into_iter().next().ok_or_else(swapped)?;
+    let (scene, normal) = ends.swap_remove(0);
     let covariance = inverse(normal.full()).ok_or_else(|| {
         SurveyError::at(
             "evidence",

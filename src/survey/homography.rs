@@ -6,7 +6,7 @@
 
 use super::SurveyError;
 use super::least_squares::{LeastSquares, Normal, solve};
-use nalgebra::{DVector, Matrix3, SMatrix, SVector, SymmetricEigen, Vector3};
+use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 use serde::{Deserialize, Serialize};
 
 /// A map from plane to plane: `to ~ h · (from, 1)`, scaled so that `h[2][2]` is 1 where it can be.
@@ -16,11 +16,15 @@ pub struct Homography {
     pub h: [[f64; 3]; 3],
 }
 
-/// Below this ratio of the two smallest singular values' squares the pairs don't fix the map.
+/// Where the second least eigenvalue is below this share of all, the pairs don't fix the map.
 const RANK_GAP: f64 = 1e-12;
 
-/// A matrix of nine rows takes a few dozen rounds; without a limit an odd one could take for ever.
-const EIGEN_ROUNDS: usize = 1000;
+/// Each round brings the least value out by its ratio to the next one; where that is near 1 the
+/// refinement does the rest.
+const EIGEN_ROUNDS: usize = 60;
+
+/// Far below what counts as zero.
+const LIFT: f64 = 1e-14;
 
 impl Homography {
     /// The map that brings `from` nearest to `to` (least squares of distances in `to`).
@@ -133,24 +137,45 @@ fn normalised(points: &[[f64; 2]]) -> Option<(Matrix3<f64>, Vec<[f64; 2]>)> {
 
 /// The direct linear transformation; `None` where the pairs leave more than one map.
 fn direct(from: &[[f64; 2]], to: &[[f64; 2]]) -> Option<Matrix3<f64>> {
-    let mut ata = SMatrix::<f64, 9, 9>::zeros();
+    let mut ata = DMatrix::zeros(9, 9);
     for (&[x, y], &[u, v]) in from.iter().zip(to) {
         for row in [
             [x, y, 1.0, 0.0, 0.0, 0.0, -u * x, -u * y, -u],
             [0.0, 0.0, 0.0, x, y, 1.0, -v * x, -v * y, -v],
         ] {
-            let row = SVector::<f64, 9>::from_row_slice(&row);
-            ata += row * row.transpose();
+            ata.syger(
+                1.0,
+                &DVector::from_row_slice(&row),
+                &DVector::from_row_slice(&row),
+                1.0,
+            );
         }
     }
-    let eigen = SymmetricEigen::try_new(ata, f64::EPSILON, EIGEN_ROUNDS)?;
-    let mut order: Vec<usize> = (0..9).collect();
-    order.sort_by(|&a, &b| eigen.eigenvalues[a].total_cmp(&eigen.eigenvalues[b]));
-    if eigen.eigenvalues[order[1]] <= RANK_GAP * eigen.eigenvalues[order[8]] {
-        return None;
+    ata.fill_upper_triangle_with_lower_triangle();
+    let all = ata.trace();
+    let (least, _) = least_but(&ata, None)?;
+    let (_, next) = least_but(&ata, Some(&least))?;
+    (next > RANK_GAP * all).then(|| Matrix3::from_row_slice(least.as_slice()))
+}
+
+/// The eigenvector of the least eigenvalue, or of the next one where the least is given, with its
+/// eigenvalue; by inverse iteration (J. Wilkinson, The Algebraic Eigenvalue Problem, 1965).
+fn least_but(matrix: &DMatrix<f64>, known: Option<&DVector<f64>>) -> Option<(DVector<f64>, f64)> {
+    // Lifted by a hair, so that a least value of zero can be divided by.
+    let lift = LIFT * matrix.trace();
+    let lifted = matrix + DMatrix::from_diagonal_element(9, 9, lift);
+    let root = lifted.cholesky()?;
+    // No direction that matters is at right angles to this one.
+    let mut v = DVector::from_fn(9, |i, _| 1.0 + (i as f64).sqrt());
+    for _ in 0..EIGEN_ROUNDS {
+        if let Some(known) = known {
+            v -= known * known.dot(&v);
+        }
+        root.solve_mut(&mut v);
+        v /= v.norm();
     }
-    let v = eigen.eigenvectors.column(order[0]);
-    Some(Matrix3::from_row_slice(v.as_slice()))
+    let value = v.dot(&(matrix * &v));
+    value.is_finite().then_some((v, value))
 }
 
 /// The refinement: eight free numbers, since the matrix's scale is no parameter.

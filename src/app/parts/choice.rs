@@ -69,8 +69,8 @@ pub fn Choice(
 ) -> impl IntoView {
     let one = move |answer: Answer| {
         let (key, held) = (answer.key.clone(), answer.key.clone());
-        let help =
-            (!answer.help.is_empty()).then(|| view! { <small>{answer.help.clone()}</small> });
+        let help = (!answer.help.is_empty())
+            .then(|| view! { <small>{answer.help.clone()}</small> }.into_any());
         view! {
             <label>
                 <input
@@ -80,7 +80,7 @@ pub fn Choice(
                     prop:checked=move || chosen.with(|c| *c == held)
                     on:change=move |_| choose.run(key.clone())
                 />
-                {answer.drawing.map(|what| view! { <Drawn what /> })}
+                {answer.drawing.map(|what| view! { <Drawn what /> }.into_any())}
                 <span>{answer.word} {help}</span>
             </label>
         }

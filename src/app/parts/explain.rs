@@ -36,7 +36,7 @@ pub fn explain_as(
     let inputs = explanation
         .input_texts(system)
         .into_iter()
-        .map(|(name, text)| view! { <div><dt>{name}</dt><dd>{text}</dd></div> })
+        .map(|(name, text)| view! { <div><dt>{name}</dt><dd>{text}</dd></div> }.into_any())
         .shown();
     view! {
         <details class="explain">

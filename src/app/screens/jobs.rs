@@ -68,9 +68,9 @@ fn one(desk: Desk, job: &Job) -> AnyView {
     let address = Route::Job(job.id.clone()).to_string();
     let made_up = job
         .made_up
-        .then(|| view! { <span class="tag">"Sample, made up"</span> });
-    let place =
-        (!job.place.is_empty()).then(|| view! { <span class="soft">{job.place.clone()}</span> });
+        .then(|| view! { <span class="tag">"Sample, made up"</span> }.into_any());
+    let place = (!job.place.is_empty())
+        .then(|| view! { <span class="soft">{job.place.clone()}</span> }.into_any());
     let state = standing::of_job(desk, job);
     view! {
         <li>

@@ -84,7 +84,9 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
     let next_steps = move || {
         let next = next.get();
         (!next.is_empty()).then(|| {
-            let steps = next.iter().map(|step| view! { <li>{step.name()}</li> });
+            let steps = next
+                .iter()
+                .map(|step| view! { <li>{step.name()}</li> }.into_any());
             view! {
                 <section id="coat-next">
                     <h2>"Then"</h2>
@@ -97,7 +99,7 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
         let notes = notes.get();
         let lines = notes
             .into_iter()
-            .map(|note| view! { <p class="wait">{note}</p> });
+            .map(|note| view! { <p class="wait">{note}</p> }.into_any());
         lines.shown()
     };
     let to_cast = move || {
@@ -119,11 +121,9 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
         now
     });
     let awake = move || {
-        bench
-            .desk
-            .stays_awake
-            .get()
-            .then(|| view! { <p class="soft">"The screen stays on while this runs."</p> })
+        bench.desk.stays_awake.get().then(|| {
+            view! { <p class="soft">"The screen stays on while this runs."</p> }.into_any()
+        })
     };
     view! {
         <div class="coat-page">

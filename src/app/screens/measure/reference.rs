@@ -43,7 +43,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
             <select id="reference-kind" prop:value=move || kind.get().key() on:change=choose>
                 {options.into_iter().shown()}
             </select>
-            {move || bench.other_photo.get().then(|| view! { <Choose bench first=false /> })}
+            {move || bench.other_photo.get().then(|| view! { <Choose bench first=false /> }.into_any())}
             {sizes}
             {reading}
             <Readings bench kind />

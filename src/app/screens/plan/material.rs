@@ -34,7 +34,7 @@ pub fn Material(bench: Bench) -> impl IntoView {
     let form = move || {
         writing
             .get()
-            .then(|| view! { <OwnPaste bench done=move || writing.set(false) /> })
+            .then(|| view! { <OwnPaste bench done=move || writing.set(false) /> }.into_any())
     };
     view! {
         <h2>"Paste"</h2>

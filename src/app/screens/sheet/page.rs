@@ -15,7 +15,7 @@ const BESIDE: [&str; 3] = ["measured", "times", "cast"];
 pub fn page(page: &SheetPage, border: Millimetres, system: System) -> AnyView {
     let notice = page
         .notice
-        .map(|notice| view! { <p class="made-up">{notice}</p> });
+        .map(|notice| view! { <p class="made-up">{notice}</p> }.into_any());
     let drawing = page
         .footprint
         .as_ref()
@@ -79,9 +79,11 @@ fn facts(all: &[Fact]) -> AnyView {
 fn table(head: &[String], rows: &[Vec<String>]) -> AnyView {
     let head = head
         .iter()
-        .map(|name| view! { <th scope="col">{name.clone()}</th> });
+        .map(|name| view! { <th scope="col">{name.clone()}</th> }.into_any());
     let rows = rows.iter().map(|row| {
-        let cells = row.iter().map(|cell| view! { <td>{cell.clone()}</td> });
+        let cells = row
+            .iter()
+            .map(|cell| view! { <td>{cell.clone()}</td> }.into_any());
         view! { <tr>{cells.shown()}</tr> }
     });
     view! {
@@ -118,6 +120,8 @@ fn joined(rows: &[Vec<String>], by: &str) -> Vec<String> {
 }
 
 fn list(lines: &[String]) -> AnyView {
-    let lines = lines.iter().map(|line| view! { <li>{line.clone()}</li> });
+    let lines = lines
+        .iter()
+        .map(|line| view! { <li>{line.clone()}</li> }.into_any());
     view! { <ul class="sheet-list">{lines.shown()}</ul> }.into_any()
 }

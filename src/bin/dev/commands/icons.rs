@@ -11,7 +11,7 @@ const DRAWING: &str = "icon.svg";
 const PICTURES: [(&str, u32); 2] = [("icon-192.png", 192), ("icon-512.png", 512)];
 /// The drawing has eight flat colours; the rest is for its smooth edges. An eighth of the bytes of
 /// a picture in full colour, and no difference that an eye can see.
-const COLOURS: usize = 16;
+const COLOURS: usize = 10;
 
 type Rgb = [u8; 3];
 
