@@ -172,7 +172,7 @@ fn simplified(ring: &[Px], tolerance: f64) -> Vec<Px> {
 }
 
 /// The distance of a point from a stretch.
-fn off(p: Px, a: Px, b: Px) -> f64 {
+pub(super) fn off(p: Px, a: Px, b: Px) -> f64 {
     let (d, e) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
     let square = d[0] * d[0] + d[1] * d[1];
     let t = if square > 0.0 {

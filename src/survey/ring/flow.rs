@@ -124,6 +124,15 @@ impl Flow {
         None
     }
 
+    /// The room left from a place to its neighbour at a slot, or the other way.
+    fn room_between(&self, place: usize, slot: usize, next: usize, back: bool) -> i32 {
+        if back {
+            self.room[next][7 - slot]
+        } else {
+            self.room[place][slot]
+        }
+    }
+
     /// Grows the tree from a place. Where it meets the other tree, the tie is given, seen from
     /// the source's side.
     fn grow(&mut self, place: usize) -> Option<(usize, usize)> {
@@ -134,11 +143,7 @@ impl Flow {
                 continue;
             }
             let next = next as usize;
-            let room = if sink {
-                self.room[next][7 - slot]
-            } else {
-                self.room[place][slot]
-            };
+            let room = self.room_between(place, slot, next, sink);
             if room == 0 {
                 continue;
             }
@@ -237,11 +242,7 @@ impl Flow {
                     continue;
                 }
                 let next = next as usize;
-                let room = if sink {
-                    self.room[place][slot]
-                } else {
-                    self.room[next][7 - slot]
-                };
+                let room = self.room_between(place, slot, next, !sink);
                 if room == 0 || self.parent[next] == FREE || self.in_sink_tree[next] != sink {
                     continue;
                 }
@@ -266,11 +267,7 @@ impl Flow {
                 if self.parent[next] == FREE || self.in_sink_tree[next] != sink {
                     continue;
                 }
-                let room = if sink {
-                    self.room[place][slot]
-                } else {
-                    self.room[next][7 - slot]
-                };
+                let room = self.room_between(place, slot, next, !sink);
                 if room > 0 {
                     self.activate(next);
                 }

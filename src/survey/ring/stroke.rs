@@ -1,6 +1,7 @@
 //! A stroke over the photo: "this too", or "not this".
 
 use super::super::{Px, SurveyError};
+use super::contour::off;
 
 /// What a finger passed over.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,17 +34,7 @@ impl Stroke {
     pub(super) fn distance(&self, from: Px) -> f64 {
         let n = self.path.len();
         (0..n)
-            .map(|i| {
-                let (a, b) = (self.path[i], self.path[(i + 1).min(n - 1)]);
-                let (d, e) = ([b[0] - a[0], b[1] - a[1]], [from[0] - a[0], from[1] - a[1]]);
-                let square = d[0] * d[0] + d[1] * d[1];
-                let t = if square > 0.0 {
-                    ((e[0] * d[0] + e[1] * d[1]) / square).clamp(0.0, 1.0)
-                } else {
-                    0.0
-                };
-                (e[0] - t * d[0]).hypot(e[1] - t * d[1])
-            })
+            .map(|i| off(from, self.path[i], self.path[(i + 1).min(n - 1)]))
             .fold(f64::INFINITY, f64::min)
     }
 }
