@@ -1,8 +1,11 @@
 //! The program `desk` with a photo beside its request: marks are bettered by what it shows.
 
+#[path = "desk/run.rs"]
+mod run;
+
+use run::desk;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 const SIZE: [u32; 2] = [900, 700];
 /// Where the card's corners are seen.
@@ -70,17 +73,6 @@ fn request() -> Value {
         "photo": "card.png",
         "find": ["corners"],
     })
-}
-
-fn desk(folder: &Path, request: &Value) -> Value {
-    let file = folder.join("request.json");
-    std::fs::write(&file, request.to_string()).expect("the folder can be written");
-    let done = Command::new(env!("CARGO_BIN_EXE_desk"))
-        .arg("survey")
-        .arg(&file)
-        .output()
-        .expect("the desk starts");
-    serde_json::from_slice(&done.stdout).expect("the desk prints JSON")
 }
 
 fn area(answer: &Value) -> f64 {

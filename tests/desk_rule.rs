@@ -1,9 +1,12 @@
 //! The program `desk` with a photo of a rule: two readings become all ticks between them.
 
+#[path = "desk/run.rs"]
+mod run;
+
 use nalgebra::{Matrix3, Rotation3, Vector3};
+use run::desk;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 const SIZE: [u32; 2] = [1300, 360];
 const FOCAL: f64 = 1200.0;
@@ -105,17 +108,6 @@ fn request(claimed: [f64; 2]) -> Value {
         "photo": "rule.png",
         "find": ["ticks"],
     })
-}
-
-fn desk(folder: &Path, request: &Value) -> Value {
-    let file = folder.join("request.json");
-    std::fs::write(&file, request.to_string()).expect("the folder can be written");
-    let done = Command::new(env!("CARGO_BIN_EXE_desk"))
-        .arg("survey")
-        .arg(&file)
-        .output()
-        .expect("the desk starts");
-    serde_json::from_slice(&done.stdout).expect("the desk prints JSON")
 }
 
 /// Value and half width of the area's range.
