@@ -1,6 +1,7 @@
 //! What to tell the person who took the photo: what hurts the measure, and what would help it.
 
 use super::camera::Parameters;
+use super::fit::middle;
 use super::footprint::{pose_spread, stretch};
 use super::{GRAVITY_SD_DEG, Mm, POINT_SD_PX, Px, Wall, polygon};
 use crate::quantity::{Degrees, Estimate, SquareMillimetres, Z95};
@@ -149,7 +150,7 @@ fn gifts(wall: &Wall) -> Vec<Gift> {
         });
     }
     let normal = camera.normal();
-    if !wall.upright_known() {
+    if wall.level_helps() {
         let down = Vector3::y() - normal * normal.y;
         let mut slope = Parameters::zeros();
         let turn = normal.cross(&down.normalize()) / GRAVITY_SD_DEG.to_radians();
@@ -198,8 +199,7 @@ fn gifts(wall: &Wall) -> Vec<Gift> {
 /// The middle of some marks, the way in which they are stretched most, and (first) how far they
 /// reach that way, in millimetres.
 fn stretch_of(marks: &[Mm]) -> [Mm; 3] {
-    let n = marks.len() as f64;
-    let middle = [0, 1].map(|axis| marks.iter().map(|m| m[axis]).sum::<f64>() / n);
+    let middle = middle(marks.iter().copied());
     let past = |m: &Mm| [m[0] - middle[0], m[1] - middle[1]];
     let (mut difference, mut mixed) = (0.0, 0.0);
     for [x, y] in marks.iter().map(past) {

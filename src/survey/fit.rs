@@ -29,7 +29,7 @@ const UPRIGHT_SD: f64 = 0.002;
 /// How far a rule is off that was held level or plumb by its bubble: half a degree (common
 /// practice, no source).
 const HELD_SD: f64 = 0.0087;
-/// Where gravity was not measured, a phone is held upright to about half a radian.
+/// Where gravity was not measured, a phone is held upright to about half a radian (from memory).
 const HAND_SD: f64 = 0.5;
 /// People stand before a piece, not beside it: the photo is square to the wall within 20 degrees
 /// in two cases of three (common practice, no source). It counts only where the marks leave the
@@ -112,11 +112,11 @@ fn rivals(ends: &[(Scene, Normal)]) -> Vec<(Camera, f64)> {
     let mut apart: Vec<(&Scene, f64)> = Vec::new();
     for (scene, normal) in ends {
         let likely = (0.5 * (ends[0].1.cost - normal.cost)).exp();
-        let turned = |other: &&(&Scene, f64)| {
+        let same = |other: &(&Scene, f64)| {
             let angle = scene.camera.rotation.angle_to(&other.0.camera.rotation);
             angle < SAME_TURN
         };
-        if likely > 1e-3 && apart.iter().find(turned).is_none() {
+        if likely > 1e-3 && !apart.iter().any(same) {
             apart.push((scene, likely));
         }
     }
@@ -135,7 +135,7 @@ pub(super) fn swapped() -> SurveyError {
     )
 }
 
-fn middle(places: impl ExactSizeIterator<Item = Mm>) -> Mm {
+pub(super) fn middle(places: impl ExactSizeIterator<Item = Mm>) -> Mm {
     let n = places.len() as f64;
     let sum = places.fold([0.0, 0.0], |s, p| [s[0] + p[0], s[1] + p[1]]);
     [sum[0] / n, sum[1] / n]

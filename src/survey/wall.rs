@@ -2,7 +2,7 @@
 
 use super::camera::{Camera, Covariance, Parameters};
 use super::scene::aside;
-use super::{ImageSize, Mm, Px, WallProblem};
+use super::{Evidence, ImageSize, Mm, Px, WallProblem};
 use crate::quantity::{Degrees, Estimate, Millimetres};
 use nalgebra::Unit;
 use serde::{Deserialize, Serialize};
@@ -19,7 +19,7 @@ pub struct Wall {
     traced_at: [f64; 2],
     marks: Vec<Mm>,
     lens_known: bool,
-    upright_known: bool,
+    level_helps: bool,
     notes: Vec<String>,
 }
 
@@ -40,7 +40,7 @@ impl Wall {
             traced_at: [0.0, 0.0],
             marks,
             lens_known: problem.lens.is_some(),
-            upright_known: problem.gravity.is_some(),
+            level_helps: problem.gravity.is_none() && ruled(problem),
             notes,
         }
     }
@@ -133,9 +133,10 @@ impl Wall {
         self.lens_known
     }
 
-    /// Whether gravity was measured.
-    pub(super) fn upright_known(&self) -> bool {
-        self.upright_known
+    /// Whether gravity could still be given: it was not measured, and a rule was read. A card or
+    /// sheet shows the wall's turn by itself.
+    pub(super) fn level_helps(&self) -> bool {
+        self.level_helps
     }
 
     /// The angle between the camera's axis and the wall's normal: 0 is square on.
@@ -213,4 +214,9 @@ impl Wall {
             })
             .collect()
     }
+}
+
+fn ruled(problem: &WallProblem) -> bool {
+    let tick = |e: &Evidence| matches!(e, Evidence::Tick { .. });
+    problem.evidence.iter().any(tick)
 }
