@@ -7,11 +7,7 @@ use super::least_squares::{LeastSquares, Normal, solve};
 use super::lens::LensPrior;
 use super::scene::{Lay, Layout, Scene, aside};
 use super::{Mm, Px, SurveyError, Wall, WallProblem};
-use nalgebra::{DMatrix, DVector, Matrix2, Unit, Vector2, Vector3};
-
-/// The standard normal quantile of 99 %: evidence further off than chance allows in one case of
-/// a hundred contradicts itself.
-const Z99: f64 = 2.326_347_874;
+use nalgebra::{DMatrix, DVector, Unit, Vector2, Vector3};
 
 /// Marks count as lying in one line when their spread across it is less than this many times the
 /// spread of a mark: the plane could then turn about the line freely.
@@ -49,7 +45,7 @@ pub(super) struct View {
     pub(super) spans: bool,
     /// Whether gravity was measured.
     pub(super) measured_down: bool,
-    point_sd: f64,
+    pub(super) point_sd: f64,
     gravity: Direction,
 }
 
@@ -152,11 +148,11 @@ fn inverse(matrix: DMatrix<f64>) -> Option<DMatrix<f64>> {
 }
 
 /// One known place as it is seen: how far off, and how that grows with every number.
-struct Miss {
-    off: Vector2<f64>,
-    slopes: [DVector<f64>; 2],
+pub(super) struct Miss {
+    pub(super) off: Vector2<f64>,
+    pub(super) slopes: [DVector<f64>; 2],
     /// Its index among the evidence.
-    index: usize,
+    pub(super) index: usize,
 }
 
 impl View {
@@ -264,7 +260,7 @@ impl View {
     }
 
     /// How far off each known place is seen, divided by a mark's spread.
-    fn misses(&self, scene: &Scene) -> Option<Vec<Miss>> {
+    pub(super) fn misses(&self, scene: &Scene) -> Option<Vec<Miss>> {
         let mut misses = Vec::new();
         let mut add = |mm: Mm, px: Px, index: usize, lay: Option<(usize, [f64; 2])>| {
             let seen = scene.camera.see_with_slopes(mm)?;
@@ -300,7 +296,7 @@ impl View {
     }
 
     /// Residuals of what was known of the lens.
-    fn lens_miss(&self, scene: &Scene) -> [f64; 5] {
+    pub(super) fn lens_miss(&self, scene: &Scene) -> [f64; 5] {
         let (now, mean, sd) = (scene.camera.optics, self.prior.mean, self.prior.sd);
         [
             (now.focal / mean.focal).ln() / sd[0],
@@ -312,7 +308,7 @@ impl View {
     }
 
     /// Adds what gravity, an upright wall and held rules say.
-    fn add_down(&self, scene: &Scene, normal: &mut Normal) {
+    pub(super) fn add_down(&self, scene: &Scene, normal: &mut Normal) {
         let Some(start) = self.layout.down else {
             return;
         };
@@ -349,77 +345,6 @@ impl View {
                 level(across, HELD_SD, turn(-along.dot(&scene.down)));
             }
         }
-    }
-
-    /// Does the evidence agree with itself? The chi-square test at 99 %; where it fails, a
-    /// sentence, and the factor by which the covariance must grow (R. Birge, Phys. Rev. 40,
-    /// 1932).
-    fn contradiction(&self, scene: &Scene, covariance: &DMatrix<f64>) -> (Vec<String>, f64) {
-        let Some(misses) = self.misses(scene) else {
-            return (Vec::new(), 1.0);
-        };
-        let mut rest = Normal::zero(self.layout.len);
-        self.add_down(scene, &mut rest);
-        let of_lens: f64 = self.lens_miss(scene).iter().map(|m| m * m).sum();
-        let of_marks: f64 = misses.iter().map(|m| m.off.norm_squared()).sum();
-        let cost = rest.cost + of_lens + of_marks;
-        let held = self.rules.iter();
-        let held = held.filter(|rule| rule.level || rule.plumb).count();
-        let of_down = self.layout.down.map_or(0, |_| 3 + held);
-        let residuals = 2 * misses.len() + 5 + of_down;
-        if residuals <= self.layout.len {
-            return (Vec::new(), 1.0);
-        }
-        let free = (residuals - self.layout.len) as f64;
-        // E. Wilson and M. Hilferty's cube for the quantile of chi-square, PNAS 17, 1931.
-        let small = 2.0 / (9.0 * free);
-        let most = free * (1.0 - small + Z99 * small.sqrt()).powi(3);
-        if cost <= most {
-            return (Vec::new(), 1.0);
-        }
-        let worst = misses
-            .iter()
-            .map(|miss| (gain_without(miss, covariance), miss))
-            .max_by(|a, b| a.0.total_cmp(&b.0));
-        let blame = match worst {
-            Some((_, miss)) if misses.len() > 4 => self.blame(miss),
-            _ => "Check every mark, and the size of the reference.".to_owned(),
-        };
-        let note = format!(
-            "The marks contradict each other by more than chance allows. {blame} The range was \
-             widened for it."
-        );
-        (vec![note], cost / free)
-    }
-
-    fn blame(&self, miss: &Miss) -> String {
-        let off = miss.off.norm() * self.point_sd;
-        let worst = |what: String| format!("{what} fits worst, {off:.1} pixels off");
-        let number = miss.index + 1;
-        if let Some(mark) = self.marks.iter().find(|mark| mark.index == miss.index) {
-            let [x, y] = mark.mm;
-            let what = format!("Mark {number} (known place {x}, {y} mm)");
-            return format!("{}: is it really there?", worst(what));
-        }
-        let ticks = |rule: &'_ Rule| {
-            let tick = rule.ticks.iter().find(|tick| tick.index == miss.index)?;
-            let what = format!("Mark {number} on rule {}", rule.name);
-            let at = tick.at;
-            Some(format!(
-                "{}: is the {at} mm mark really at {at} mm?",
-                worst(what)
-            ))
-        };
-        self.rules.iter().find_map(ticks).unwrap_or_default()
-    }
-}
-
-/// By how much the sum of squares would fall without this mark.
-fn gain_without(miss: &Miss, covariance: &DMatrix<f64>) -> f64 {
-    let hat = Matrix2::from_fn(|r, c| miss.slopes[r].dot(&(covariance * &miss.slopes[c])));
-    match (Matrix2::identity() - hat).try_inverse() {
-        Some(left) => miss.off.dot(&(left * miss.off)),
-        None => 0.0,
     }
 }
 

@@ -44,6 +44,7 @@
 
 mod advice;
 mod camera;
+mod doubt;
 mod error;
 mod evidence;
 mod fit;

@@ -1,0 +1,88 @@
+//! Whether the evidence contradicts itself, and which mark is to blame.
+
+use super::fit::{Miss, View};
+use super::gather::Rule;
+use super::least_squares::Normal;
+use super::scene::Scene;
+use nalgebra::{DMatrix, Matrix2};
+
+/// The standard normal quantile of 99 %: evidence further off than chance allows in one case of
+/// a hundred contradicts itself.
+const Z99: f64 = 2.326_347_874;
+
+impl View {
+    /// Does the evidence agree with itself? The chi-square test at 99 %; where it fails, a
+    /// sentence, and the factor by which the covariance must grow (R. Birge, Phys. Rev. 40,
+    /// 1932).
+    pub(super) fn contradiction(
+        &self,
+        scene: &Scene,
+        covariance: &DMatrix<f64>,
+    ) -> (Vec<String>, f64) {
+        let Some(misses) = self.misses(scene) else {
+            return (Vec::new(), 1.0);
+        };
+        let mut rest = Normal::zero(self.layout.len);
+        self.add_down(scene, &mut rest);
+        let of_lens: f64 = self.lens_miss(scene).iter().map(|m| m * m).sum();
+        let of_marks: f64 = misses.iter().map(|m| m.off.norm_squared()).sum();
+        let cost = rest.cost + of_lens + of_marks;
+        let held = self.rules.iter();
+        let held = held.filter(|rule| rule.level || rule.plumb).count();
+        let of_down = self.layout.down.map_or(0, |_| 3 + held);
+        let residuals = 2 * misses.len() + 5 + of_down;
+        if residuals <= self.layout.len {
+            return (Vec::new(), 1.0);
+        }
+        let free = (residuals - self.layout.len) as f64;
+        // E. Wilson and M. Hilferty's cube for the quantile of chi-square, PNAS 17, 1931.
+        let small = 2.0 / (9.0 * free);
+        let most = free * (1.0 - small + Z99 * small.sqrt()).powi(3);
+        if cost <= most {
+            return (Vec::new(), 1.0);
+        }
+        let worst = misses
+            .iter()
+            .map(|miss| (gain_without(miss, covariance), miss))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let blame = match worst {
+            Some((_, miss)) if misses.len() > 4 => self.blame(miss),
+            _ => "Check every mark, and the size of the reference.".to_owned(),
+        };
+        let note = format!(
+            "The marks contradict each other by more than chance allows. {blame} The range was \
+             widened for it."
+        );
+        (vec![note], cost / free)
+    }
+
+    fn blame(&self, miss: &Miss) -> String {
+        let off = miss.off.norm() * self.point_sd;
+        let worst = |what: String| format!("{what} fits worst, {off:.1} pixels off");
+        let number = miss.index + 1;
+        if let Some(mark) = self.marks.iter().find(|mark| mark.index == miss.index) {
+            let [x, y] = mark.mm;
+            let what = format!("Mark {number} (known place {x}, {y} mm)");
+            return format!("{}: is it really there?", worst(what));
+        }
+        let ticks = |rule: &'_ Rule| {
+            let tick = rule.ticks.iter().find(|tick| tick.index == miss.index)?;
+            let what = format!("Mark {number} on rule {}", rule.name);
+            let at = tick.at;
+            Some(format!(
+                "{}: is the {at} mm mark really at {at} mm?",
+                worst(what)
+            ))
+        };
+        self.rules.iter().find_map(ticks).unwrap_or_default()
+    }
+}
+
+/// By how much the sum of squares would fall without this mark.
+fn gain_without(miss: &Miss, covariance: &DMatrix<f64>) -> f64 {
+    let hat = Matrix2::from_fn(|r, c| miss.slopes[r].dot(&(covariance * &miss.slopes[c])));
+    match (Matrix2::identity() - hat).try_inverse() {
+        Some(left) => miss.off.dot(&(left * miss.off)),
+        None => 0.0,
+    }
+}
