@@ -141,7 +141,51 @@ impl LensPrior {
     }
 }
 
+/// The diagonal of 36 x 24 mm film, in millimetres.
+const FILM_DIAGONAL_MM: f64 = 43.266_615_305_567_87;
+/// Makers round, leave out how the picture was straightened, or compare widths instead of
+/// diagonals (4 % apart): one standard deviation, as a share (from memory).
+const FILM_FOCAL_SD_SHARE: f64 = 0.03;
+/// The tag is a whole number: the spread of what was rounded away, in millimetres.
+const ROUNDED_SD_MM: f64 = 0.288_675;
+
 impl Lens {
+    /// The lens that EXIF's tag FocalLengthIn35mmFilm tells of: the same angle across the
+    /// diagonal as on 36 x 24 mm film (CIPA DC-008 and DCG-001, from memory).
+    ///
+    /// `focal_35mm` is in millimetres and above 0. The tag speaks of the whole sensor, which is
+    /// 4:3 in phones: a picture of another shape may be cut from it, so what is between its own
+    /// diagonal and that of the whole goes into the spread. A digital zoom that the tag doesn't
+    /// tell of is not in it: the marks then contradict the lens. The distortion is that of a
+    /// phone's main camera.
+    ///
+    /// ```
+    /// use peelcast::survey::{ImageSize, Lens};
+    /// let lens = Lens::from_35mm(26.0, ImageSize { width: 4000, height: 3000 });
+    /// // 5000 pixels of diagonal are as 43.27 mm.
+    /// assert!((lens.focal_px - 3004.6).abs() < 0.1);
+    /// assert!(lens.focal_sd_px > 90.0 && lens.focal_sd_px < 100.0);
+    /// ```
+    pub fn from_35mm(focal_35mm: f64, size: ImageSize) -> Self {
+        let (longer, shorter) = (size.longer(), f64::from(size.width.min(size.height)));
+        let own = longer.hypot(shorter);
+        // The sides of a whole sensor are as 4, 3 and its diagonal 5.
+        let whole = (longer / 4.0).max(shorter / 3.0) * 5.0;
+        let share = (whole - own).abs() / (whole + own);
+        let share = share
+            .hypot(FILM_FOCAL_SD_SHARE)
+            .hypot(ROUNDED_SD_MM / focal_35mm);
+        let focal_px = focal_35mm / FILM_DIAGONAL_MM * (own + whole) / 2.0;
+        Self {
+            focal_px,
+            focal_sd_px: share * focal_px,
+            center_px: size.middle(),
+            k1: 0.0,
+            k2: 0.0,
+            k_sd: PHONE_K1_SD,
+        }
+    }
+
     /// Refuses numbers that no lens has; `field` is the path of this lens in the request.
     pub fn check(&self, size: ImageSize, field: &str) -> Result<(), SurveyError> {
         let longer = size.longer();
@@ -295,6 +339,19 @@ mod tests {
         // r (1 - 0.3 r²) is largest, 0.703, at r = 1.054.
         assert!(optics.unsee([702.0, 0.0]).is_some());
         assert!(optics.unsee([704.0, 0.0]).is_none());
+    }
+
+    #[test]
+    fn a_picture_cut_from_a_whole_sensor_keeps_its_lens_within_the_spread() {
+        let size = |width, height| ImageSize { width, height };
+        let whole = Lens::from_35mm(26.0, size(4000, 3000));
+        for cut in [size(4000, 2250), size(2250, 4000), size(3000, 3000)] {
+            let lens = Lens::from_35mm(26.0, cut);
+            let off = (lens.focal_px - whole.focal_px).abs();
+            assert!(off < 1.5 * lens.focal_sd_px, "{cut:?}: {off} {lens:?}");
+            assert!(lens.focal_sd_px > whole.focal_sd_px);
+            lens.check(cut, "lens").unwrap();
+        }
     }
 
     #[test]

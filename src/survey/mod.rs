@@ -3,7 +3,7 @@
 //! Pixels ([`Px`]) are of the upright full-size picture: x right, y down, (0, 0) the centre of
 //! the first pixel. Places on the wall ([`Mm`]) are in millimetres: x right, y down.
 //!
-//! The way of the data: `picture` says whether a file can be measured on; `snap` puts marks where
+//! The way of the data: `picture` says whether a file can be measured on and what its `camera_tag` tells; `snap` puts marks where
 //! the `grey` picture shows them; `reference` turns what was marked into `evidence`; `fit` finds
 //! the `camera` before the wall from all evidence at once (start from a `homography`, then `least_squares`, the `lens` as far as it is known);
 //! `wall` is what it found, with its spread; `ring` finds the outline in a ring drawn round the
@@ -44,6 +44,7 @@
 
 mod advice;
 mod camera;
+mod camera_tag;
 mod doubt;
 mod error;
 mod evidence;
@@ -64,6 +65,7 @@ pub mod snap;
 mod start;
 mod wall;
 
+pub use camera_tag::CameraTag;
 pub use error::SurveyError;
 pub use evidence::{Evidence, GRAVITY_SD_DEG, POINT_SD_PX, WallProblem};
 pub use fit::fit_wall;

@@ -1,6 +1,6 @@
 //! Is this file a picture that can be measured? Asked of its first bytes, before it is decoded.
 
-use super::ImageSize;
+use super::{CameraTag, ImageSize, camera_tag};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -55,12 +55,14 @@ impl PictureFormat {
 }
 
 /// What the first bytes tell.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PictureInfo {
     /// The kind of file.
     pub format: PictureFormat,
     /// The size as stored; the browser may turn it by its EXIF orientation.
     pub size: ImageSize,
+    /// The camera that took it, where the file says (JPEG, HEIC, PNG, WebP).
+    pub camera: Option<CameraTag>,
 }
 
 /// Why a file is refused.
@@ -125,7 +127,7 @@ impl fmt::Display for PictureError {
 
 impl std::error::Error for PictureError {}
 
-/// Reads kind and size from the file's bytes; refuses what can't be measured on.
+/// Reads kind, size and camera from the file's bytes; refuses what can't be measured on.
 ///
 /// ```
 /// use peelcast::survey::picture::{PictureError, probe};
@@ -162,7 +164,11 @@ pub fn probe(bytes: &[u8]) -> Result<PictureInfo, PictureError> {
     if size.width.min(size.height) < SHORTEST_SIDE {
         return Err(PictureError::TooSmall(size));
     }
-    Ok(PictureInfo { format, size })
+    Ok(PictureInfo {
+        format,
+        size,
+        camera: camera_tag::read(bytes),
+    })
 }
 
 #[cfg(test)]
