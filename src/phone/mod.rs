@@ -1,6 +1,7 @@
 //! The only room that knows the browser.
 //!
 //! - [`window`]: addresses, the page's title and theme, visibility.
+//! - [`darkroom`]: the worker beside the page that looks into photos.
 //! - [`database`]: the phone's database, flushed to disk before it says "done".
 //! - [`local`]: local storage, the second copy of the jobs, and the settings.
 //! - [`store`]: the jobs in both, journalled, mended at start-up, followed across tabs.
@@ -15,6 +16,7 @@
 
 pub mod alert;
 pub mod canvas;
+pub mod darkroom;
 pub mod database;
 pub mod file;
 pub mod local;

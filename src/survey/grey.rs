@@ -2,6 +2,11 @@
 
 use super::Px;
 
+/// Luma of red, green and blue (ITU-R BT.601) in whole numbers.
+pub(crate) fn brightness(r: u32, g: u32, b: u32) -> u32 {
+    (77 * r + 150 * g + 29 * b) >> 8
+}
+
 /// Brightness of an upright picture, a byte a pixel, row by row from the top left: 0 is black,
 /// 255 white.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

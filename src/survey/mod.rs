@@ -61,6 +61,7 @@ mod rectify;
 mod reference;
 mod ring;
 mod scene;
+mod sight;
 pub mod snap;
 mod start;
 mod wall;
@@ -71,11 +72,13 @@ pub use evidence::{Evidence, GRAVITY_SD_DEG, POINT_SD_PX, WallProblem};
 pub use fit::fit_wall;
 pub use footprint::{Footprint, footprint};
 pub use grey::GreyView;
+pub(crate) use grey::brightness;
 pub use homography::Homography;
 pub use lens::{ImageSize, Lens};
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
 pub use reference::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 pub use ring::{Ring, RingOutline, Stroke};
+pub use sight::Sight;
 pub use wall::Wall;
 
 /// A place in the picture, in pixels.

@@ -2,7 +2,7 @@
 
 use super::camera::{Camera, Covariance, Parameters};
 use super::scene::aside;
-use super::{Evidence, ImageSize, Mm, Px, WallProblem};
+use super::{Evidence, ImageSize, Mm, Px, Sight, WallProblem};
 use crate::quantity::{Degrees, Estimate, Millimetres};
 use nalgebra::Unit;
 use serde::{Deserialize, Serialize};
@@ -111,6 +111,14 @@ impl Wall {
     /// The pixel that shows a place on the wall; `None` where the camera can't see it.
     pub fn to_photo(&self, mm: Mm) -> Option<Px> {
         self.camera.see(mm)
+    }
+
+    /// How the photo sees the wall, without how well that is known.
+    pub fn sight(&self) -> Sight {
+        Sight {
+            image_size_px: self.image_size,
+            camera: self.camera.clone(),
+        }
     }
 
     /// The size of the upright full-size picture.

@@ -90,7 +90,7 @@ const LOOK_AT_IT: &str = "The outline was found in the photo. Look at it before 
 fn ringed(fields: &Fields<'_>, photo: &RgbaView<'_>) -> Result<RingOutline, String> {
     let refused = |e: peelcast::survey::SurveyError| format!("{}: {e}", e.field());
     let drawn = fields.required("ring_px")?.pairs()?;
-    let mut ring = Ring::draw(*photo, &drawn).map_err(refused)?;
+    let mut ring = Ring::draw(photo, &drawn).map_err(refused)?;
     let strokes = fields
         .optional("strokes")
         .map_or(Ok(Vec::new()), |f| f.list())?;
@@ -98,7 +98,7 @@ fn ringed(fields: &Fields<'_>, photo: &RgbaView<'_>) -> Result<RingOutline, Stri
         let stroke = stroke(field)?;
         ring.stroke(stroke).map_err(|e| field.error(e))?;
     }
-    ring.outline().map_err(refused)
+    ring.outline(photo).map_err(refused)
 }
 
 fn stroke(field: &Field<'_>) -> Result<Stroke, String> {

@@ -1,5 +1,6 @@
 //! A narrow band about the edge, cut anew on finer cells.
 
+use super::super::RgbaView;
 use super::cells::{Curve, Grid};
 use super::flow::{Flow, NONE};
 use super::mixture::Look;
@@ -67,7 +68,13 @@ fn difference(a: &Look, b: &Look) -> f32 {
 
 /// The mask on finer cells: taken over where the coarse cells agree with all their neighbours,
 /// cut anew elsewhere.
-pub(super) fn refined(ring: &Ring<'_>, coarse: &Grid, mask: &[bool], fine: &Grid) -> Vec<bool> {
+pub(super) fn refined(
+    ring: &Ring,
+    photo: &RgbaView<'_>,
+    coarse: &Grid,
+    mask: &[bool],
+    fine: &Grid,
+) -> Vec<bool> {
     let near_edge: Vec<bool> = (0..coarse.count())
         .map(|cell| {
             (0..8).any(|slot| {
@@ -98,7 +105,7 @@ pub(super) fn refined(ring: &Ring<'_>, coarse: &Grid, mask: &[bool], fine: &Grid
         .iter()
         .map(|&cell| {
             let texture = &ring.looks[ring.grid.under(fine, cell)];
-            fine.look(&ring.photo, &curve, cell, texture)
+            fine.look(photo, &curve, cell, texture)
         })
         .collect();
     let ties = ties(

@@ -4,7 +4,7 @@
 //! edge that it found. (H. Lombaert and others, "A multilevel banded graph cuts method for fast
 //! image segmentation", ICCV 2005.)
 
-use super::super::{Px, RgbaView};
+use super::super::{Px, RgbaView, brightness};
 use super::mixture::Look;
 
 /// A rectangle of the photo, in whole pixels.
@@ -160,11 +160,6 @@ const AROUND: [[isize; 2]; 8] = [
     [0, 1],
     [1, 1],
 ];
-
-/// Luma of ITU-R BT.601 in whole numbers.
-fn brightness(r: u32, g: u32, b: u32) -> u32 {
-    (77 * r + 150 * g + 29 * b) >> 8
-}
 
 /// From a picture's bytes to light.
 pub(super) struct Curve {

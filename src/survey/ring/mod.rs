@@ -25,6 +25,7 @@ use super::{Px, RgbaView, SurveyError};
 use cells::Grid;
 use flow::Flow;
 use mixture::{Look, Mixture};
+use serde::{Deserialize, Serialize};
 
 /// Coarse cells about the ring, at most: a cut of so many takes a few hundredths of a second.
 const MOST_CELLS: f64 = 20_000.0;
@@ -35,8 +36,7 @@ const ROUNDS: usize = 3;
 const TOLERANCE_PX: f64 = 0.7;
 
 /// A ring and what was found in it.
-pub struct Ring<'a> {
-    photo: RgbaView<'a>,
+pub struct Ring {
     grid: Grid,
     looks: Vec<Look>,
     /// How much the drawing speaks for ornament at each cell.
@@ -57,7 +57,7 @@ struct Models {
 }
 
 /// The outline that a ring became, in pixels of the photo.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct RingOutline {
     /// The ornament's edge, clockwise as seen.
     pub outline: Vec<Px>,
@@ -65,10 +65,10 @@ pub struct RingOutline {
     pub holes: Vec<Vec<Px>>,
 }
 
-impl<'a> Ring<'a> {
+impl Ring {
     /// Looks for the ornament in a ring drawn round it, in pixels of the photo.
-    pub fn draw(photo: RgbaView<'a>, ring: &[Px]) -> Result<Self, SurveyError> {
-        let crop = lasso::crop(&photo, ring)?;
+    pub fn draw(photo: &RgbaView<'_>, ring: &[Px]) -> Result<Self, SurveyError> {
+        let crop = lasso::crop(photo, ring)?;
         let pixels = f64::from(crop.width) * f64::from(crop.height);
         let side = (pixels / MOST_CELLS).sqrt().ceil().max(1.0) as u32;
         let grid = Grid::new(crop, side);
@@ -80,7 +80,7 @@ impl<'a> Ring<'a> {
                 "The ring goes round next to nothing. Draw it all the way round the ornament.",
             ));
         }
-        let looks = grid.looks(&photo);
+        let looks = grid.looks(photo);
         let pick = |wanted: &dyn Fn(f32) -> bool| -> Vec<Look> {
             let with_depth = looks.iter().zip(&depth);
             with_depth
@@ -99,7 +99,6 @@ impl<'a> Ring<'a> {
         let models = Models::first(&pick(&|d| d > CORE * deepest), &wall);
         let ties = band::ties(&looks, |cell, slot| grid.neighbour(cell, slot), COARSE_TIE);
         let mut ring = Self {
-            photo,
             leaning: depth.iter().map(|d| leaning(d / deepest)).collect(),
             strokes: Vec::new(),
             told: vec![None; grid.count()],
@@ -142,13 +141,14 @@ impl<'a> Ring<'a> {
         Ok(())
     }
 
-    /// The outline of the largest piece found, to the photo's pixel.
-    pub fn outline(&self) -> Result<RingOutline, SurveyError> {
+    /// The outline of the largest piece found, to the pixel of the photo in which the ring was
+    /// drawn.
+    pub fn outline(&self, photo: &RgbaView<'_>) -> Result<RingOutline, SurveyError> {
         let mut grid = self.grid;
         let mut mask: Vec<bool> = (0..grid.count()).map(|c| self.flow.is_source(c)).collect();
         while grid.side > 1 {
             let fine = Grid::new(grid.crop, finer(grid.side));
-            mask = band::refined(self, &grid, &mask, &fine);
+            mask = band::refined(self, photo, &grid, &mask, &fine);
             grid = fine;
         }
         let ornament: Vec<Px> = self

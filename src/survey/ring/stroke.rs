@@ -2,9 +2,10 @@
 
 use super::super::{Px, SurveyError};
 use super::contour::off;
+use serde::{Deserialize, Serialize};
 
 /// What a finger passed over.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Stroke {
     /// Whether it is ornament ("this too") or wall ("not this").
     pub ornament: bool,

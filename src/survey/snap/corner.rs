@@ -6,10 +6,11 @@
 use super::line::Line;
 use super::profile::{rise, slope};
 use crate::survey::{GreyView, Px};
+use serde::{Deserialize, Serialize};
 use std::f64::consts::{PI, TAU};
 
 /// A corner that was found.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Corner {
     /// Where the two edges cross, in pixels.
     pub px: Px,

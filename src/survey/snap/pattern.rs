@@ -3,9 +3,11 @@
 use super::NoTicks;
 use super::comb::{Comb, Tooth};
 use super::strokes::Strokes;
+use serde::{Deserialize, Serialize};
 
 /// What one tick is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Division {
     /// A millimetre; every tenth tick is the longest, every fifth longer.
     Millimetre,

@@ -5,10 +5,11 @@ use super::edge::Edge;
 use super::pattern::{Division, Reader};
 use super::strokes::Strokes;
 use crate::survey::{GreyView, Px};
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A tick that was found.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tick {
     /// Where it meets the rule's edge, in pixels.
     pub px: Px,
@@ -19,7 +20,7 @@ pub struct Tick {
 }
 
 /// The ticks of a rule.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Ticks {
     /// What one tick is.
     pub division: Division,

@@ -216,8 +216,8 @@ fn evenly_lit() -> &'static Scene {
 }
 
 fn found(scene: &Scene, drawn: &[Px]) -> RingOutline {
-    Ring::draw(scene.photo(), drawn)
-        .and_then(|ring| ring.outline())
+    Ring::draw(&scene.photo(), drawn)
+        .and_then(|ring| ring.outline(&scene.photo()))
         .expect("a good ring finds something")
 }
 
@@ -278,7 +278,7 @@ fn strokes_are_obeyed() {
     let corner = scene.truth[0];
     let left = [corner[0] + 25.0, opening[1]];
     assert!(!covered(&before, opening) && covered(&before, left));
-    let mut ring = Ring::draw(scene.photo(), &drawn).unwrap();
+    let mut ring = Ring::draw(&scene.photo(), &drawn).unwrap();
     for (ornament, at) in [(true, opening), (false, left)] {
         ring.stroke(Stroke {
             ornament,
@@ -287,7 +287,7 @@ fn strokes_are_obeyed() {
         })
         .unwrap();
     }
-    let after = ring.outline().unwrap();
+    let after = ring.outline(&scene.photo()).unwrap();
     for dy in [-14.0, 0.0, 14.0] {
         assert!(covered(&after, [opening[0], opening[1] + dy]), "this too");
         assert!(!covered(&after, [left[0], left[1] + dy]), "not this");
@@ -319,7 +319,7 @@ fn nonsense_is_refused_with_a_sentence() {
             "next to nothing",
         ),
     ] {
-        let Err(error) = Ring::draw(scene.photo(), &ring) else {
+        let Err(error) = Ring::draw(&scene.photo(), &ring) else {
             panic!("taken: {ring:?}");
         };
         assert!(error.to_string().contains(said), "{error}");
@@ -330,8 +330,8 @@ fn nonsense_is_refused_with_a_sentence() {
         ..scene.photo()
     };
     let whole = around(500.0, 400.0, 200.0);
-    assert_eq!(Ring::draw(short, &whole).err().unwrap().field(), "photo");
-    let mut ring = Ring::draw(scene.photo(), &scene.ring(0.1, 7)).unwrap();
+    assert_eq!(Ring::draw(&short, &whole).err().unwrap().field(), "photo");
+    let mut ring = Ring::draw(&scene.photo(), &scene.ring(0.1, 7)).unwrap();
     let refused = ring.stroke(Stroke {
         ornament: true,
         path: Vec::new(),
