@@ -42,16 +42,11 @@ fn grid() -> Vec<Mm> {
 }
 
 fn problem(marks: impl IntoIterator<Item = (Px, Mm)>) -> WallProblem {
+    let marks = marks.into_iter();
+    let marks = marks.map(|(px, mm)| Evidence::Point { px, mm });
     WallProblem {
-        image_size_px: SIZE,
         lens: Some(LENS),
-        gravity: None,
-        gravity_sd_deg: 0.5,
-        point_sd_px: 0.5,
-        evidence: marks
-            .into_iter()
-            .map(|(px, mm)| Evidence::Point { px, mm })
-            .collect(),
+        ..WallProblem::new(SIZE, marks.collect())
     }
 }
 
@@ -176,6 +171,94 @@ fn one_rule_and_gravity_give_the_wall() {
     let mut without = readings();
     without.gravity = None;
     assert!(area(&fit_wall(&without).unwrap()).sd > 4.0 * found.sd);
+}
+
+/// The same readings and gravity as if the wall were leant back by `angle` degrees: gravity is
+/// turned about the wall's level way.
+fn leant(angle: f64) -> WallProblem {
+    let (turn_sin, turn_cos) = TILT_DEG.to_radians().sin_cos();
+    let (sin, cos) = angle.to_radians().sin_cos();
+    // Into the wall, as that camera sees it.
+    let into = [turn_sin, 0.0, turn_cos];
+    WallProblem {
+        gravity: Some([into[0] * sin, cos, into[2] * sin]),
+        wall_angle_deg: angle,
+        ..readings()
+    }
+}
+
+#[test]
+fn one_rule_and_gravity_give_a_wall_that_leans_or_lies() {
+    let upright = area(&fit_wall(&readings()).unwrap());
+    for angle in [-90.0, -50.0, -20.0, 30.0, 50.0, 90.0] {
+        let found = area(&fit_wall(&leant(angle)).unwrap());
+        assert!(
+            (found.value.0 / AREA - 1.0).abs() < 0.005,
+            "{angle}: {found:?}"
+        );
+        assert!(found.sd < 1.2 * upright.sd, "{angle}: {found:?}");
+    }
+    // What lies has its normal from gravity alone, and leaves nothing of its turn open.
+    let lying = area(&fit_wall(&leant(90.0)).unwrap());
+    assert!(lying.sd < 0.9 * upright.sd, "{lying:?} {upright:?}");
+}
+
+#[test]
+fn a_plane_that_may_lean_either_way_has_the_range_for_both() {
+    // 70 degrees back, seen from above: one level rule looks the same where it leans forth.
+    let wall = fit_wall(&leant(70.0)).unwrap();
+    let found = area(&wall);
+    assert!(found.sd > 0.05 * AREA, "{found:?}");
+    assert!(found.low95.0 < AREA && AREA < found.high95.0, "{found:?}");
+}
+
+#[test]
+fn a_stated_angle_counts_by_its_spread() {
+    // Said to lean by 30 degrees where it leans by 32: wrong by four times the spread, or by one.
+    let said = |sd: f64| WallProblem {
+        wall_angle_deg: 30.0,
+        wall_angle_sd_deg: sd,
+        ..leant(32.0)
+    };
+    // Above the rule: a square about its height wouldn't feel the wall lean.
+    let above = SQUARE.map(|mm| seen([mm[0], mm[1] - 150.0]));
+    let [sharp, wide] = [0.1, 2.0].map(|sd| {
+        let wall = fit_wall(&said(sd)).unwrap();
+        footprint(&wall, &above, &[], 0.5).unwrap().area
+    });
+    assert!(wide.sd > 1.5 * sharp.sd, "{sharp:?} {wide:?}");
+    assert!(wide.low95.0 < AREA && AREA < wide.high95.0, "{wide:?}");
+}
+
+#[test]
+fn a_wall_that_cannot_stand_so_is_refused_by_its_field() {
+    let field = |problem: WallProblem| fit_wall(&problem).unwrap_err().field().to_owned();
+    let angle = |wall_angle_deg| WallProblem {
+        wall_angle_deg,
+        ..readings()
+    };
+    assert_eq!(field(angle(120.0)), "wall_angle_deg");
+    assert_eq!(field(angle(f64::NAN)), "wall_angle_deg");
+    let sharp = WallProblem {
+        wall_angle_sd_deg: 0.0,
+        ..readings()
+    };
+    assert_eq!(field(sharp), "wall_angle_sd_deg");
+    // A floor seen by a camera that looks up.
+    let floor = WallProblem {
+        wall_angle_deg: 90.0,
+        ..leant(-90.0)
+    };
+    assert!(
+        fit_wall(&floor)
+            .unwrap_err()
+            .to_string()
+            .contains("looked up")
+    );
+    let mut level = leant(90.0);
+    level.evidence.push(Evidence::Level { rule: "a".into() });
+    let said = fit_wall(&level).unwrap_err();
+    assert!(said.to_string().contains("every rule is level"), "{said}");
 }
 
 #[test]
@@ -381,13 +464,14 @@ proptest! {
         lens in prop::option::of(([any_number(), any_number(), any_number()], [-1.0..1.0f64, -1.0..1.0f64])),
         gravity in prop::option::of([-1.0..1.0f64, -1.0..1.0f64, -1.0..1.0f64]),
         sd in any_number(),
+        wall_angle_deg in prop_oneof![any_number(), -90.0..=90.0f64],
         outline in prop::collection::vec(any_pair(), 0..8),
         hole in prop::collection::vec(any_pair(), 0..5),
     ) {
         let lens = lens.map(|([f, s, c], [k1, k2])| Lens {
             focal_px: f, focal_sd_px: s, center_px: [c, c], k1, k2, k_sd: 0.01,
         });
-        let problem = WallProblem { lens, gravity, point_sd_px: sd, ..problem(marks) };
+        let problem = WallProblem { lens, gravity, point_sd_px: sd, wall_angle_deg, ..problem(marks) };
         if let Ok(wall) = fit_wall(&problem)
             && let Ok(found) = footprint(&wall, &outline, &[hole], 0.5)
         {

@@ -39,16 +39,14 @@ impl Piece {
     pub fn wall(&self) -> Result<Wall, String> {
         let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
         let reference = self.reference.as_ref().ok_or("Mark the reference first.")?;
+        let size = ImageSize {
+            width: photo.width,
+            height: photo.height,
+        };
+        let evidence = reference.evidence().map_err(|e| e.to_string())?;
         let problem = WallProblem {
-            image_size_px: ImageSize {
-                width: photo.width,
-                height: photo.height,
-            },
-            lens: None,
-            gravity: None,
-            gravity_sd_deg: 0.5,
             point_sd_px: self.marking_sd_px(),
-            evidence: reference.evidence().map_err(|e| e.to_string())?,
+            ..WallProblem::new(size, evidence)
         };
         fit_wall(&problem).map_err(|e| e.to_string())
     }

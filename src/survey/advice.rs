@@ -5,7 +5,6 @@ use super::fit::middle;
 use super::footprint::{pose_spread, stretch};
 use super::{GRAVITY_SD_DEG, Mm, POINT_SD_PX, Px, Wall, polygon};
 use crate::quantity::{Degrees, Estimate, SquareMillimetres, Z95};
-use nalgebra::Vector3;
 
 /// Beyond this slant the far side of the ornament is seen too short for good marks (common
 /// practice, no source).
@@ -149,16 +148,16 @@ fn gifts(wall: &Wall) -> Vec<Gift> {
             settles: false,
         });
     }
-    let normal = camera.normal();
     if wall.level_helps() {
-        let down = Vector3::y() - normal * normal.y;
-        let mut slope = Parameters::zeros();
-        let turn = normal.cross(&down.normalize()) / GRAVITY_SD_DEG.to_radians();
-        slope.fixed_rows_mut::<3>(0).copy_from(&turn);
+        let stance = wall.stance();
         gifts.push(Gift {
-            sentence: "What helps most is the phone's level at the moment of the picture, if the \
-                       wall is upright.",
-            slopes: vec![slope],
+            sentence: if stance.angle() == 0.0 {
+                "What helps most is the phone's level at the moment of the picture, if the wall \
+                 is upright."
+            } else {
+                "What helps most is the phone's level at the moment of the picture."
+            },
+            slopes: stance.told_by_gravity(camera.normal(), GRAVITY_SD_DEG.to_radians()),
             settles: true,
         });
     }

@@ -29,7 +29,10 @@ impl View {
         let cost = rest.cost + of_lens + of_marks;
         let held = self.rules.iter();
         let held = held.filter(|rule| rule.level || rule.plumb).count();
-        let of_down = self.layout.down.map_or(0, |_| 3 + held);
+        let of_down = self
+            .layout
+            .down
+            .map_or(0, |_| 2 + self.stance.residuals() + held);
         let residuals = 2 * misses.len() + 5 + of_down;
         if residuals <= self.layout.len {
             return (Vec::new(), 1.0);

@@ -5,7 +5,8 @@ use super::camera::{Camera, PARAMETERS};
 use super::gather::{Direction, Gathered, Mark, Rule, gravity};
 use super::least_squares::{LeastSquares, Normal, solve};
 use super::lens::LensPrior;
-use super::scene::{Lay, Layout, Scene, aside};
+use super::scene::{Lay, Layout, Scene};
+use super::stance::Stance;
 use super::{Mm, Px, SurveyError, Wall, WallProblem};
 use nalgebra::{DMatrix, DVector, Unit, Vector2, Vector3};
 
@@ -20,13 +21,6 @@ const LINE_SHARE: f64 = 1e-3;
 /// (P. Huber, Ann. Math. Statist. 35(1), 1964): one slip then spoils little.
 const SLIP: f64 = 3.0;
 
-/// How far a wall is out of plumb: 5 mm in 2.5 m (from memory).
-const UPRIGHT_SD: f64 = 0.002;
-/// How far a rule is off that was held level or plumb by its bubble: half a degree (common
-/// practice, no source).
-const HELD_SD: f64 = 0.0087;
-/// Where gravity was not measured, a phone is held upright to about half a radian (from memory).
-const HAND_SD: f64 = 0.5;
 /// People stand before a piece, not beside it: the photo is square to the wall within 20 degrees
 /// in two cases of three (common practice, no source). It counts only where the marks leave the
 /// wall free to turn.
@@ -46,7 +40,8 @@ pub(super) struct View {
     /// Whether gravity was measured.
     pub(super) measured_down: bool,
     pub(super) point_sd: f64,
-    gravity: Direction,
+    pub(super) gravity: Direction,
+    pub(super) stance: Stance,
 }
 
 /// Finds the wall plane, the camera before it and how well they are known.
@@ -54,20 +49,14 @@ pub(super) struct View {
 /// ```
 /// use peelcast::survey::{Evidence, ImageSize, WallProblem, fit_wall};
 /// let point = |px, mm| Evidence::Point { px, mm };
-/// let wall = fit_wall(&WallProblem {
-///     image_size_px: ImageSize { width: 1600, height: 1200 },
-///     lens: None,
-///     gravity: None,
-///     gravity_sd_deg: 0.5,
-///     point_sd_px: 0.5,
-///     evidence: vec![
-///         point([400.0, 300.0], [0.0, 0.0]),
-///         point([800.0, 300.0], [200.0, 0.0]),
-///         point([800.0, 600.0], [200.0, 150.0]),
-///         point([400.0, 600.0], [0.0, 150.0]),
-///     ],
-/// })
-/// .unwrap();
+/// let sheet = vec![
+///     point([400.0, 300.0], [0.0, 0.0]),
+///     point([800.0, 300.0], [200.0, 0.0]),
+///     point([800.0, 600.0], [200.0, 150.0]),
+///     point([400.0, 600.0], [0.0, 150.0]),
+/// ];
+/// let size = ImageSize { width: 1600, height: 1200 };
+/// let wall = fit_wall(&WallProblem::new(size, sheet)).unwrap();
 /// let place = wall.to_wall([600.0, 450.0]).unwrap();
 /// assert!((place[0] - 100.0).abs() < 1e-6 && (place[1] - 75.0).abs() < 1e-6);
 /// ```
@@ -94,6 +83,7 @@ pub fn fit_wall(problem: &WallProblem) -> Result<Wall, SurveyError> {
     let known = view.places(&scene.lays).map(|place| place.1);
     Ok(Wall::new(
         problem,
+        view.stance,
         scene.camera,
         of_camera * widened,
         rivals,
@@ -183,13 +173,16 @@ impl View {
         rules.sort_by_key(|rule| std::cmp::Reverse(rule.ticks.len()));
         let fixed = marks.len() < 2;
         let measured = gravity(problem)?;
+        let stance = Stance::read(problem)?;
+        stance.check(&rules)?;
         let held = rules.iter().any(|rule| rule.level || rule.plumb);
         let free = (0..rules.len()).map(|i| !(fixed && i == 0));
         let view = Self {
             layout: Layout::new(free, measured.is_some() || held),
             spans: spans(&marks, problem)?,
             measured_down: measured.is_some(),
-            gravity: measured.unwrap_or((Vector3::y_axis(), HAND_SD)),
+            gravity: stance.down(measured),
+            stance,
             point_sd: problem.point_sd_px,
             marks,
             rules,
@@ -204,6 +197,12 @@ impl View {
                     ["No point is marked", "One point is marked"][view.marks.len()]
                 ),
             ));
+        }
+        if view.measured_down
+            && let Some([x, y]) = view.prior.mean.unsee(view.anchor_px())
+        {
+            let sight = Vector3::new(x, y, 1.0);
+            view.stance.check_sight(sight, view.down())?;
         }
         Ok(view)
     }
@@ -245,6 +244,11 @@ impl View {
     /// The middle of the known places.
     pub(super) fn anchor(&self) -> Mm {
         middle(self.fixed_places().iter().map(|place| place.1))
+    }
+
+    /// The middle of where they are seen.
+    fn anchor_px(&self) -> Px {
+        middle(self.fixed_places().iter().map(|place| place.0))
     }
 
     /// The two known places that are furthest from each other.
@@ -305,46 +309,6 @@ impl View {
             (now.k1 - mean.k1) / sd[3],
             (now.k2 - mean.k2) / sd[4],
         ]
-    }
-
-    /// Adds what gravity, an upright wall and held rules say.
-    pub(super) fn add_down(&self, scene: &Scene, normal: &mut Normal) {
-        let Some(start) = self.layout.down else {
-            return;
-        };
-        let (measured, sd) = self.gravity;
-        let own = scene.aside();
-        for axis in aside(&measured) {
-            let mut slope = DVector::zeros(self.layout.len);
-            slope[start] = own[0].dot(&axis) / sd;
-            slope[start + 1] = own[1].dot(&axis) / sd;
-            normal.add(axis.dot(&scene.down) / sd, &slope);
-        }
-        // Each says that a direction on or off the wall is level.
-        let mut level = |direction: Vector3<f64>, sd: f64, turn: Option<(usize, f64)>| {
-            let mut slope = DVector::zeros(self.layout.len);
-            let turned = direction.cross(&scene.down) / sd;
-            slope.rows_mut(0, 3).copy_from(&turned);
-            slope[start] = direction.dot(&own[0]) / sd;
-            slope[start + 1] = direction.dot(&own[1]) / sd;
-            if let Some((at, by)) = turn {
-                slope[at] = by / sd;
-            }
-            normal.add(direction.dot(&scene.down) / sd, &slope);
-        };
-        level(scene.camera.normal(), UPRIGHT_SD, None);
-        for (i, (rule, lay)) in self.rules.iter().zip(&scene.lays).enumerate() {
-            let way = lay.way();
-            let along = scene.camera.rotation * Vector3::new(way[0], way[1], 0.0);
-            let across = scene.camera.rotation * Vector3::new(-way[1], way[0], 0.0);
-            let turn = |by: f64| self.layout.rules[i].map(|start| (start + 2, by));
-            if rule.level {
-                level(along, HELD_SD, turn(across.dot(&scene.down)));
-            }
-            if rule.plumb {
-                level(across, HELD_SD, turn(-along.dot(&scene.down)));
-            }
-        }
     }
 }
 

@@ -236,23 +236,17 @@ mod tests {
             px,
             mm: [px[0] / 2.0, px[1] / 2.0],
         };
-        fit_wall(&WallProblem {
-            image_size_px: ImageSize {
-                width: 1600,
-                height: 1200,
-            },
-            lens: None,
-            gravity: None,
-            gravity_sd_deg: 0.5,
-            point_sd_px: 0.5,
-            evidence: vec![
-                point([200.0, 200.0]),
-                point([1000.0, 200.0]),
-                point([1000.0, 900.0]),
-                point([200.0, 900.0]),
-            ],
-        })
-        .unwrap()
+        let size = ImageSize {
+            width: 1600,
+            height: 1200,
+        };
+        let corners = [
+            [200.0, 200.0],
+            [1000.0, 200.0],
+            [1000.0, 900.0],
+            [200.0, 900.0],
+        ];
+        fit_wall(&WallProblem::new(size, corners.map(point).to_vec())).unwrap()
     }
 
     fn round(n: usize, radius: f64) -> Vec<Px> {

@@ -13,8 +13,7 @@
 //! ```
 //! use peelcast::quantity::Millimetres;
 //! use peelcast::survey::{
-//!     GRAVITY_SD_DEG, ImageSize, POINT_SD_PX, RectangleKind, Reference, WallProblem, fit_wall,
-//!     footprint,
+//!     ImageSize, POINT_SD_PX, RectangleKind, Reference, WallProblem, fit_wall, footprint,
 //! };
 //!
 //! // A sheet of 200 x 150 mm whose corners were marked, and an outline traced beside it.
@@ -25,17 +24,11 @@
 //!     },
 //!     corners: vec![[400.0, 300.0], [800.0, 310.0], [795.0, 600.0], [402.0, 610.0]],
 //! };
-//! let wall = fit_wall(&WallProblem {
-//!     image_size_px: ImageSize {
-//!         width: 1600,
-//!         height: 1200,
-//!     },
-//!     lens: None,
-//!     gravity: None,
-//!     gravity_sd_deg: GRAVITY_SD_DEG,
-//!     point_sd_px: POINT_SD_PX,
-//!     evidence: sheet.evidence()?,
-//! })?;
+//! let size = ImageSize {
+//!     width: 1600,
+//!     height: 1200,
+//! };
+//! let wall = fit_wall(&WallProblem::new(size, sheet.evidence()?))?;
 //! let outline = [[900.0, 350.0], [1200.0, 360.0], [1190.0, 640.0], [880.0, 620.0]];
 //! let found = footprint(&wall, &outline, &[], POINT_SD_PX)?;
 //! assert!(found.area.low95 < found.area.value && found.area.value < found.area.high95);
@@ -63,12 +56,13 @@ mod ring;
 mod scene;
 mod sight;
 pub mod snap;
+mod stance;
 mod start;
 mod wall;
 
 pub use camera_tag::CameraTag;
 pub use error::SurveyError;
-pub use evidence::{Evidence, GRAVITY_SD_DEG, POINT_SD_PX, WallProblem};
+pub use evidence::{Evidence, GRAVITY_SD_DEG, POINT_SD_PX, WALL_ANGLE_SD_DEG, WallProblem};
 pub use fit::fit_wall;
 pub use footprint::{Footprint, footprint};
 pub use grey::GreyView;

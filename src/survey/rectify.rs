@@ -239,18 +239,14 @@ mod tests {
     fn turned() -> (Wall, Footprint) {
         let mm = |px: Px| [px[1] * 2.0, 120.0 - px[0] * 2.0];
         let corners = [[5.0, 5.0], [55.0, 5.0], [55.0, 35.0], [5.0, 35.0]];
+        let size = ImageSize {
+            width: 60,
+            height: 40,
+        };
+        let marks = corners.map(|px| Evidence::Point { px, mm: mm(px) });
         let wall = fit_wall(&WallProblem {
-            image_size_px: ImageSize {
-                width: 60,
-                height: 40,
-            },
-            lens: None,
-            gravity: None,
-            gravity_sd_deg: 0.5,
             point_sd_px: 0.1,
-            evidence: corners
-                .map(|px| Evidence::Point { px, mm: mm(px) })
-                .to_vec(),
+            ..WallProblem::new(size, marks.to_vec())
         })
         .unwrap();
         let outline = [[10.0, 10.0], [30.0, 10.0], [30.0, 20.0], [10.0, 20.0]];

@@ -8,6 +8,9 @@ use nalgebra::{Matrix3, Rotation3, Unit, Vector3};
 
 /// Turns to the left and right that are tried where the marks don't show how the wall turns.
 const TURNS_DEG: [f64; 5] = [-45.0, -20.0, 0.0, 20.0, 45.0];
+/// A plane that leans further than this, in radians, may show its face to the same camera where
+/// it leans the other way.
+const FAR_LEAN: f64 = 1.0;
 /// The same upwards and downwards, where nothing tells of gravity.
 const LEANS_DEG: [f64; 3] = [-25.0, 0.0, 25.0];
 
@@ -23,7 +26,7 @@ impl View {
                 .filter_map(|camera| self.around(camera))
                 .collect());
         }
-        let down = self.down();
+        let (down, back) = (self.down(), self.stance.angle());
         let leans: &[f64] = if self.measured_down {
             &[0.0]
         } else {
@@ -35,10 +38,15 @@ impl View {
         } else {
             &[false]
         };
+        let mut turns = TURNS_DEG.to_vec();
+        if back.abs() > FAR_LEAN {
+            turns.extend(TURNS_DEG.map(|turn| turn + 180.0));
+        }
         let mut scenes = Vec::new();
         for lean in leans {
-            for turn in TURNS_DEG {
-                let Some(frame) = wall_frame(&down, lean.to_radians(), turn.to_radians()) else {
+            for turn in &turns {
+                let Some(frame) = wall_frame(&down, lean.to_radians() - back, turn.to_radians())
+                else {
                     continue;
                 };
                 let cameras = upwards.iter().filter_map(|up| self.on_plane(&frame, *up));

@@ -2,6 +2,7 @@
 
 use super::camera::{Camera, Covariance, Parameters};
 use super::scene::aside;
+use super::stance::Stance;
 use super::{Evidence, ImageSize, Mm, Px, Sight, WallProblem};
 use crate::quantity::{Degrees, Estimate, Millimetres};
 use nalgebra::Unit;
@@ -20,12 +21,14 @@ pub struct Wall {
     marks: Vec<Mm>,
     lens_known: bool,
     level_helps: bool,
+    stance: Stance,
     notes: Vec<String>,
 }
 
 impl Wall {
     pub(super) fn new(
         problem: &WallProblem,
+        stance: Stance,
         camera: Camera,
         covariance: Covariance,
         rivals: Vec<(Camera, f64)>,
@@ -41,6 +44,7 @@ impl Wall {
             marks,
             lens_known: problem.lens.is_some(),
             level_helps: problem.gravity.is_none() && ruled(problem),
+            stance,
             notes,
         }
     }
@@ -53,19 +57,14 @@ impl Wall {
     /// use peelcast::quantity::{Estimate, Millimetres};
     /// use peelcast::survey::{Evidence, ImageSize, WallProblem, fit_wall};
     /// # let point = |px, mm| Evidence::Point { px, mm };
-    /// # let wall = fit_wall(&WallProblem {
-    /// #     image_size_px: ImageSize { width: 1600, height: 1200 },
-    /// #     lens: None,
-    /// #     gravity: None,
-    /// #     gravity_sd_deg: 0.5,
-    /// #     point_sd_px: 0.5,
-    /// #     evidence: vec![
-    /// #         point([400.0, 300.0], [0.0, 0.0]),
-    /// #         point([800.0, 300.0], [200.0, 0.0]),
-    /// #         point([800.0, 600.0], [200.0, 150.0]),
-    /// #         point([400.0, 600.0], [0.0, 150.0]),
-    /// #     ],
-    /// # }).unwrap();
+    /// # let sheet = vec![
+    /// #     point([400.0, 300.0], [0.0, 0.0]),
+    /// #     point([800.0, 300.0], [200.0, 0.0]),
+    /// #     point([800.0, 600.0], [200.0, 150.0]),
+    /// #     point([400.0, 600.0], [0.0, 150.0]),
+    /// # ];
+    /// # let size = ImageSize { width: 1600, height: 1200 };
+    /// # let wall = fit_wall(&WallProblem::new(size, sheet)).unwrap();
     /// // A wall 608 mm away, the camera square before it.
     /// let face = wall.traced_at(&Estimate::normal(Millimetres(10.0), 1.0));
     /// let width = |wall: &peelcast::survey::Wall| {
@@ -145,6 +144,11 @@ impl Wall {
     /// sheet shows the wall's turn by itself.
     pub(super) fn level_helps(&self) -> bool {
         self.level_helps
+    }
+
+    /// How the wall is said to stand.
+    pub(super) fn stance(&self) -> Stance {
+        self.stance
     }
 
     /// The angle between the camera's axis and the wall's normal: 0 is square on.

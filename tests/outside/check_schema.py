@@ -60,6 +60,8 @@ broken = [
     (["lens"], 5, "lens"),
     (["gravity"], [0, 1], "gravity"),
     (["gravity_sd_deg"], 0, "gravity_sd_deg"),
+    (["wall_angle_deg"], 91, "wall_angle_deg"),
+    (["wall_angle_sd_deg"], 0, "wall_angle_sd_deg"),
     (["point_sd_px"], 0, "point_sd_px"),
     (["point_sd_px"], True, "point_sd_px"),
     (["evidence"], ..., "evidence"),

@@ -4,8 +4,7 @@ use super::field::{Field, Fields};
 use super::photo::better;
 use peelcast::quantity::{Estimate, Millimetres};
 use peelcast::survey::{
-    Evidence, GRAVITY_SD_DEG, ImageSize, Lens, POINT_SD_PX, Px, RingOutline, SurveyError,
-    WallProblem, fit_wall, footprint,
+    Evidence, ImageSize, Lens, Px, RingOutline, SurveyError, WallProblem, fit_wall, footprint,
 };
 use serde_json::{Value, json};
 use std::path::Path;
@@ -15,18 +14,24 @@ use std::path::Path;
 pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     let fields = request.fields()?;
     let [width, height] = fields.required("image_size_px")?.size()?;
+    let usual = WallProblem::new(ImageSize { width, height }, Vec::new());
     let mut problem = WallProblem {
-        image_size_px: ImageSize { width, height },
         lens: fields.optional("lens").map(|f| lens(&f)).transpose()?,
         gravity: fields.optional("gravity").map(|f| f.triple()).transpose()?,
-        gravity_sd_deg: number_or(fields.optional("gravity_sd_deg"), GRAVITY_SD_DEG)?,
-        point_sd_px: number_or(fields.optional("point_sd_px"), POINT_SD_PX)?,
+        gravity_sd_deg: number_or(fields.optional("gravity_sd_deg"), usual.gravity_sd_deg)?,
+        wall_angle_deg: number_or(fields.optional("wall_angle_deg"), usual.wall_angle_deg)?,
+        wall_angle_sd_deg: number_or(
+            fields.optional("wall_angle_sd_deg"),
+            usual.wall_angle_sd_deg,
+        )?,
+        point_sd_px: number_or(fields.optional("point_sd_px"), usual.point_sd_px)?,
         evidence: fields
             .required("evidence")?
             .list()?
             .iter()
             .map(evidence)
             .collect::<Result<_, _>>()?,
+        ..usual
     };
     let tracing_sd_px = problem.point_sd_px;
     let found = better(&fields, folder, &mut problem)?;
@@ -73,11 +78,13 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
 /// No ornament stands further before its wall, in millimetres.
 const FARTHEST_MM: f64 = 10_000.0;
 
-const KNOWN: [&str; 14] = [
+const KNOWN: [&str; 16] = [
     "image_size_px",
     "lens",
     "gravity",
     "gravity_sd_deg",
+    "wall_angle_deg",
+    "wall_angle_sd_deg",
     "point_sd_px",
     "evidence",
     "outline_px",

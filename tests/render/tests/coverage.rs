@@ -48,23 +48,18 @@ fn run(beside: Beside, told: Told) -> Outcome {
             k2: view.k2 + 0.005 * chance.normal(),
             k_sd: 0.005,
         };
+        let size = ImageSize {
+            width: view.size[0],
+            height: view.size[1],
+        };
+        let marks = scene.marks.iter().map(|&mm| Evidence::Point {
+            px: chance.moved(view.see(mm), sd),
+            mm,
+        });
         let problem = WallProblem {
-            image_size_px: ImageSize {
-                width: view.size[0],
-                height: view.size[1],
-            },
             lens: (told == Told::Lens).then_some(lens),
-            gravity: None,
-            gravity_sd_deg: 0.5,
             point_sd_px: sd,
-            evidence: scene
-                .marks
-                .iter()
-                .map(|&mm| Evidence::Point {
-                    px: chance.moved(view.see(mm), sd),
-                    mm,
-                })
-                .collect(),
+            ..WallProblem::new(size, marks.collect())
         };
         let outline: Vec<_> = scene
             .outline

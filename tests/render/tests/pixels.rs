@@ -311,16 +311,14 @@ fn the_area_is_found_from_the_pixels_to_two_per_cent() {
         ];
         for (name, evidence) in references {
             for lens in [Some(lens), None] {
+                let size = ImageSize {
+                    width: SIZE[0],
+                    height: SIZE[1],
+                };
                 let problem = WallProblem {
-                    image_size_px: ImageSize {
-                        width: SIZE[0],
-                        height: SIZE[1],
-                    },
                     lens,
-                    gravity: None,
-                    gravity_sd_deg: 0.5,
                     point_sd_px: 0.2,
-                    evidence: evidence.clone(),
+                    ..WallProblem::new(size, evidence.clone())
                 };
                 let wall = fit_wall(&problem).expect("the marks fix the wall");
                 let area = footprint(&wall, &outline, &[], 0.2)
