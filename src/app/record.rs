@@ -5,7 +5,7 @@ use super::route::Route;
 use super::state::Desk;
 use crate::app::parts::shown::Shown;
 use crate::job::bundle::{self, Bundle, ImportPlan, Photo};
-use crate::job::{Job, JobId, SAMPLE_PHOTO, sample_job};
+use crate::job::{Job, JobId, Piece, SAMPLE_PHOTO, sample_job};
 use crate::phone::file::{self, Outgoing, Shared};
 use crate::phone::{self, photos};
 use leptos::prelude::*;
@@ -57,7 +57,7 @@ fn with_file(desk: Desk, id: &JobId, go_on: impl AsyncFnOnce(Outgoing) + 'static
 
 async fn photos_of(desk: Desk, job: &Job) -> Vec<Photo> {
     let mut found = Vec::new();
-    for photo in job.pieces.iter().filter_map(|piece| piece.photo.as_ref()) {
+    for photo in job.pieces.iter().flat_map(Piece::photos) {
         let bytes = match photos::bytes(&photo.id).await {
             Ok(Some(blob)) => file::bytes(&blob).await.ok(),
             _ => None,
@@ -217,7 +217,7 @@ pub async fn add_first_sample(desk: Desk) {
 }
 
 async fn keep_sample_photo(desk: Desk, job: &Job) {
-    for photo in job.pieces.iter().filter_map(|piece| piece.photo.as_ref()) {
+    for photo in job.pieces.iter().flat_map(Piece::photos) {
         let kept = match file::own(SAMPLE_PHOTO).await {
             Ok(blob) => photos::keep(&photo.id, &blob).await,
             Err(why) => Err(why.into()),

@@ -2,16 +2,13 @@
 //!
 //! Each answer is a result, or a sentence that says what is still missing.
 
-use super::Piece;
+use super::{PhotoRef, Piece, Shot};
 use crate::casting::{CastInput, CastPlan, cast};
 use crate::clock::{Progress, finished, progress};
 use crate::coating::{KitItem, Plan, PlanInput, kit, plan};
-use crate::survey::{Footprint, ImageSize, Wall, WallProblem, fit_wall, footprint};
+use crate::survey::Footprint;
 use chrono::{DateTime, Utc};
-
-/// How exactly a careful thumb with a magnifier marks a point: one pixel of a picture 1600 pixels
-/// wide, and in proportion on larger ones. A figure of this program's own, no source.
-const MARKING_SD_PER_WIDTH: f64 = 1.0 / 1600.0;
+use std::sync::LazyLock;
 
 /// How far a piece has come.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -29,36 +26,28 @@ pub enum Stage {
 }
 
 impl Piece {
-    /// Spread of a mark on this piece's photo, in pixels.
-    pub fn marking_sd_px(&self) -> f64 {
-        let longer = self.photo.as_ref().map_or(0, |p| p.width.max(p.height));
-        (f64::from(longer) * MARKING_SD_PER_WIDTH).max(0.5)
+    /// Its photos.
+    pub fn photos(&self) -> impl Iterator<Item = &PhotoRef> {
+        self.shots.iter().filter_map(|shot| shot.photo.as_ref())
     }
 
-    /// The wall's plane, from the reference on the photo.
-    pub fn wall(&self) -> Result<Wall, String> {
-        let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
-        let reference = self.reference.as_ref().ok_or("Mark the reference first.")?;
-        let size = ImageSize {
-            width: photo.width,
-            height: photo.height,
-        };
-        let evidence = reference.evidence().map_err(|e| e.to_string())?;
-        let problem = WallProblem {
-            point_sd_px: self.marking_sd_px(),
-            ..WallProblem::new(size, evidence)
-        };
-        fit_wall(&problem).map_err(|e| e.to_string())
+    /// One of its photos with its marks; blank if there is none at this place yet.
+    pub fn shot(&self, at: usize) -> &Shot {
+        static BLANK: LazyLock<Shot> = LazyLock::new(Shot::default);
+        self.shots.get(at).unwrap_or(&BLANK)
+    }
+
+    /// The same to be changed; photos up to this one come into being.
+    pub fn shot_mut(&mut self, at: usize) -> &mut Shot {
+        if self.shots.len() <= at {
+            self.shots.resize_with(at + 1, Shot::default);
+        }
+        &mut self.shots[at]
     }
 
     /// Area, perimeter and tilt, with their ranges.
     pub fn footprint(&self) -> Result<Footprint, String> {
-        let wall = self.wall()?;
-        if self.outline.is_empty() {
-            return Err("Trace the outline first.".into());
-        }
-        footprint(&wall, &self.outline, &self.holes, self.marking_sd_px())
-            .map_err(|e| e.to_string())
+        self.shot(0).footprint(self.posture)
     }
 
     /// What the plan is made from.
@@ -134,11 +123,7 @@ impl Piece {
                 Stage::Coat
             };
         }
-        let marked = self
-            .reference
-            .as_ref()
-            .is_some_and(|r| r.evidence().is_ok());
-        if self.photo.is_none() || !marked || self.outline.len() < 3 {
+        if !self.shot(0).is_marked() {
             Stage::Measure
         } else if self.relief.is_none() || self.ticked.is_empty() {
             Stage::Plan
@@ -176,24 +161,29 @@ mod tests {
         };
         is(&|_| {}, Stage::Measure, "choose a photo first");
         is(
-            &|p| p.photo = full.photo.clone(),
+            &|p| {
+                p.shots = vec![Shot {
+                    photo: full.shots[0].photo.clone(),
+                    ..Shot::default()
+                }];
+            },
             Stage::Measure,
             "Mark the reference first",
         );
         let few = |p: &mut Piece| {
-            p.reference = Some(Reference::Rectangle {
+            p.shots[0].reference = Some(Reference::Rectangle {
                 kind: RectangleKind::Card,
                 corners: vec![[0.0, 0.0]; 2],
             });
         };
         is(&few, Stage::Measure, "Mark 2 more corners");
         is(
-            &|p| p.reference = full.reference.clone(),
+            &|p| p.shots[0].reference = full.shots[0].reference.clone(),
             Stage::Measure,
             "Trace the outline first",
         );
         is(
-            &|p| p.outline = full.outline.clone(),
+            &|p| p.shots[0].outline = full.shots[0].outline.clone(),
             Stage::Plan,
             "how high the piece stands",
         );

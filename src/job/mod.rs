@@ -9,9 +9,11 @@ mod same;
 mod sample;
 pub mod sheet;
 pub mod storage;
+mod shot;
 
 pub use derive::Stage;
 pub use id::{JobId, PhotoId, PieceId};
-pub use model::{Job, OwnItem, Permission, PhotoRef, Piece, SCHEMA};
+pub use model::{Job, OwnItem, Permission, Piece, SCHEMA};
 pub use read::ReadError;
 pub use sample::{SAMPLE_JOB, SAMPLE_PHOTO, SAMPLE_PIECE, sample_job};
+pub use shot::{PhotoRef, Shot};

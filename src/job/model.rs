@@ -1,18 +1,17 @@
 //! What a job and its pieces hold.
 
-use super::{JobId, PhotoId, PieceId};
+use super::{JobId, PieceId, Shot};
 use crate::casting::MediumCard;
 use crate::clock::Moment;
 use crate::coating::{
     CoatChoice, Finish, MaterialCard, Posture, Relief, default_coats, practice, starter_cards,
 };
 use crate::quantity::{Celsius, Grams, Millimetres, iso};
-use crate::survey::{Px, Reference};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
 /// The version of the record's shape that this program writes.
-pub const SCHEMA: u32 = 1;
+pub const SCHEMA: u32 = 2;
 
 /// One place with ornament to copy, and everything known about the work there.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -84,22 +83,6 @@ pub struct Permission {
     pub note: String,
 }
 
-/// A photo in the phone's store.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct PhotoRef {
-    /// Its name in the store.
-    pub id: PhotoId,
-    /// The file's own name.
-    pub name: String,
-    /// Width of the upright picture in pixels.
-    pub width: u32,
-    /// Height of the upright picture in pixels.
-    pub height: u32,
-    /// Size of the file.
-    pub bytes: u64,
-}
-
 /// Something of one's own on the packing list.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
@@ -127,14 +110,8 @@ pub struct Piece {
     pub posture: Posture,
     /// Temperature on site.
     pub temperature: Celsius,
-    /// Its photo.
-    pub photo: Option<PhotoRef>,
-    /// What of known size was marked on the photo.
-    pub reference: Option<Reference>,
-    /// The outline traced on the photo, in pixels of the upright picture.
-    pub outline: Vec<Px>,
-    /// Holes in the outline, the same way.
-    pub holes: Vec<Vec<Px>>,
+    /// Its photos with what was marked on each, the first one first.
+    pub shots: Vec<Shot>,
     /// How it stands out from the wall; `None` until someone looked.
     pub relief: Option<Relief>,
     /// Width of the border strip.
@@ -169,10 +146,7 @@ impl Default for Piece {
             finish: Finish::default(),
             posture: Posture::default(),
             temperature: Celsius(20.0),
-            photo: None,
-            reference: None,
-            outline: Vec::new(),
-            holes: Vec::new(),
+            shots: Vec::new(),
             relief: None,
             border: practice::BORDER.value,
             card,

@@ -4,9 +4,9 @@
 //! A version of the shape is never changed once it was released. A new one gets the next number,
 //! a step in [`to_today`] and a file in tests/fixtures/jobs that is read for ever.
 
-use super::{Job, Piece, SCHEMA};
+use super::{Job, SCHEMA};
 use serde::Deserialize;
-use serde_json::Value;
+use serde_json::{Map, Value};
 use std::fmt;
 
 /// Why a record can't be read.
@@ -56,11 +56,14 @@ impl Job {
         let longest = texts.iter().map(|text| text.len()).max().unwrap_or(0);
         many(longest, 20_000, "a text of over 20,000 letters")?;
         for piece in &self.pieces {
-            let Piece { outline, holes, .. } = piece;
-            many(outline.len(), 2000, "an outline of over 2,000 points")?;
-            many(holes.len(), 200, "an outline with over 200 holes")?;
-            let points = holes.iter().map(Vec::len).sum();
-            many(points, 5000, "holes of over 5,000 points")?;
+            many(piece.shots.len(), 50, "a piece with over 50 photos")?;
+            for shot in &piece.shots {
+                many(shot.outline.len(), 2000, "an outline of over 2,000 points")?;
+                many(shot.holes.len(), 200, "an outline with over 200 holes")?;
+                let points = shot.holes.iter().map(Vec::len).sum();
+                many(points, 5000, "holes of over 5,000 points")?;
+                many(shot.distances.len(), 500, "over 500 measured distances")?;
+            }
             many(piece.coats.len(), 12, "a piece of over 12 coats")?;
             many(piece.coat_log.len(), 5000, "a log of over 5,000 taps")?;
             many(piece.ticked.len(), 2000, "over 2,000 ticks")?;
@@ -75,14 +78,38 @@ impl Job {
 }
 
 /// Takes a record of any older version to today's shape, one version at a time.
-fn to_today(value: Value) -> Result<Value, ReadError> {
-    let Some(record) = value.as_object() else {
+fn to_today(mut value: Value) -> Result<Value, ReadError> {
+    let Some(record) = value.as_object_mut() else {
         return Err(ReadError::Shape("it has no fields".into()));
     };
     match record.get("schema").and_then(Value::as_u64) {
-        None | Some(0) => Err(ReadError::Shape("its field schema is missing".into())),
-        Some(newer) if newer > u64::from(SCHEMA) => Err(ReadError::Newer(newer)),
-        Some(_) => Ok(value),
+        None | Some(0) => return Err(ReadError::Shape("its field schema is missing".into())),
+        Some(newer) if newer > u64::from(SCHEMA) => return Err(ReadError::Newer(newer)),
+        Some(1) => several_photos(record),
+        Some(_) => {}
+    }
+    Ok(value)
+}
+
+/// From version 1 to 2: what was marked on a piece's one photo goes to the first of its shots.
+fn several_photos(record: &mut Map<String, Value>) {
+    record.insert("schema".into(), 2.into());
+    let pieces = record.get_mut("pieces").and_then(Value::as_array_mut);
+    for piece in pieces.into_iter().flatten() {
+        let Some(piece) = piece.as_object_mut() else {
+            continue;
+        };
+        let mut shot = Map::new();
+        for name in ["photo", "reference", "outline", "holes"] {
+            if let Some(part) = piece.remove(name) {
+                shot.insert(name.into(), part);
+            }
+        }
+        // Without a photo and without marks there is nothing to keep.
+        let empty = |part: &Value| part.is_null() || part.as_array().is_some_and(Vec::is_empty);
+        if !shot.values().all(empty) {
+            piece.insert("shots".into(), vec![Value::Object(shot)].into());
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::database::{self, PHOTOS, Trouble};
 use super::store;
-use crate::job::{Job, PhotoId};
+use crate::job::{Job, PhotoId, Piece};
 use js_sys::Reflect;
 use std::collections::BTreeSet;
 use wasm_bindgen::prelude::*;
@@ -38,9 +38,9 @@ pub async fn has(id: &PhotoId) -> bool {
 
 /// Takes away the photos that neither a job nor the journal names any more.
 pub async fn clear_unused(jobs: &[Job]) -> Result<(), Trouble> {
-    let photos = jobs.iter().flat_map(|job| &job.pieces);
-    let used: BTreeSet<&str> = photos
-        .filter_map(|piece| piece.photo.as_ref())
+    let pieces = jobs.iter().flat_map(|job| &job.pieces);
+    let used: BTreeSet<&str> = pieces
+        .flat_map(Piece::photos)
         .map(|photo| photo.id.as_str())
         .collect();
     let stored = database::read(PHOTOS).await?.keys("").await?;

@@ -70,7 +70,7 @@ pub(crate) use grey::brightness;
 pub use homography::Homography;
 pub use lens::{ImageSize, Lens};
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
-pub use reference::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
+pub use reference::{Held, MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 pub use ring::{Ring, RingOutline, Stroke};
 pub use sight::Sight;
 pub use wall::Wall;

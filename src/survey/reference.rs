@@ -55,6 +55,23 @@ pub enum MarkTool {
         /// From one long edge to the other.
         width: Millimetres,
     },
+    /// One straight edge with readings, or two that lie anyhow to each other.
+    Edges {
+        /// How the first and the second are held.
+        held: [Held; 2],
+    },
+}
+
+/// How a straight edge is held against the wall.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Held {
+    /// Any way.
+    #[default]
+    Anyhow,
+    /// Level by its bubble, or by a spirit level laid on it.
+    Level,
+    /// Plumb, in the same way.
+    Plumb,
 }
 
 /// Which edge of the tool a mark lies on.
@@ -68,6 +85,10 @@ pub enum Side {
     ScaleEdge,
     /// The other long edge of a rule, at the same reading straight across.
     OtherEdge,
+    /// The first straight edge.
+    FirstRule,
+    /// The second straight edge.
+    SecondRule,
 }
 
 /// A reading and where it is seen.
@@ -123,6 +144,7 @@ impl Reference {
             Self::Marks { tool, marks } => match tool {
                 MarkTool::Square => square(marks),
                 MarkTool::Rule { width } => rule(*width, marks),
+                MarkTool::Edges { held } => straight(held, marks),
             },
         }
     }
@@ -214,11 +236,8 @@ fn rectangle(kind: RectangleKind, corners: &[Px]) -> Result<Vec<Evidence>, Surve
     Ok(evidence.into_iter().flatten().collect())
 }
 
-/// The two edges of a tool, each with two different readings at least.
-fn edges<'a>(
-    marks: &'a [RuleMark],
-    names: [(Side, &str); 2],
-) -> Result<[Vec<&'a RuleMark>; 2], SurveyError> {
+/// Refuses a mark without a reading, or on none of the tool's edges.
+fn check_marks(marks: &[RuleMark], names: [(Side, &str); 2]) -> Result<(), SurveyError> {
     for (i, mark) in marks.iter().enumerate() {
         if !(mark.at.0.is_finite() && mark.px.iter().all(|x| x.is_finite())) {
             return Err(SurveyError::at(
@@ -236,11 +255,24 @@ fn edges<'a>(
             ));
         }
     }
+    Ok(())
+}
+
+/// Whether these marks hold two different readings.
+fn two_readings(marks: &[&RuleMark]) -> bool {
+    marks.iter().any(|m| (m.at.0 - marks[0].at.0).abs() > 1e-6)
+}
+
+/// The two edges of a tool, each with two different readings at least.
+fn edges<'a>(
+    marks: &'a [RuleMark],
+    names: [(Side, &str); 2],
+) -> Result<[Vec<&'a RuleMark>; 2], SurveyError> {
+    check_marks(marks, names)?;
     let on = |side: Side| marks.iter().filter(|m| m.side == side).collect::<Vec<_>>();
     for (side, name) in names {
         let found = on(side);
-        let differ = found.iter().any(|m| (m.at.0 - found[0].at.0).abs() > 1e-6);
-        if !differ {
+        if !two_readings(&found) {
             return Err(SurveyError::at(
                 "reference.marks",
                 format!("Mark at least two different readings on the {name}."),
@@ -303,6 +335,40 @@ fn rule(width: Millimetres, marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyE
             },
         })
         .collect())
+}
+
+fn straight(held: &[Held; 2], marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
+    let rules = [
+        (Side::FirstRule, "first rule"),
+        (Side::SecondRule, "second rule"),
+    ];
+    check_marks(marks, rules)?;
+    let on = |side: Side| marks.iter().filter(|m| m.side == side).collect::<Vec<_>>();
+    if !two_readings(&on(Side::FirstRule)) {
+        return Err(SurveyError::at(
+            "reference.marks",
+            "Mark at least two different readings on the rule.",
+        ));
+    }
+    let name = |side: Side| rules[usize::from(side == Side::SecondRule)].1.to_owned();
+    let ticks = marks.iter().map(|m| Evidence::Tick {
+        px: m.px,
+        at_mm: m.at.0,
+        rule: name(m.side),
+    });
+    let mut evidence: Vec<Evidence> = ticks.collect();
+    for ((side, _), held) in rules.into_iter().zip(held) {
+        let rule = name(side);
+        if on(side).is_empty() {
+            continue;
+        }
+        match held {
+            Held::Anyhow => {}
+            Held::Level => evidence.push(Evidence::Level { rule }),
+            Held::Plumb => evidence.push(Evidence::Plumb { rule }),
+        }
+    }
+    Ok(evidence)
 }
 
 #[cfg(test)]
@@ -386,6 +452,31 @@ mod tests {
             ],
         };
         assert_eq!(places(&up)[3], [0.0, -200.0]);
+    }
+
+    #[test]
+    fn one_straight_edge_gives_its_readings_and_how_it_was_held() {
+        let mark = |x: f64, at, side| RuleMark {
+            px: [x, 500.0],
+            at: Millimetres(at),
+            side,
+        };
+        let held = [Held::Level, Held::Plumb];
+        let one = |marks| Reference::Marks {
+            tool: MarkTool::Edges { held },
+            marks,
+        };
+        let mut marks = vec![mark(100.0, 10.0, Side::FirstRule)];
+        let said = one(marks.clone()).evidence().unwrap_err().to_string();
+        assert!(said.contains("two different readings"), "{said}");
+        marks.push(mark(400.0, 60.0, Side::FirstRule));
+        let evidence = one(marks.clone()).evidence().unwrap();
+        assert_eq!(evidence.len(), 3);
+        assert!(matches!(&evidence[2], Evidence::Level { rule } if rule == "first rule"));
+        marks.push(mark(500.0, 0.0, Side::SecondRule));
+        assert_eq!(one(marks.clone()).evidence().unwrap().len(), 5);
+        marks.push(mark(500.0, 0.0, Side::LongArm));
+        assert!(one(marks).evidence().is_err());
     }
 
     #[test]

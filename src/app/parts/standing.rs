@@ -35,7 +35,7 @@ pub fn of_job(desk: Desk, job: &Job) -> AnyView {
 /// How far a piece has come; follows the time where a coat runs.
 pub fn of_piece(desk: Desk, piece: &Piece) -> AnyView {
     match piece.stage() {
-        Stage::Measure if piece.photo.is_none() => "No photo yet".into_any(),
+        Stage::Measure if piece.photos().next().is_none() => "No photo yet".into_any(),
         Stage::Measure => "Photo taken, not measured yet".into_any(),
         Stage::Plan => "Measured".into_any(),
         Stage::Pack => "Planned, being packed".into_any(),

@@ -53,7 +53,7 @@ pub fn pack(jobs: &[Job], photos: &[Photo], exported: DateTime<Utc>) -> Result<V
         .map_err(|why| PackError::Record(why.to_string()))?;
     let pieces = jobs.iter().flat_map(|job| &job.pieces);
     let named: BTreeSet<_> = pieces
-        .filter_map(|piece| piece.photo.as_ref().map(|photo| &photo.id))
+        .flat_map(|piece| piece.photos().map(|photo| &photo.id))
         .collect();
     let mut taken = BTreeSet::new();
     let photos: Vec<&Photo> = photos

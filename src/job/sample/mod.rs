@@ -3,7 +3,7 @@
 //! The photo was made by the project's own renderer, which also wrote down the plaque's true size
 //! and where its edge lies in the picture.
 
-use super::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId};
+use super::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId, Shot};
 use crate::casting::starter_media;
 use crate::coating::{Finish, Relief, ReliefKind};
 use crate::quantity::{Celsius, Millimetres};
@@ -67,18 +67,22 @@ fn plaque() -> Piece {
         material: "Cast plaster, painted".into(),
         finish: Finish::Painted,
         temperature: Celsius(18.0),
-        photo: Some(PhotoRef {
-            id: PhotoId::new("sample-plaque"),
-            name: "plaque.webp".into(),
-            width,
-            height,
-            bytes: drawn.file_bytes,
-        }),
-        reference: Some(Reference::Rectangle {
-            kind: RectangleKind::Card,
-            corners: drawn.card_corners_px,
-        }),
-        outline: drawn.outline_px,
+        shots: vec![Shot {
+            photo: Some(PhotoRef {
+                id: PhotoId::new("sample-plaque"),
+                name: "plaque.webp".into(),
+                width,
+                height,
+                bytes: drawn.file_bytes,
+                ..PhotoRef::default()
+            }),
+            reference: Some(Reference::Rectangle {
+                kind: RectangleKind::Card,
+                corners: drawn.card_corners_px,
+            }),
+            outline: drawn.outline_px,
+            ..Shot::default()
+        }],
         relief: Some(Relief {
             kind: ReliefKind::Low,
             highest: Millimetres(11.0),

@@ -6,8 +6,8 @@ use super::marks::{Marks, Spot, Task};
 use super::ring;
 use super::view::{Place, View};
 use crate::app::state::{Desk, use_desk};
-use crate::job::{JobId, PhotoRef, Piece, PieceId};
-use crate::survey::{Footprint, Wall, footprint};
+use crate::job::{JobId, PhotoRef, Piece, PieceId, Shot};
+use crate::survey::{Footprint, Wall};
 use leptos::prelude::*;
 use std::collections::VecDeque;
 
@@ -32,6 +32,8 @@ pub struct Bench {
     pub desk: Desk,
     /// The piece as it is stored.
     pub piece: Memo<Option<Piece>>,
+    /// Which of the piece's photos is on the bench.
+    pub at: RwSignal<usize>,
     /// The photo that is measured.
     pub photo: Memo<Option<PhotoRef>>,
     /// The marks as they are on the screen.
@@ -52,6 +54,8 @@ pub struct Bench {
     pub can_undo: Memo<bool>,
     /// Whether there is a step forward.
     pub can_redo: Memo<bool>,
+    /// The photo on the bench and its marks, as they are stored.
+    shot: Memo<Option<Shot>>,
     history: RwSignal<History<Marks>>,
     names: StoredValue<(JobId, PieceId)>,
     /// Marks that were handed to the store and have not come back as the stored ones yet.
@@ -65,21 +69,25 @@ impl Bench {
     pub fn new(job: JobId, piece: PieceId) -> Self {
         let desk = use_desk();
         let stored = desk.piece(&job, &piece);
-        let marks = stored.with_untracked(|p| p.as_ref().map(stored_marks).unwrap_or_default());
+        let at = RwSignal::new(0);
+        let shot = Memo::new(move |_| stored.with(|p| Some(p.as_ref()?.shot(at.get()).clone())));
+        let marks = Marks::stored(&shot.get_untracked().unwrap_or_default());
         let task = RwSignal::new(first_task(&marks));
         let marks = RwSignal::new(marks);
         let history = RwSignal::new(History::default());
         let bench = Self {
             desk,
             piece: stored,
-            photo: Memo::new(move |_| stored.with(|p| p.as_ref()?.photo.clone())),
+            at,
+            shot,
+            photo: Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone())),
             marks,
             task,
             chosen: RwSignal::new(None),
             view: RwSignal::new(View::whole([1.0, 1.0], [0.0, 0.0])),
             finger: RwSignal::new(None),
             other_photo: RwSignal::new(false),
-            findings: findings(stored, marks),
+            findings: findings(stored, shot, marks),
             can_undo: Memo::new(move |_| history.with(History::can_undo)),
             can_redo: Memo::new(move |_| history.with(History::can_redo)),
             history,
@@ -95,7 +103,7 @@ impl Bench {
     fn follow_the_store(self) {
         Effect::new(move |photo_before: Option<Option<PhotoRef>>| {
             let photo = self.photo.get();
-            let Some(stored) = self.piece.with(|p| p.as_ref().map(stored_marks)) else {
+            let Some(stored) = self.shot.get() else {
                 return photo;
             };
             let other_photo = photo_before.is_some_and(|before| before != photo);
@@ -103,7 +111,7 @@ impl Bench {
                 self.other_photo.set(false);
                 self.sent.update_value(VecDeque::clear);
                 self.history.set(History::default());
-                self.load(stored);
+                self.load(&stored);
                 return photo;
             }
             let ours = self
@@ -113,17 +121,18 @@ impl Bench {
                 self.sent.update_value(|sent| drop(sent.drain(..=index)));
             } else if !self.marks.with_untracked(|marks| marks.same_as(&stored)) {
                 self.keep();
-                self.load(stored);
+                self.load(&stored);
             }
             photo
         });
     }
 
-    fn load(self, stored: Marks) {
+    fn load(self, stored: &Shot) {
+        let marks = Marks::stored(stored);
         self.chosen.set(None);
         self.before.set_value(None);
-        self.task.set(first_task(&stored));
-        self.marks.set(stored);
+        self.task.set(first_task(&marks));
+        self.marks.set(marks);
     }
 
     fn keep(self) {
@@ -217,9 +226,11 @@ impl Bench {
     fn store(self, what: &str) {
         let marks = self.marks.get_untracked();
         self.sent.update_value(|sent| sent.push_back(marks.clone()));
+        let at = self.at.get_untracked();
         self.names.with_value(|(job, piece)| {
-            self.desk
-                .update_piece(job, piece, what, move |piece| keep_marks(piece, &marks));
+            self.desk.update_piece(job, piece, what, move |piece| {
+                marks.keep(piece.shot_mut(at));
+            });
         });
     }
 
@@ -228,15 +239,14 @@ impl Bench {
     pub fn replace_photo(self, photo: PhotoRef) {
         let first = self.photo.with_untracked(Option::is_none);
         let bare = self.marks.with_untracked(Marks::is_bare);
-        let piece = self.names.with_value(|(_, piece)| piece.clone());
+        let (at, (_, piece)) = (self.at.get_untracked(), self.names());
         let change = move |job: &mut crate::job::Job| {
             if let Some(piece) = job.pieces.iter_mut().find(|p| p.id == piece) {
-                let mut marks = stored_marks(piece);
-                let kind = marks.kind();
-                marks = Marks::default();
-                marks.become_kind(kind);
-                keep_marks(piece, &marks);
-                piece.photo = Some(photo);
+                let shot = piece.shot_mut(at);
+                let mut marks = Marks::default();
+                marks.become_kind(Marks::stored(shot).kind());
+                marks.keep(shot);
+                shot.photo = Some(photo);
             }
         };
         self.names.with_value(|(job, _)| {
@@ -292,20 +302,6 @@ impl Bench {
     }
 }
 
-fn stored_marks(piece: &Piece) -> Marks {
-    Marks::stored(
-        piece.reference.clone(),
-        piece.outline.clone(),
-        piece.holes.clone(),
-    )
-}
-
-fn keep_marks(piece: &mut Piece, marks: &Marks) {
-    piece.reference = marks.reference.clone();
-    piece.outline = marks.outline().to_vec();
-    piece.holes = marks.holes();
-}
-
 /// What is to be done first with these marks.
 fn first_task(marks: &Marks) -> Task {
     let kind = marks.kind();
@@ -320,29 +316,39 @@ fn first_task(marks: &Marks) -> Task {
 
 /// Follows what the marks amount to. The wall is found anew only when the reference changes, so
 /// that a dragged point of the outline costs the least.
-fn findings(stored: Memo<Option<Piece>>, marks: RwSignal<Marks>) -> Memo<Option<Findings>> {
-    let photo = Memo::new(move |_| stored.with(|p| p.as_ref()?.photo.clone()));
-    let reference = Memo::new(move |_| marks.with(|m| m.reference.clone()));
+fn findings(
+    piece: Memo<Option<Piece>>,
+    shot: Memo<Option<Shot>>,
+    marks: RwSignal<Marks>,
+) -> Memo<Option<Findings>> {
+    let posture = Memo::new(move |_| piece.with(|p| p.as_ref().map(|p| p.posture)));
+    let photo = Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone()));
+    // All but the outline, which the wall does not need.
+    let before_tracing = Memo::new(move |_| {
+        let photo = Some(photo.get()?);
+        Some(marks.with(|m| Shot {
+            photo,
+            reference: m.reference.clone(),
+            reference_height: m.reference_height,
+            outline_height: m.outline_height,
+            ..Shot::default()
+        }))
+    });
     let wall = Memo::new(move |_| {
-        let piece = Piece {
-            photo: Some(photo.get()?),
-            reference: reference.get(),
-            ..Piece::default()
-        };
-        Some((piece.wall(), piece.marking_sd_px()))
+        let shot = before_tracing.get()?;
+        Some((shot.wall(posture.get()?), shot))
     });
     Memo::new(move |_| {
-        let (wall, marking_sd_px) = wall.get()?;
-        let footprint = marks.with(|m| match &wall {
-            Ok(wall) if m.outline().len() >= 3 => {
-                let found = footprint(wall, m.outline(), &m.holes(), marking_sd_px);
-                Some(found.map_err(|why| why.to_string()))
-            }
-            _ => None,
+        let (wall, mut shot) = wall.get()?;
+        let footprint = marks.with(|m| {
+            let wall = wall.as_ref().ok()?;
+            shot.outline = m.outline().to_vec();
+            shot.holes = m.holes();
+            (shot.outline.len() >= 3).then(|| shot.footprint_on(wall))
         });
         Some(Findings {
             wall,
-            marking_sd_px,
+            marking_sd_px: shot.marking_sd_px(),
             footprint,
         })
     })

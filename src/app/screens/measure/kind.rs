@@ -1,7 +1,7 @@
 //! What can be the reference, and the edges on which a tool is read.
 
 use crate::quantity::Millimetres;
-use crate::survey::{MarkTool, RectangleKind, Reference, Side};
+use crate::survey::{Held, MarkTool, RectangleKind, Reference, Side};
 
 /// What the reference is, without its marks: the choice that the page offers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -12,17 +12,19 @@ pub enum Kind {
     Own,
     Square,
     Rule,
+    Edge,
 }
 
 impl Kind {
     /// All kinds in the order in which they are offered.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Card,
         Self::A4,
         Self::Letter,
         Self::Own,
         Self::Square,
         Self::Rule,
+        Self::Edge,
     ];
 
     /// Its name in the page's source.
@@ -34,6 +36,7 @@ impl Kind {
             Self::Own => "own",
             Self::Square => "square",
             Self::Rule => "rule",
+            Self::Edge => "edge",
         }
     }
 
@@ -45,7 +48,8 @@ impl Kind {
             Self::Letter => "US Letter sheet",
             Self::Own => "Own rectangle",
             Self::Square => "Carpenter’s square",
-            Self::Rule => "Rule",
+            Self::Rule => "Broad rule, both edges",
+            Self::Edge => "Rule, one edge",
         }
     }
 
@@ -61,22 +65,27 @@ impl Kind {
             Reference::Marks { tool, .. } => match tool {
                 MarkTool::Square => Self::Square,
                 MarkTool::Rule { .. } => Self::Rule,
+                MarkTool::Edges { .. } => Self::Edge,
             },
         }
     }
 
     /// Whether it is marked by its four corners, rather than at readings.
     pub fn has_corners(self) -> bool {
-        !matches!(self, Self::Square | Self::Rule)
+        !matches!(self, Self::Square | Self::Rule | Self::Edge)
     }
 
     /// The two edges on which readings lie, with their names; `None` for rectangles.
     pub fn sides(self) -> Option<[(Side, &'static str); 2]> {
         match self {
-            Self::Square => Some([(Side::LongArm, "Long arm"), (Side::ShortArm, "Short arm")]),
+            Self::Square => Some(SQUARE_SIDES),
             Self::Rule => Some([
                 (Side::ScaleEdge, "Numbered edge"),
                 (Side::OtherEdge, "Other edge"),
+            ]),
+            Self::Edge => Some([
+                (Side::FirstRule, "First rule"),
+                (Side::SecondRule, "Second rule"),
             ]),
             _ => None,
         }
@@ -104,17 +113,19 @@ impl Kind {
             }),
             Self::Square => tool(MarkTool::Square),
             Self::Rule => tool(MarkTool::Rule { width: unknown }),
+            Self::Edge => tool(MarkTool::Edges {
+                held: [Held::default(); 2],
+            }),
         }
     }
 }
 
 /// The edge of the new tool that stands for an edge of the old one.
 pub fn side_of(kind: Kind, side: Side) -> Side {
-    let first = matches!(side, Side::LongArm | Side::ScaleEdge);
-    match kind {
-        Kind::Square if first => Side::LongArm,
-        Kind::Square => Side::ShortArm,
-        _ if first => Side::ScaleEdge,
-        _ => Side::OtherEdge,
-    }
+    let first = matches!(side, Side::LongArm | Side::ScaleEdge | Side::FirstRule);
+    let sides = kind.sides().unwrap_or(SQUARE_SIDES);
+    sides[usize::from(!first)].0
 }
+
+const SQUARE_SIDES: [(Side, &str); 2] =
+    [(Side::LongArm, "Long arm"), (Side::ShortArm, "Short arm")];

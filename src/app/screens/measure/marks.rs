@@ -3,6 +3,7 @@
 use super::kind::{Kind, side_of};
 use super::ring;
 use super::view::Place;
+use crate::job::Shot;
 use crate::quantity::Millimetres;
 use crate::survey::{Reference, RuleMark, Side};
 
@@ -38,6 +39,12 @@ pub enum Spot {
 pub struct Marks {
     /// The thing of known size.
     pub reference: Option<Reference>,
+    /// How far it lies before the wall.
+    pub reference_height: Millimetres,
+    /// How far the edge that is traced stands before the wall.
+    pub outline_height: Millimetres,
+    /// Distances that are measured, from one place to another, in photo pixels.
+    pub distances: Vec<[Place; 2]>,
     /// The outline first, then the holes, in photo pixels.
     pub rings: Vec<Vec<Place>>,
     /// The ring that is being traced: taps add to its end.
@@ -48,19 +55,34 @@ pub struct Marks {
 
 impl Marks {
     /// The marks as they were stored. A ring of fewer than three points is still being traced.
-    pub fn stored(
-        reference: Option<Reference>,
-        outline: Vec<Place>,
-        holes: Vec<Vec<Place>>,
-    ) -> Self {
-        let rings: Vec<_> = std::iter::once(outline).chain(holes).collect();
+    pub fn stored(shot: &Shot) -> Self {
+        let rings: Vec<_> = std::iter::once(&shot.outline)
+            .chain(&shot.holes)
+            .cloned()
+            .collect();
         let open = rings.iter().position(|ring| ring.len() < 3);
         Self {
-            reference,
+            reference: shot.reference.clone(),
+            reference_height: shot.reference_height,
+            outline_height: shot.outline_height,
+            distances: shot.distances.clone(),
             rings,
             open,
             pending: None,
         }
+    }
+
+    /// Puts the marks into the record; the photo there stays.
+    pub fn keep(&self, shot: &mut Shot) {
+        *shot = Shot {
+            photo: shot.photo.take(),
+            reference: self.reference.clone(),
+            reference_height: self.reference_height,
+            outline: self.outline().to_vec(),
+            holes: self.holes(),
+            outline_height: self.outline_height,
+            distances: self.distances.clone(),
+        };
     }
 
     /// The outline, in photo pixels.
@@ -74,11 +96,11 @@ impl Marks {
         holes.filter(|hole| hole.len() >= 3).cloned().collect()
     }
 
-    /// Whether both hold the same marks, whatever is being traced.
-    pub fn same_as(&self, other: &Self) -> bool {
-        self.reference == other.reference
-            && self.outline() == other.outline()
-            && self.holes() == other.holes()
+    /// Whether the record holds these marks already.
+    pub fn same_as(&self, stored: &Shot) -> bool {
+        let mut kept = stored.clone();
+        self.keep(&mut kept);
+        kept == *stored
     }
 
     /// Whether nothing is marked.
@@ -316,7 +338,7 @@ mod tests {
     use super::*;
 
     fn traced(points: &[Place]) -> Marks {
-        let mut marks = Marks::stored(None, Vec::new(), Vec::new());
+        let mut marks = Marks::stored(&Shot::default());
         for p in points {
             marks.add(Task::Outline, *p);
         }
@@ -420,18 +442,19 @@ mod tests {
 
     #[test]
     fn stored_marks_come_back_and_an_unfinished_ring_is_traced_on() {
-        let marks = Marks::stored(None, SQUARE.to_vec(), Vec::new());
-        assert_eq!(marks.open, None);
-        let marks = Marks::stored(None, SQUARE[..2].to_vec(), Vec::new());
+        let mut shot = Shot {
+            outline: SQUARE.to_vec(),
+            ..Shot::default()
+        };
+        assert_eq!(Marks::stored(&shot).open, None);
+        shot.outline.truncate(2);
+        let marks = Marks::stored(&shot);
         assert_eq!(marks.open, Some(0));
         assert_eq!(marks.spots(Task::Outline).len(), 2);
         assert!(marks.spots(Task::Check).is_empty() && !marks.wants_more(Task::Check));
-        assert!(marks.same_as(&Marks {
-            open: None,
-            ..marks.clone()
-        }));
+        assert!(marks.same_as(&shot) && !marks.same_as(&Shot::default()));
         assert!(!marks.is_bare());
-        assert!(Marks::stored(None, Vec::new(), Vec::new()).is_bare());
+        assert!(Marks::stored(&Shot::default()).is_bare());
     }
 
     #[test]

@@ -1,0 +1,123 @@
+//! One photo of a piece, and what was marked on it.
+
+use super::PhotoId;
+use crate::coating::Posture;
+use crate::quantity::{Estimate, Millimetres};
+use crate::survey::{
+    Footprint, GRAVITY_SD_DEG, ImageSize, Lens, Px, Reference, Wall, WallProblem, fit_wall,
+    footprint,
+};
+use serde::{Deserialize, Serialize};
+
+/// How exactly a careful thumb with a magnifier marks a point: one pixel of a picture 1600 pixels
+/// wide, and in proportion on larger ones. A figure of this program's own, no source.
+const MARKING_SD_PER_WIDTH: f64 = 1.0 / 1600.0;
+/// How well people know a height that they typed: half a millimetre and a twentieth of it
+/// (common practice, no source).
+const HEIGHT_SD: (Millimetres, f64) = (Millimetres(0.5), 0.05);
+
+/// A photo in the phone's store.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct PhotoRef {
+    /// Its name in the store.
+    pub id: PhotoId,
+    /// The file's own name.
+    pub name: String,
+    /// Width of the upright picture in pixels.
+    pub width: u32,
+    /// Height of the upright picture in pixels.
+    pub height: u32,
+    /// Size of the file.
+    pub bytes: u64,
+    /// Where down was when it was taken, as a unit vector in the camera's frame (x right, y down,
+    /// z forward); `None` if the camera did not say.
+    pub gravity: Option<[f64; 3]>,
+    /// The lens it was taken with, from this phone's lens card; `None` if it has none.
+    pub lens: Option<Lens>,
+}
+
+/// One photo of a piece, and what was marked on it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Shot {
+    /// The photo.
+    pub photo: Option<PhotoRef>,
+    /// What of known size was marked on the photo.
+    pub reference: Option<Reference>,
+    /// How far the reference lies before the wall; behind it, if less than nothing.
+    pub reference_height: Millimetres,
+    /// The outline traced on the photo, in pixels of the upright picture.
+    pub outline: Vec<Px>,
+    /// Holes in the outline, the same way.
+    pub holes: Vec<Vec<Px>>,
+    /// How far the edge that was traced stands before the wall.
+    pub outline_height: Millimetres,
+    /// Distances that are measured, each from one place on the photo to another.
+    pub distances: Vec<[Px; 2]>,
+}
+
+impl Shot {
+    /// Spread of a mark on this photo, in pixels.
+    pub fn marking_sd_px(&self) -> f64 {
+        let longer = self.photo.as_ref().map_or(0, |p| p.width.max(p.height));
+        (f64::from(longer) * MARKING_SD_PER_WIDTH).max(0.5)
+    }
+
+    /// The wall's plane, from the reference on the photo; `posture` says how the wall stands.
+    pub fn wall(&self, posture: Posture) -> Result<Wall, String> {
+        let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
+        let reference = self.reference.as_ref().ok_or("Mark the reference first.")?;
+        let problem = WallProblem {
+            image_size_px: ImageSize {
+                width: photo.width,
+                height: photo.height,
+            },
+            lens: photo.lens,
+            gravity: photo.gravity.filter(|_| posture == Posture::Upright),
+            gravity_sd_deg: GRAVITY_SD_DEG,
+            point_sd_px: self.marking_sd_px(),
+            evidence: reference.evidence().map_err(|e| e.to_string())?,
+        };
+        fit_wall(&problem)
+            .map(|wall| wall.traced_at(&self.edge_height()))
+            .map_err(|e| e.to_string())
+    }
+
+    /// How far the traced edge stands before the reference.
+    fn edge_height(&self) -> Estimate<Millimetres> {
+        let (least, share) = HEIGHT_SD;
+        let spread = |height: Millimetres| {
+            if height.0 == 0.0 {
+                0.0
+            } else {
+                least.0.hypot(share * height.0)
+            }
+        };
+        let sd = spread(self.outline_height).hypot(spread(self.reference_height));
+        Estimate::normal(self.outline_height - self.reference_height, sd)
+    }
+
+    /// Area, perimeter and tilt, with their ranges, from this photo alone.
+    pub fn footprint(&self, posture: Posture) -> Result<Footprint, String> {
+        let wall = self.wall(posture)?;
+        self.footprint_on(&wall)
+    }
+
+    /// The same on a wall that was found before.
+    pub fn footprint_on(&self, wall: &Wall) -> Result<Footprint, String> {
+        if self.outline.is_empty() {
+            return Err("Trace the outline first.".into());
+        }
+        footprint(wall, &self.outline, &self.holes, self.marking_sd_px())
+            .map_err(|e| e.to_string())
+    }
+
+    /// Whether all that is needed for a footprint is marked.
+    pub fn is_marked(&self) -> bool {
+        let reference = self.reference.as_ref();
+        self.photo.is_some()
+            && reference.is_some_and(|r| r.evidence().is_ok())
+            && self.outline.len() >= 3
+    }
+}
