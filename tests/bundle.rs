@@ -6,7 +6,7 @@ use peelcast::clock::{Feel, Moment, Tap};
 use peelcast::coating::{Posture, Relief, ReliefKind, starter_cards};
 use peelcast::job::bundle::{Bundle, ImportError, ImportPlan, Photo, Verdict, pack, unpack};
 use peelcast::job::storage::Version;
-use peelcast::job::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId};
+use peelcast::job::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId, Shot};
 use peelcast::quantity::{Celsius, Millimetres};
 use peelcast::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};
 use proptest::collection::vec;
@@ -101,21 +101,25 @@ fn piece(id: usize) -> impl Strategy<Value = Piece> {
     (words, marks, choices, log).prop_map(move |(words, marks, choices, coat_log)| {
         let id = PieceId::new(&format!("piece-{id}"));
         Piece {
-            photo: choices.4.then(|| PhotoRef {
-                id: PhotoId::new(&format!("photo-{id}")),
-                name: words.1.clone(),
-                width: 4000,
-                height: 3000,
-                bytes: 73,
-            }),
+            shots: vec![Shot {
+                photo: choices.4.then(|| PhotoRef {
+                    id: PhotoId::new(&format!("photo-{id}")),
+                    name: words.1.clone(),
+                    width: 4000,
+                    height: 3000,
+                    bytes: 73,
+                    ..PhotoRef::default()
+                }),
+                reference: marks.0,
+                outline: marks.1,
+                holes: marks.2,
+                ..Shot::default()
+            }],
             id,
             name: words.0,
             material: words.1,
             ticked: words.2,
             posture: Posture::Overhead,
-            reference: marks.0,
-            outline: marks.1,
-            holes: marks.2,
             relief: choices.0,
             card: choices.1,
             medium: choices.2,
@@ -139,7 +143,7 @@ fn job(id: usize) -> impl Strategy<Value = Job> {
         .prop_map(move |(name, by, rev, changed, granted, pieces)| {
             // Ids of photos are unique in the phone's store.
             let pieces = pieces.into_iter().map(|mut piece: Piece| {
-                if let Some(photo) = &mut piece.photo {
+                if let Some(photo) = &mut piece.shots[0].photo {
                     photo.id = PhotoId::new(&format!("{}-of-{id}", photo.id));
                 }
                 piece
@@ -170,13 +174,23 @@ fn jobs() -> impl Strategy<Value = Vec<Job>> {
 fn photos_of(jobs: &[Job]) -> Vec<Photo> {
     let pieces = jobs.iter().flat_map(|job| &job.pieces);
     pieces
-        .filter_map(|piece| piece.photo.as_ref())
+        .flat_map(Piece::photos)
         .zip(0..)
         .map(|(photo, mark)| Photo {
             id: photo.id.clone(),
             bytes: picture(mark),
         })
         .collect()
+}
+
+fn photo_shot(id: &str) -> Shot {
+    Shot {
+        photo: Some(PhotoRef {
+            id: PhotoId::new(id),
+            ..PhotoRef::default()
+        }),
+        ..Shot::default()
+    }
 }
 
 fn one_job() -> Job {
@@ -188,10 +202,7 @@ fn one_job() -> Job {
         pieces: vec![Piece {
             id: PieceId::new("p"),
             name: "Rosette".into(),
-            photo: Some(PhotoRef {
-                id: PhotoId::new("x1"),
-                ..PhotoRef::default()
-            }),
+            shots: vec![photo_shot("x1")],
             ..Piece::default()
         }],
         ..Job::default()
@@ -319,10 +330,7 @@ fn names_that_climb_or_double_are_refused() {
     assert!(matches!(unpack(&rooted), Err(ImportError::Names(_))));
     let pieces = ["x1", "x2"].map(|id| Piece {
         id: PieceId::new(id),
-        photo: Some(PhotoRef {
-            id: PhotoId::new(id),
-            ..PhotoRef::default()
-        }),
+        shots: vec![photo_shot(id)],
         ..Piece::default()
     });
     let two = Job {
@@ -404,7 +412,7 @@ fn the_plan_says_what_will_happen() {
 fn a_file_that_went_through_json_is_the_same_job() {
     let mut job = one_job();
     // Digits that a quick reader of numbers may get wrong in the last place.
-    job.pieces[0].outline = vec![[0.1 + 0.2, 1.0 / 3.0], [1_234.567_890_123_456_7, 5e-324]];
+    job.pieces[0].shots[0].outline = vec![[0.1 + 0.2, 1.0 / 3.0], [1_234.567_890_123_456_7, 5e-324]];
     let back = unpack(&pack(std::slice::from_ref(&job), &[], time(0)).unwrap()).unwrap();
     let plan = ImportPlan::of(&back, &[Job { rev: 99, ..job }]);
     assert_eq!(plan.entries[0].verdict, Verdict::Same);

@@ -4,7 +4,7 @@ use super::PhotoId;
 use crate::coating::Posture;
 use crate::quantity::{Estimate, Millimetres};
 use crate::survey::{
-    Footprint, GRAVITY_SD_DEG, ImageSize, Lens, Px, Reference, Wall, WallProblem, fit_wall,
+    CameraTag, Footprint, GRAVITY_SD_DEG, ImageSize, Lens, Px, Reference, Wall, WallProblem, fit_wall,
     footprint,
 };
 use serde::{Deserialize, Serialize};
@@ -33,6 +33,8 @@ pub struct PhotoRef {
     /// Where down was when it was taken, as a unit vector in the camera's frame (x right, y down,
     /// z forward); `None` if the camera did not say.
     pub gravity: Option<[f64; 3]>,
+    /// What the file says of the camera.
+    pub camera: Option<CameraTag>,
     /// The lens it was taken with, from this phone's lens card; `None` if it has none.
     pub lens: Option<Lens>,
 }
@@ -57,6 +59,23 @@ pub struct Shot {
     pub distances: Vec<[Px; 2]>,
 }
 
+impl PhotoRef {
+    /// The size of the upright picture.
+    pub fn size(&self) -> ImageSize {
+        ImageSize {
+            width: self.width,
+            height: self.height,
+        }
+    }
+
+    /// What is known of the lens: by the lens card, or else by what the file says.
+    fn lens(&self) -> Option<Lens> {
+        let told = self.camera.as_ref().and_then(|camera| camera.focal_35mm);
+        let told = told.map(|focal| Lens::from_35mm(focal, self.size()));
+        self.lens.or(told)
+    }
+}
+
 impl Shot {
     /// Spread of a mark on this photo, in pixels.
     pub fn marking_sd_px(&self) -> f64 {
@@ -69,11 +88,8 @@ impl Shot {
         let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
         let reference = self.reference.as_ref().ok_or("Mark the reference first.")?;
         let problem = WallProblem {
-            image_size_px: ImageSize {
-                width: photo.width,
-                height: photo.height,
-            },
-            lens: photo.lens,
+            image_size_px: photo.size(),
+            lens: photo.lens(),
             gravity: photo.gravity.filter(|_| posture == Posture::Upright),
             gravity_sd_deg: GRAVITY_SD_DEG,
             point_sd_px: self.marking_sd_px(),

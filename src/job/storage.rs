@@ -185,7 +185,7 @@ pub fn recover<'a>(copies: impl IntoIterator<Item = &'a str>) -> Recovered {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{JobId, Piece};
+    use crate::job::{JobId, Piece, SCHEMA, Shot};
 
     fn version(rev: u64) -> Version {
         Version {
@@ -230,7 +230,8 @@ mod tests {
     #[test]
     fn what_a_newer_version_wrote_is_left_alone() {
         let json = serde_json::to_string(&version(5)).unwrap();
-        let json = json.replace("\"schema\":1", "\"schema\":2");
+        let ours = format!("\"schema\":{SCHEMA}");
+        let json = json.replace(&ours, &format!("\"schema\":{}", SCHEMA + 1));
         let newer = format!("{:016x} {json}", checksum(&json));
         assert_eq!(Version::decode(&newer), Err(Unreadable::Newer));
         let older = version(3).encode().unwrap();
@@ -249,7 +250,10 @@ mod tests {
         let mut bad = version(2);
         if let Some(job) = &mut bad.job {
             job.pieces = vec![Piece {
-                outline: vec![[f64::NAN, 0.0]],
+                shots: vec![Shot {
+                    outline: vec![[f64::NAN, 0.0]],
+                    ..Shot::default()
+                }],
                 ..Piece::default()
             }];
         }

@@ -99,6 +99,7 @@ pub async fn inspect(blob: &Blob) -> Result<PhotoRef, PhotoError> {
         width: bitmap.width(),
         height: bitmap.height(),
         bytes: bytes as u64,
+        camera: info.camera,
         ..PhotoRef::default()
     };
     bitmap.close();

@@ -108,6 +108,12 @@ pub fn length(text: &str, system: System) -> Result<Millimetres, ParseError> {
     not_negative(text, &LENGTH, by_system(system, "mm", "in")).map(Millimetres)
 }
 
+/// A length that lies before something or, below zero, behind it; written as [`length`] reads it.
+pub fn signed_length(text: &str, system: System) -> Result<Millimetres, ParseError> {
+    let (length, _) = signed(text, &LENGTH, by_system(system, "mm", "in"))?;
+    Ok(Millimetres(length))
+}
+
 /// A mass of zero or more: g, kg, oz, lb; a bare number is g or oz.
 pub fn mass(text: &str, system: System) -> Result<Grams, ParseError> {
     not_negative(text, &MASS, by_system(system, "g", "oz")).map(Grams)

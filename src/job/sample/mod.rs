@@ -138,11 +138,8 @@ mod tests {
     fn the_photo_is_where_the_sample_says() {
         let root = env!("CARGO_MANIFEST_DIR");
         let bytes = std::fs::read(format!("{root}/public/{SAMPLE_PHOTO}")).unwrap();
-        let photo = sample_job(DateTime::UNIX_EPOCH)
-            .pieces
-            .remove(0)
-            .photo
-            .unwrap();
+        let job = sample_job(DateTime::UNIX_EPOCH);
+        let photo = job.pieces[0].photos().next().unwrap();
         assert_eq!(bytes.len() as u64, photo.bytes);
         let size = crate::survey::picture::probe(&bytes).unwrap().size;
         assert_eq!((size.width, size.height), (photo.width, photo.height));

@@ -111,7 +111,7 @@ pub async fn measured_area(phone: &Phone, points: usize) -> f64 {
         let pieces = jobs.iter().filter_map(|job| job["pieces"].as_array());
         for piece in pieces.flatten() {
             let piece: Piece = serde_json::from_value(piece.clone()).expect("a piece");
-            if piece.outline.len() == points {
+            if piece.shot(0).outline.len() == points {
                 return piece.footprint().expect("a footprint").area.value.0;
             }
         }

@@ -101,7 +101,7 @@ async fn marks_that_fix_nothing_are_told_and_lose_nothing() {
     let mut repeated = false;
     for _ in 0..60 {
         let job = journey::job_named(&phone, "Job for Rose").await;
-        if let Some(Reference::Rectangle { corners, .. }) = &job.pieces[0].reference {
+        if let Some(Reference::Rectangle { corners, .. }) = &job.pieces[0].shots[0].reference {
             repeated = corners.len() == 4
                 && (corners[3][0] - corners[2][0]).hypot(corners[3][1] - corners[2][1]) < 3.0;
         }
@@ -181,7 +181,7 @@ async fn marks_that_fix_nothing_are_told_and_lose_nothing() {
     let before = stored::read(&phone).await;
     stored::assert_kept(&sample, &before, "after bad marks");
     stored::assert_unchanged(&phone, &before, "after bad marks").await;
-    assert_eq!(job.pieces[0].outline.len(), 4);
+    assert_eq!(job.pieces[0].shots[0].outline.len(), 4);
     phone.tap("#task-outline").await;
     journey::says(&phone, "#advice .error", &["crosses itself"]).await;
 }

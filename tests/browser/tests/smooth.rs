@@ -66,9 +66,8 @@ async fn the_photo_flow_does_not_hold_the_page_up() {
     assert!(worst < LONGEST_MS, "a task of {worst:.0} ms");
 
     let job = journey::job_named(&phone, "Job for Rose").await;
-    let kept = job.pieces[0]
-        .photo
-        .as_ref()
+    let photo = job.pieces[0].photos().next();
+    let kept = photo
         .map(|photo| json!([photo.width, photo.height]));
     assert_eq!(kept, Some(json!([4000, 3000])), "kept in full size");
 }

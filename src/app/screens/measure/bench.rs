@@ -30,8 +30,6 @@ pub struct Findings {
 pub struct Bench {
     /// The desk of the app.
     pub desk: Desk,
-    /// The piece as it is stored.
-    pub piece: Memo<Option<Piece>>,
     /// Which of the piece's photos is on the bench.
     pub at: RwSignal<usize>,
     /// The photo that is measured.
@@ -77,7 +75,6 @@ impl Bench {
         let history = RwSignal::new(History::default());
         let bench = Self {
             desk,
-            piece: stored,
             at,
             shot,
             photo: Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone())),

@@ -28,7 +28,7 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
         (
             "Lens".to_owned(),
             text(if wall.lens_known() {
-                "known"
+                "known, from the lens card or from what the photo’s file says"
             } else {
                 "taken as a phone’s main camera, not digitally zoomed"
             }),
@@ -73,6 +73,6 @@ fn size_source(kind: Kind) -> Source {
         Kind::Card => Source::Published("ISO/IEC 7810, format ID-1".to_owned()),
         Kind::A4 => Source::Published("ISO 216".to_owned()),
         Kind::Letter => Source::FromMemory,
-        Kind::Own | Kind::Square | Kind::Rule => Source::YourChoice,
+        Kind::Own | Kind::Square | Kind::Rule | Kind::Edge => Source::YourChoice,
     }
 }

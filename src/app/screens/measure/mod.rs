@@ -6,8 +6,8 @@
 //! - `stage`: the photo's stage; `photo`: its image; `stage-whole`: back to the whole picture;
 //!   `loupe`. Marks are buttons `.handle` with labels such as "Corner 1 of 4".
 //! - `task-reference`, `task-outline`, `task-check`: the switch.
-//! - `reference-kind` (a select: card, a4, letter, own, square, rule), `own-width`, `own-height`,
-//!   `rule-width`; `reading-at`, `reading-side-0` and `-1`, `reading-set`, `reading-cancel` for a
+//! - `reference-kind` (a select: card, a4, letter, own, square, rule, edge), `own-width`, `own-height`,
+//!   `rule-width`; `held-first`, `held-second`; `reference-height`, `outline-height`; `reading-at`, `reading-side-0` and `-1`, `reading-set`, `reading-cancel` for a
 //!   new mark on a square or rule; `readings` folds open to `reading-0-at` and so on.
 //! - `undo-mark`, `redo-mark`; `nudge-left`, `nudge-up`, `nudge-down`, `nudge-right`,
 //!   `remove-mark` while a mark is chosen.
@@ -21,6 +21,7 @@ mod check;
 mod choose;
 mod explained;
 mod hand;
+mod heights;
 mod history;
 mod ink;
 mod kind;

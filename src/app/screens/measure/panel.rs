@@ -2,6 +2,7 @@
 //! and the switch between the three tasks.
 
 use super::bench::Bench;
+use super::heights;
 use super::marks::{Marks, Spot, Task};
 use super::reference::ReferenceTools;
 use super::strip::{Advice, Figures};
@@ -14,7 +15,14 @@ pub fn Panel(bench: Bench) -> impl IntoView {
     let task = bench.task;
     let tools = move || match task.get() {
         Task::Reference => view! { <ReferenceTools bench /> }.into_any(),
-        Task::Outline | Task::Check => view! { <Figures bench /> }.into_any(),
+        Task::Outline => {
+            view! {
+                <Figures bench />
+                {heights::field(bench, &heights::OUTLINE)}
+            }
+            .into_any()
+        }
+        Task::Check => view! { <Figures bench /> }.into_any(),
     };
     let action = move || match task.get() {
         Task::Reference => to_outline(bench),

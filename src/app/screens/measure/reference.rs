@@ -2,12 +2,13 @@
 
 use super::bench::Bench;
 use super::choose::Choose;
+use super::heights;
 use super::kind::Kind;
 use super::marks::Spot;
 use crate::app::parts::field::Field;
 use crate::app::parts::shown::{Shown, keyed};
 use crate::quantity::{Millimetres, parse, show};
-use crate::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
+use crate::survey::{Held, MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 use leptos::prelude::*;
 
 /// The tools of the first task.
@@ -32,6 +33,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
     let sizes = move || match kind.get() {
         Kind::Own => own_sizes(bench),
         Kind::Rule => rule_width(bench),
+        Kind::Edge => held_edges(bench),
         _ => ().into_any(),
     };
     let reading = move || pending.get().then(|| new_reading(bench, kind.get()));
@@ -47,6 +49,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
             {sizes}
             {reading}
             <Readings bench kind />
+            {heights::field(bench, &heights::REFERENCE)}
         </div>
     }
 }
@@ -150,6 +153,72 @@ fn rule_width(bench: Bench) -> AnyView {
         },
     );
     view! { <div class="sizes">{width}</div> }.into_any()
+}
+
+const HELD: [(Held, &str, &str); 3] = [
+    (Held::Anyhow, "anyhow", "held any way"),
+    (Held::Level, "level", "held level"),
+    (Held::Plumb, "plumb", "held plumb"),
+];
+
+/// How the first rule is held, and the second once it has a reading.
+fn held_edges(bench: Bench) -> AnyView {
+    let held = move |which: usize| {
+        bench.marks.with(|m| match &m.reference {
+            Some(Reference::Marks {
+                tool: MarkTool::Edges { held },
+                ..
+            }) => held[which],
+            _ => Held::default(),
+        })
+    };
+    let second = Memo::new(move |_| {
+        bench.marks.with(|m| match &m.reference {
+            Some(Reference::Marks { marks, .. }) => {
+                marks.iter().any(|mark| mark.side == Side::SecondRule)
+            }
+            _ => false,
+        })
+    });
+    let choice = move |which: usize, id: &'static str, label: &'static str| {
+        let options = HELD.map(|(one, key, words)| {
+            view! {
+                <option value=key selected=move || held(which) == one>
+                    {words}
+                </option>
+            }
+        });
+        let choose = move |event| {
+            let key = event_target_value(&event);
+            let Some((chosen, ..)) = HELD.into_iter().find(|(_, k, _)| *k == key) else {
+                return;
+            };
+            bench.change("Held another way", |m| {
+                if let Some(Reference::Marks {
+                    tool: MarkTool::Edges { held },
+                    ..
+                }) = &mut m.reference
+                {
+                    held[which] = chosen;
+                }
+            });
+        };
+        view! {
+            <label class="held" hidden=move || which == 1 && !second.get()>
+                <span>{label}</span>
+                <select id=id on:change=choose>
+                    {options.into_iter().shown()}
+                </select>
+            </label>
+        }
+        .into_any()
+    };
+    view! {
+        <div class="sizes">
+            {choice(0, "held-first", "First rule")} {choice(1, "held-second", "Second rule")}
+        </div>
+    }
+    .into_any()
 }
 
 /// Asks for the reading of the mark that was just set.

@@ -210,6 +210,9 @@ fn reference_advice(marks: &Marks, findings: &Findings) -> Said {
             Kind::Rule => {
                 "Type the rule’s width. Tap a reading on a long edge, then type it. Two on each edge."
             }
+            Kind::Edge => {
+                "Tap a reading along the rule’s edge, then type it. Two at least, far apart; more are better."
+            }
         },
     };
     let text = text.to_owned();

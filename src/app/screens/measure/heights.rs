@@ -1,0 +1,71 @@
+//! How far the reference, and the edge that is traced, stand before the wall: what stands nearer
+//! to the camera looks larger.
+
+use super::bench::Bench;
+use super::marks::Marks;
+use crate::app::parts::field::Field;
+use crate::quantity::{Millimetres, parse, show};
+use leptos::prelude::*;
+
+/// Whose height is asked for.
+pub struct Whose {
+    id: &'static str,
+    /// What stands there, at the beginning of a sentence.
+    name: &'static str,
+    label: &'static str,
+    get: fn(&Marks) -> Millimetres,
+    set: fn(&mut Marks, Millimetres),
+}
+
+/// The reference's.
+pub const REFERENCE: Whose = Whose {
+    id: "reference-height",
+    name: "The reference lies",
+    label: "It lies before the wall by (behind it: with a minus)",
+    get: |marks| marks.reference_height,
+    set: |marks, height| marks.reference_height = height,
+};
+
+/// The traced edge's.
+pub const OUTLINE: Whose = Whose {
+    id: "outline-height",
+    name: "The traced edge lies",
+    label: "The edge that you trace stands out from the wall by",
+    get: |marks| marks.outline_height,
+    set: |marks, height| marks.outline_height = height,
+};
+
+/// Beyond this no ornament stands out from its wall.
+const MOST: Millimetres = Millimetres(1000.0);
+
+/// The height as a sentence that opens to the field in which it is typed.
+pub fn field(bench: Bench, whose: &'static Whose) -> AnyView {
+    let system = move || bench.desk.settings.get().system;
+    let height = Memo::new(move |_| bench.marks.with(whose.get));
+    let sentence = move || {
+        let Millimetres(mm) = height.get();
+        let apart = show::length(Millimetres(mm.abs()), system());
+        match mm {
+            0.0 => format!("{} on the wall", whose.name),
+            _ if mm > 0.0 => format!("{} {apart} before the wall", whose.name),
+            _ => format!("{} {apart} behind the wall", whose.name),
+        }
+    };
+    let value = Signal::derive(move || show::length(height.get(), system()));
+    let read = move |text: &str| {
+        let system = bench.desk.settings.get_untracked().system;
+        let typed = parse::signed_length(text, system).map_err(|e| e.to_string())?;
+        if typed.0.abs() > MOST.0 {
+            return Err("More than a metre (39 in) before the wall is too far to measure on it: type the height above the ground of the ornament.".into());
+        }
+        bench.change("Height typed", |marks| (whose.set)(marks, typed));
+        Ok(())
+    };
+    view! {
+        <details class="height">
+            <summary>{sentence}</summary>
+            <Field id=whose.id label=whose.label value read />
+        </details>
+    }
+    .into_any()
+}
