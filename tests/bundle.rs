@@ -412,7 +412,8 @@ fn the_plan_says_what_will_happen() {
 fn a_file_that_went_through_json_is_the_same_job() {
     let mut job = one_job();
     // Digits that a quick reader of numbers may get wrong in the last place.
-    job.pieces[0].shots[0].outline = vec![[0.1 + 0.2, 1.0 / 3.0], [1_234.567_890_123_456_7, 5e-324]];
+    job.pieces[0].shots[0].outline =
+        vec![[0.1 + 0.2, 1.0 / 3.0], [1_234.567_890_123_456_7, 5e-324]];
     let back = unpack(&pack(std::slice::from_ref(&job), &[], time(0)).unwrap()).unwrap();
     let plan = ImportPlan::of(&back, &[Job { rev: 99, ..job }]);
     assert_eq!(plan.entries[0].verdict, Verdict::Same);

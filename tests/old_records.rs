@@ -69,7 +69,10 @@ fn nothing_of_version_1_is_lost() {
         let piece = piece.as_object_mut().unwrap();
         let moved = ["photo", "reference", "outline", "holes"]
             .map(|name| (name.to_owned(), piece.remove(name).unwrap()));
-        piece.insert("shots".into(), vec![Value::Object(moved.into_iter().collect())].into());
+        piece.insert(
+            "shots".into(),
+            vec![Value::Object(moved.into_iter().collect())].into(),
+        );
     }
     kept(&old, &serde_json::to_value(&job).unwrap(), "job");
 }
@@ -87,7 +90,16 @@ fn version_1_still_means_what_it_meant() {
     assert_eq!(a.stage(), Stage::Cast);
     assert_eq!(a.shots[0].holes.len(), 1);
     assert!(a.cast().unwrap().mass_each.value.0 > 0.0);
-    assert_eq!(b.shots[0].reference.as_ref().unwrap().evidence().unwrap().len(), 4);
+    assert_eq!(
+        b.shots[0]
+            .reference
+            .as_ref()
+            .unwrap()
+            .evidence()
+            .unwrap()
+            .len(),
+        4
+    );
     let (medium, card) = (b.medium.as_ref().unwrap(), &b.card);
     assert_eq!(FoodVerdict::of(medium, card), FoodVerdict::AsDeclared);
     for piece in [c, d] {
@@ -160,7 +172,7 @@ with zipfile.ZipFile(sys.argv[1]) as file:
     assert all(p.compress_type == zipfile.ZIP_STORED and p.flag_bits == 0x800 for p in parts)
     assert parts[0].date_time == (2026, 11, 25, 11, 0, 0), parts[0].date_time
     record = json.loads(file.read('job.json'))
-    assert record['schema'] == 1 and record['jobs'][0]['name'] == 'Weir House (made up)'
+    assert record['schema'] == 2 and record['jobs'][0]['name'] == 'Weir House (made up)'
     print(len(file.read('photos/photo-a.webp')))
 ";
     let run = |python: &str| {

@@ -8,8 +8,8 @@ mod read;
 mod same;
 mod sample;
 pub mod sheet;
-pub mod storage;
 mod shot;
+pub mod storage;
 
 pub use derive::Stage;
 pub use id::{JobId, PhotoId, PieceId};

@@ -4,8 +4,8 @@ use super::PhotoId;
 use crate::coating::Posture;
 use crate::quantity::{Estimate, Millimetres};
 use crate::survey::{
-    CameraTag, Footprint, GRAVITY_SD_DEG, ImageSize, Lens, Px, Reference, Wall, WallProblem, fit_wall,
-    footprint,
+    CameraTag, Footprint, GRAVITY_SD_DEG, ImageSize, Lens, Px, Reference, Wall, WallProblem,
+    fit_wall, footprint,
 };
 use serde::{Deserialize, Serialize};
 
@@ -125,8 +125,7 @@ impl Shot {
         if self.outline.is_empty() {
             return Err("Trace the outline first.".into());
         }
-        footprint(wall, &self.outline, &self.holes, self.marking_sd_px())
-            .map_err(|e| e.to_string())
+        footprint(wall, &self.outline, &self.holes, self.marking_sd_px()).map_err(|e| e.to_string())
     }
 
     /// Whether all that is needed for a footprint is marked.

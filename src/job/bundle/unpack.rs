@@ -153,7 +153,9 @@ fn named_photos(jobs: &[Job], mut photos: BTreeMap<PhotoId, &[u8]>) -> (Vec<Phot
     let mut found = Vec::new();
     let mut notes = Vec::new();
     let mut seen = BTreeSet::new();
-    let pieces = jobs.iter().flat_map(|job| job.pieces.iter().map(move |piece| (job, piece)));
+    let pieces = jobs
+        .iter()
+        .flat_map(|job| job.pieces.iter().map(move |piece| (job, piece)));
     for (job, piece) in pieces {
         for photo in piece.photos() {
             if !seen.insert(photo.id.clone()) {

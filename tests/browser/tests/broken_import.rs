@@ -9,7 +9,12 @@ use peelcast_browser::{Photo, journey, stored};
 async fn broken_files_are_not_imported() {
     let (phone, _host, folder) = journey::phone_with_sample("bad-imports").await;
     let job = sample_job(DateTime::UNIX_EPOCH);
-    let id = job.pieces[0].shots[0].photo.as_ref().expect("a photo").id.clone();
+    let id = job.pieces[0].shots[0]
+        .photo
+        .as_ref()
+        .expect("a photo")
+        .id
+        .clone();
     let photo = std::fs::read(Photo::sample().file).expect("the sample's photo");
     let photos = [bundle::Photo {
         id,

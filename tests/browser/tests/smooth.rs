@@ -67,7 +67,6 @@ async fn the_photo_flow_does_not_hold_the_page_up() {
 
     let job = journey::job_named(&phone, "Job for Rose").await;
     let photo = job.pieces[0].photos().next();
-    let kept = photo
-        .map(|photo| json!([photo.width, photo.height]));
+    let kept = photo.map(|photo| json!([photo.width, photo.height]));
     assert_eq!(kept, Some(json!([4000, 3000])), "kept in full size");
 }

@@ -15,13 +15,11 @@ pub fn Panel(bench: Bench) -> impl IntoView {
     let task = bench.task;
     let tools = move || match task.get() {
         Task::Reference => view! { <ReferenceTools bench /> }.into_any(),
-        Task::Outline => {
-            view! {
-                <Figures bench />
-                {heights::field(bench, &heights::OUTLINE)}
-            }
-            .into_any()
+        Task::Outline => view! {
+            <Figures bench />
+            {heights::field(bench, &heights::OUTLINE)}
         }
+        .into_any(),
         Task::Check => view! { <Figures bench /> }.into_any(),
     };
     let action = move || match task.get() {
