@@ -4,8 +4,7 @@ use super::PhotoId;
 use crate::coating::Posture;
 use crate::quantity::{Estimate, Millimetres};
 use crate::survey::{
-    CameraTag, Footprint, GRAVITY_SD_DEG, ImageSize, Lens, Px, Reference, Wall, WallProblem,
-    fit_wall, footprint,
+    CameraTag, Footprint, ImageSize, Lens, Px, Reference, Wall, WallProblem, fit_wall, footprint,
 };
 use serde::{Deserialize, Serialize};
 
@@ -87,13 +86,17 @@ impl Shot {
     pub fn wall(&self, posture: Posture) -> Result<Wall, String> {
         let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
         let reference = self.reference.as_ref().ok_or("Mark the reference first.")?;
+        let evidence = reference.evidence().map_err(|e| e.to_string())?;
         let problem = WallProblem {
-            image_size_px: photo.size(),
             lens: photo.lens(),
-            gravity: photo.gravity.filter(|_| posture == Posture::Upright),
-            gravity_sd_deg: GRAVITY_SD_DEG,
+            gravity: photo.gravity,
+            wall_angle_deg: match posture {
+                Posture::Upright => 0.0,
+                Posture::Flat => 90.0,
+                Posture::Overhead => -90.0,
+            },
             point_sd_px: self.marking_sd_px(),
-            evidence: reference.evidence().map_err(|e| e.to_string())?,
+            ..WallProblem::new(photo.size(), evidence)
         };
         fit_wall(&problem)
             .map(|wall| wall.traced_at(&self.edge_height()))
