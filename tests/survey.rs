@@ -43,7 +43,7 @@ fn grid() -> Vec<Mm> {
 
 fn problem(marks: impl IntoIterator<Item = (Px, Mm)>) -> WallProblem {
     let marks = marks.into_iter();
-    let marks = marks.map(|(px, mm)| Evidence::Point { px, mm });
+    let marks = marks.map(|(px, mm)| Evidence::point(px, mm));
     WallProblem {
         lens: Some(LENS),
         ..WallProblem::new(SIZE, marks.collect())
@@ -134,6 +134,60 @@ fn gravity_narrows_what_the_marks_leave_open() {
 }
 
 #[test]
+fn each_mark_counts_by_its_own_spread() {
+    let exact: Vec<Evidence> = sound()
+        .evidence
+        .into_iter()
+        .map(|e| e.known_to(0.1))
+        .collect();
+    let all = WallProblem {
+        evidence: exact.clone(),
+        ..sound()
+    };
+    let same = WallProblem {
+        point_sd_px: 0.1,
+        ..sound()
+    };
+    assert_eq!(
+        area(&fit_wall(&all).unwrap()),
+        area(&fit_wall(&same).unwrap())
+    );
+    // A thumbed mark 6 pixels off beside exact ones does no harm when it is known to be loose,
+    // and contradicts them when it is said to be as good.
+    let moved = |sd: f64| {
+        let Evidence::Point { px, mm, .. } = exact[5] else {
+            unreachable!("points alone")
+        };
+        let mut evidence = exact.clone();
+        evidence[5] = Evidence::point([px[0] + 6.0, px[1]], mm).known_to(sd);
+        fit_wall(&WallProblem {
+            evidence,
+            ..sound()
+        })
+        .unwrap()
+    };
+    let loose = moved(6.0);
+    assert!(loose.notes().is_empty(), "{:?}", loose.notes());
+    assert!((area(&loose).value.0 / AREA - 1.0).abs() < 1e-3);
+    let said = moved(0.1).notes().join(" ");
+    assert!(
+        said.contains("Mark 6") && said.contains("pixels off"),
+        "{said}"
+    );
+    let bad = sound()
+        .evidence
+        .into_iter()
+        .map(|e| e.known_to(f64::NAN))
+        .collect();
+    let error = fit_wall(&WallProblem {
+        evidence: bad,
+        ..sound()
+    })
+    .unwrap_err();
+    assert_eq!(error.field(), "evidence[0].sd_px");
+}
+
+#[test]
 fn a_mark_in_the_wrong_place_is_named() {
     let mut marks: Vec<_> = grid().into_iter().map(|mm| (seen(mm), mm)).collect();
     marks[6].0[0] += 8.0;
@@ -150,11 +204,7 @@ fn a_mark_in_the_wrong_place_is_named() {
 fn readings() -> WallProblem {
     let tick = |i: i32| {
         let at = f64::from(i) * 20.0;
-        Evidence::Tick {
-            px: seen([at - 80.0, 40.0]),
-            at_mm: at,
-            rule: "a".into(),
-        }
+        Evidence::tick(seen([at - 80.0, 40.0]), at, "a")
     };
     WallProblem {
         gravity: Some(GRAVITY),

@@ -288,7 +288,7 @@ mod tests {
             ([2100.0, 1600.0], [400.0, 300.0]),
             ([520.0, 1700.0], [0.0, 300.0]),
         ];
-        let marks = seen.map(|(px, mm)| Evidence::Point { px, mm });
+        let marks = seen.map(|(px, mm)| Evidence::point(px, mm));
         let wall = fit_wall(&WallProblem::new(SIZE, marks.to_vec())).unwrap();
         let print = footprint(&wall, &seen.map(|(px, _)| px), &[], 0.5).unwrap();
         let frame = RectifiedFrame::around(&wall, &print, Millimetres(margin), most);

@@ -60,16 +60,19 @@ impl View {
     }
 
     fn blame(&self, miss: &Miss) -> String {
-        let off = miss.off.norm() * self.point_sd;
+        let off = miss.off_px;
         let worst = |what: String| format!("{what} fits worst, {off:.1} pixels off");
         let number = miss.index + 1;
-        if let Some(mark) = self.marks.iter().find(|mark| mark.index == miss.index) {
+        if let Some(mark) = self.marks.iter().find(|mark| mark.spot.index == miss.index) {
             let [x, y] = mark.mm;
             let what = format!("Mark {number} (known place {x}, {y} mm)");
             return format!("{}: is it really there?", worst(what));
         }
         let ticks = |rule: &'_ Rule| {
-            let tick = rule.ticks.iter().find(|tick| tick.index == miss.index)?;
+            let tick = rule
+                .ticks
+                .iter()
+                .find(|tick| tick.spot.index == miss.index)?;
             let what = format!("Mark {number} on rule {}", rule.name);
             let at = tick.at;
             Some(format!(

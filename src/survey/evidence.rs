@@ -13,6 +13,10 @@ pub enum Evidence {
         px: Px,
         /// Where the mark is, in millimetres on the wall.
         mm: Mm,
+        /// Standard deviation of `px` along x and along y, in pixels; that of the whole problem
+        /// where it isn't given.
+        #[serde(default)]
+        sd_px: Option<f64>,
     },
     /// A reading on a straight rule.
     Tick {
@@ -22,6 +26,10 @@ pub enum Evidence {
         at_mm: f64,
         /// The rule's name.
         rule: String,
+        /// Standard deviation of `px` along x and along y, in pixels; that of the whole problem
+        /// where it isn't given.
+        #[serde(default)]
+        sd_px: Option<f64>,
     },
     /// A rule that was held level.
     Level {
@@ -33,6 +41,43 @@ pub enum Evidence {
         /// The rule's name.
         rule: String,
     },
+}
+
+impl Evidence {
+    /// A mark of known place, set as well as all others.
+    ///
+    /// ```
+    /// use peelcast::survey::Evidence;
+    /// // One that was found in the photo is better known.
+    /// let found = Evidence::point([120.5, 88.25], [0.0, 0.0]).known_to(0.1);
+    /// assert!(matches!(found, Evidence::Point { sd_px: Some(0.1), .. }));
+    /// ```
+    pub fn point(px: Px, mm: Mm) -> Self {
+        Self::Point {
+            px,
+            mm,
+            sd_px: None,
+        }
+    }
+
+    /// A reading on a straight rule, set as well as all other marks.
+    pub fn tick(px: Px, at_mm: f64, rule: &str) -> Self {
+        Self::Tick {
+            px,
+            at_mm,
+            rule: rule.to_owned(),
+            sd_px: None,
+        }
+    }
+
+    /// The same with its own spread; a rule that was held level or plumb has none.
+    #[must_use]
+    pub fn known_to(mut self, own_sd_px: f64) -> Self {
+        if let Self::Point { sd_px, .. } | Self::Tick { sd_px, .. } = &mut self {
+            *sd_px = Some(own_sd_px);
+        }
+        self
+    }
 }
 
 /// All that is known for one photo.
@@ -54,7 +99,7 @@ pub struct WallProblem {
     /// Standard deviation of that angle, in degrees.
     #[serde(default = "wall_angle_sd_deg")]
     pub wall_angle_sd_deg: f64,
-    /// Standard deviation of a mark along x and along y, in pixels.
+    /// Standard deviation of a mark along x and along y, in pixels, where it has none of its own.
     pub point_sd_px: f64,
     /// What was marked.
     pub evidence: Vec<Evidence>,

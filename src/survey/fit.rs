@@ -2,7 +2,7 @@
 //! lens, in which every piece of evidence counts by its own spread.
 
 use super::camera::{Camera, PARAMETERS};
-use super::gather::{Direction, Gathered, Mark, Rule, gravity};
+use super::gather::{Direction, Gathered, Mark, Rule, Spot, check_spread, gravity};
 use super::least_squares::{LeastSquares, Normal, solve};
 use super::lens::LensPrior;
 use super::scene::{Lay, Layout, Scene};
@@ -39,7 +39,6 @@ pub(super) struct View {
     pub(super) spans: bool,
     /// Whether gravity was measured.
     pub(super) measured_down: bool,
-    pub(super) point_sd: f64,
     pub(super) gravity: Direction,
     pub(super) stance: Stance,
 }
@@ -48,7 +47,7 @@ pub(super) struct View {
 ///
 /// ```
 /// use peelcast::survey::{Evidence, ImageSize, WallProblem, fit_wall};
-/// let point = |px, mm| Evidence::Point { px, mm };
+/// let point = Evidence::point;
 /// let sheet = vec![
 ///     point([400.0, 300.0], [0.0, 0.0]),
 ///     point([800.0, 300.0], [200.0, 0.0]),
@@ -139,7 +138,10 @@ fn inverse(matrix: DMatrix<f64>) -> Option<DMatrix<f64>> {
 
 /// One known place as it is seen: how far off, and how that grows with every number.
 pub(super) struct Miss {
+    /// Divided by the mark's spread.
     pub(super) off: Vector2<f64>,
+    /// In pixels.
+    pub(super) off_px: f64,
     pub(super) slopes: [DVector<f64>; 2],
     /// Its index among the evidence.
     pub(super) index: usize,
@@ -154,13 +156,7 @@ impl View {
                 "The picture's size must be at least 2 x 2 pixels.",
             ));
         }
-        if !(problem.point_sd_px > 0.0 && problem.point_sd_px <= size.longer()) {
-            return Err(SurveyError::at(
-                "point_sd_px",
-                "The spread of a mark must be more than 0 and less than the picture. Half a \
-                 pixel is usual.",
-            ));
-        }
+        check_spread(problem.point_sd_px, size, "point_sd_px")?;
         let prior = match &problem.lens {
             Some(lens) => {
                 lens.check(size, "lens")?;
@@ -183,7 +179,6 @@ impl View {
             measured_down: measured.is_some(),
             gravity: stance.down(measured),
             stance,
-            point_sd: problem.point_sd_px,
             marks,
             rules,
             prior,
@@ -226,9 +221,9 @@ impl View {
     fn places<'a>(&'a self, lays: &'a [Lay]) -> impl Iterator<Item = (Px, Mm)> + 'a {
         let readings = self.rules.iter().zip(lays).flat_map(|(rule, lay)| {
             let ticks = rule.ticks.iter();
-            ticks.map(|tick| (tick.px, lay.place(tick.at)))
+            ticks.map(|tick| (tick.spot.px, lay.place(tick.at)))
         });
-        self.marks.iter().map(|m| (m.px, m.mm)).chain(readings)
+        self.marks.iter().map(|m| (m.spot.px, m.mm)).chain(readings)
     }
 
     /// The places that are known before anything is estimated.
@@ -266,26 +261,32 @@ impl View {
     /// How far off each known place is seen, divided by a mark's spread.
     pub(super) fn misses(&self, scene: &Scene) -> Option<Vec<Miss>> {
         let mut misses = Vec::new();
-        let mut add = |mm: Mm, px: Px, index: usize, lay: Option<(usize, [f64; 2])>| {
+        let mut add = |mm: Mm, spot: &Spot, lay: Option<(usize, [f64; 2])>| {
+            let Spot { px, sd, index } = *spot;
             let seen = scene.camera.see_with_slopes(mm)?;
-            let off = Vector2::new(seen.px[0] - px[0], seen.px[1] - px[1]) / self.point_sd;
+            let off = Vector2::new(seen.px[0] - px[0], seen.px[1] - px[1]) / sd;
             let slopes = [0, 1].map(|axis| {
                 let mut slope = DVector::zeros(self.layout.len);
-                let camera = seen.slopes[axis] / self.point_sd;
+                let camera = seen.slopes[axis] / sd;
                 slope.rows_mut(0, PARAMETERS).copy_from(&camera);
                 if let Some((start, turned)) = lay {
-                    let [x, y] = seen.on_wall[axis].map(|s| s / self.point_sd);
+                    let [x, y] = seen.on_wall[axis].map(|s| s / sd);
                     slope[start] = x;
                     slope[start + 1] = y;
                     slope[start + 2] = x * turned[0] + y * turned[1];
                 }
                 slope
             });
-            misses.push(Miss { off, slopes, index });
+            misses.push(Miss {
+                off,
+                off_px: off.norm() * sd,
+                slopes,
+                index,
+            });
             Some(())
         };
         for mark in &self.marks {
-            add(mark.mm, mark.px, mark.index, None)?;
+            add(mark.mm, &mark.spot, None)?;
         }
         for (i, (rule, lay)) in self.rules.iter().zip(&scene.lays).enumerate() {
             let way = lay.way();
@@ -293,7 +294,7 @@ impl View {
                 let past = tick.at - lay.middle;
                 let start = self.layout.rules[i];
                 let turned = start.map(|start| (start, [-way[1] * past, way[0] * past]));
-                add(lay.place(tick.at), tick.px, tick.index, turned)?;
+                add(lay.place(tick.at), &tick.spot, turned)?;
             }
         }
         Some(misses)
@@ -355,9 +356,10 @@ fn spans(marks: &[Mark], problem: &WallProblem) -> Result<bool, SurveyError> {
         return Ok(false);
     }
     let (along, across) = spread(marks.iter().map(|m| m.mm));
-    let (_, across_px) = spread(marks.iter().map(|m| m.px));
+    let (_, across_px) = spread(marks.iter().map(|m| m.spot.px));
+    let sd = marks.iter().map(|m| m.spot.sd).fold(0.0, f64::max);
     let in_line = across <= LINE_SHARE * along;
-    let seen_in_line = across_px <= LINE_SPREADS * problem.point_sd_px;
+    let seen_in_line = across_px <= LINE_SPREADS * sd;
     let alone = marks.len() == problem.evidence.len() && problem.gravity.is_none();
     if seen_in_line && (alone || !in_line) {
         return Err(SurveyError::at(

@@ -232,10 +232,7 @@ mod tests {
 
     /// Square on, half a millimetre a pixel.
     fn wall() -> Wall {
-        let point = |px: Px| Evidence::Point {
-            px,
-            mm: [px[0] / 2.0, px[1] / 2.0],
-        };
+        let point = |px: Px| Evidence::point(px, [px[0] / 2.0, px[1] / 2.0]);
         let size = ImageSize {
             width: 1600,
             height: 1200,

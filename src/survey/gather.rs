@@ -1,28 +1,34 @@
 //! The evidence of a request, checked and in order.
 
-use super::{Evidence, Mm, Px, SurveyError, WallProblem};
+use super::{Evidence, ImageSize, Mm, Px, SurveyError, WallProblem};
 use nalgebra::{Unit, Vector3};
 
 /// No wall is longer than a kilometre.
 pub(super) const FARTHEST_MM: f64 = 1e6;
 
+/// Where a mark is seen.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Spot {
+    pub(super) px: Px,
+    /// Standard deviation along x and along y, in pixels.
+    pub(super) sd: f64,
+    /// Its index among the evidence.
+    pub(super) index: usize,
+}
+
 /// A mark of known place.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Mark {
-    pub(super) px: Px,
+    pub(super) spot: Spot,
     pub(super) mm: Mm,
-    /// Its index among the evidence.
-    pub(super) index: usize,
 }
 
 /// A reading on a rule.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Tick {
-    pub(super) px: Px,
+    pub(super) spot: Spot,
     /// What the rule reads there, in millimetres.
     pub(super) at: f64,
-    /// Its index among the evidence.
-    pub(super) index: usize,
 }
 
 /// A straight rule on the wall.
@@ -67,7 +73,13 @@ impl Gathered {
         };
         for (index, evidence) in problem.evidence.iter().enumerate() {
             let field = |part: &str| format!("evidence[{index}].{part}");
-            let seen = |px: Px| problem.image_size_px.check(px, &field("px"));
+            let size = problem.image_size_px;
+            let spot = |px: Px, own_sd: Option<f64>| {
+                size.check(px, &field("px"))?;
+                let sd = own_sd.unwrap_or(problem.point_sd_px);
+                check_spread(sd, size, &field("sd_px"))?;
+                Ok(Spot { px, sd, index })
+            };
             let near = |x: f64, part: &str| {
                 if x.abs() <= FARTHEST_MM {
                     return Ok(());
@@ -78,17 +90,20 @@ impl Gathered {
                 ))
             };
             match evidence {
-                Evidence::Point { px, mm } => {
-                    seen(*px)?;
+                Evidence::Point { px, mm, sd_px } => {
+                    let (spot, mm) = (spot(*px, *sd_px)?, *mm);
                     mm.iter().try_for_each(|x| near(*x, "mm"))?;
-                    let (px, mm) = (*px, *mm);
-                    all.marks.push(Mark { px, mm, index });
+                    all.marks.push(Mark { spot, mm });
                 }
-                Evidence::Tick { px, at_mm, rule } => {
-                    seen(*px)?;
-                    near(*at_mm, "at_mm")?;
-                    let (px, at) = (*px, *at_mm);
-                    all.rule(rule).ticks.push(Tick { px, at, index });
+                Evidence::Tick {
+                    px,
+                    at_mm,
+                    rule,
+                    sd_px,
+                } => {
+                    let (spot, at) = (spot(*px, *sd_px)?, *at_mm);
+                    near(at, "at_mm")?;
+                    all.rule(rule).ticks.push(Tick { spot, at });
                 }
                 Evidence::Level { rule } => all.rule(rule).level = true,
                 Evidence::Plumb { rule } => all.rule(rule).plumb = true,
@@ -113,7 +128,7 @@ impl Gathered {
     }
 
     fn check(&self) -> Result<(), SurveyError> {
-        let places = self.marks.iter().map(|mark| (mark.index, mark.px, mark.mm));
+        let places = self.marks.iter().map(|mark| (mark.spot, mark.mm));
         apart(places.collect(), "mm")?;
         for rule in &self.rules {
             let name = &rule.name;
@@ -125,7 +140,7 @@ impl Gathered {
             };
             if rule.ticks.len() < 2 {
                 return Err(SurveyError::at(
-                    format!("evidence[{}]", first.index),
+                    format!("evidence[{}]", first.spot.index),
                     format!(
                         "Rule {name} has one reading only, which says nothing of its length. Mark \
                          a second one, well away from the first."
@@ -133,10 +148,7 @@ impl Gathered {
                 ));
             }
             let places = rule.ticks.iter();
-            apart(
-                places.map(|t| (t.index, t.px, [t.at, 0.0])).collect(),
-                "at_mm",
-            )?;
+            apart(places.map(|t| (t.spot, [t.at, 0.0])).collect(), "at_mm")?;
             if rule.level && rule.plumb {
                 return Err(SurveyError::at(
                     "evidence",
@@ -148,18 +160,31 @@ impl Gathered {
     }
 }
 
+/// Refuses a mark's spread that no mark has; `field` is its path in the request.
+pub(super) fn check_spread(sd: f64, size: ImageSize, field: &str) -> Result<(), SurveyError> {
+    if sd > 0.0 && sd <= size.longer() {
+        return Ok(());
+    }
+    Err(SurveyError::at(
+        field,
+        "The spread of a mark must be more than 0 and less than the picture. Half a pixel is \
+         usual.",
+    ))
+}
+
 /// Refuses two marks at one place.
-fn apart(places: Vec<(usize, Px, Mm)>, part: &str) -> Result<(), SurveyError> {
+fn apart(places: Vec<(Spot, Mm)>, part: &str) -> Result<(), SurveyError> {
     for (i, a) in places.iter().enumerate() {
         for b in &places[..i] {
-            if a.1 == b.1 || a.2 == b.2 {
-                let part = if a.1 == b.1 { "px" } else { part };
+            let seen_alike = a.0.px == b.0.px;
+            if seen_alike || a.1 == b.1 {
+                let part = if seen_alike { "px" } else { part };
                 return Err(SurveyError::at(
-                    format!("evidence[{}].{part}", a.0),
+                    format!("evidence[{}].{part}", a.0.index),
                     format!(
                         "Marks {} and {} are at the same place. Move one of them, or take it away.",
-                        b.0 + 1,
-                        a.0 + 1
+                        b.0.index + 1,
+                        a.0.index + 1
                     ),
                 ));
             }

@@ -243,7 +243,7 @@ mod tests {
             width: 60,
             height: 40,
         };
-        let marks = corners.map(|px| Evidence::Point { px, mm: mm(px) });
+        let marks = corners.map(|px| Evidence::point(px, mm(px)));
         let wall = fit_wall(&WallProblem {
             point_sd_px: 0.1,
             ..WallProblem::new(size, marks.to_vec())

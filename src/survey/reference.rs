@@ -231,6 +231,7 @@ fn rectangle(kind: RectangleKind, corners: &[Px]) -> Result<Vec<Evidence>, Surve
         evidence[i] = Some(Evidence::Point {
             px: corners[i],
             mm: places[k],
+            sd_px: None,
         });
     }
     Ok(evidence.into_iter().flatten().collect())
@@ -311,6 +312,7 @@ fn square(marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
                 Side::LongArm => [m.at.0, 0.0],
                 _ => [0.0, hand * m.at.0],
             },
+            sd_px: None,
         })
         .collect())
 }
@@ -333,6 +335,7 @@ fn rule(width: Millimetres, marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyE
                 Side::ScaleEdge => [m.at.0, 0.0],
                 _ => [m.at.0, hand * width.0],
             },
+            sd_px: None,
         })
         .collect())
 }

@@ -64,13 +64,13 @@ impl View {
         let optics = self.prior.mean;
         let mut ideal = Vec::with_capacity(self.marks.len());
         for mark in &self.marks {
-            ideal.push(optics.unsee(mark.px).ok_or_else(|| {
+            ideal.push(optics.unsee(mark.spot.px).ok_or_else(|| {
                 SurveyError::at(
-                    format!("evidence[{}].px", mark.index),
+                    format!("evidence[{}].px", mark.spot.index),
                     format!(
                         "The lens, as it is described, can't see mark {}: its k1 and k2 fold the \
                          picture there. Check the lens, or leave it out.",
-                        mark.index + 1
+                        mark.spot.index + 1
                     ),
                 )
             })?);
@@ -136,7 +136,7 @@ impl View {
                     return Some(self.fixed_lay());
                 }
                 let [first, last] = rule.ends();
-                let (a, b) = (camera.unsee(first.px)?, camera.unsee(last.px)?);
+                let (a, b) = (camera.unsee(first.spot.px)?, camera.unsee(last.spot.px)?);
                 let share = (middle - first.at) / (last.at - first.at);
                 Some(Lay {
                     middle,

@@ -56,7 +56,7 @@ impl Wall {
     /// ```
     /// use peelcast::quantity::{Estimate, Millimetres};
     /// use peelcast::survey::{Evidence, ImageSize, WallProblem, fit_wall};
-    /// # let point = |px, mm| Evidence::Point { px, mm };
+    /// # let point = Evidence::point;
     /// # let sheet = vec![
     /// #     point([400.0, 300.0], [0.0, 0.0]),
     /// #     point([800.0, 300.0], [200.0, 0.0]),

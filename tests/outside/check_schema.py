@@ -73,6 +73,7 @@ broken = [
     (["evidence", 2, "px"], [1, 2, 3], "evidence[2].px"),
     (["evidence", 2, "px", 1], None, "evidence[2].px[1]"),
     (["evidence", 3, "mm", 0], 1e9, "evidence[3].mm"),
+    (["evidence", 1, "sd_px"], 0, "evidence[1].sd_px"),
     (["outline_px"], ..., "outline_px"),
     (["outline_px"], [[1, 1], [5, 5]], "outline_px"),
     (["outline_px", 4], "here", "outline_px[4]"),

@@ -1,7 +1,7 @@
 //! Marks of a card, a sheet or a rule, put where the photo shows them.
 
 use peelcast::survey::snap::{Division, Ticks, corner, ticks};
-use peelcast::survey::{Evidence, GreyView, POINT_SD_PX, Px};
+use peelcast::survey::{Evidence, GreyView, Px};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -12,14 +12,14 @@ pub struct Wanted {
     pub corners: bool,
     /// Readings, at the ticks of rules.
     pub ticks: bool,
+    /// What is found counts by the spread with which it was found, unless its own was given.
+    pub spreads: bool,
 }
 
 /// What was found for the marks.
 pub struct Marks {
     corners: Option<Vec<Bettered>>,
     rules: Option<Vec<Rule>>,
-    /// How many marks were given.
-    given: usize,
     /// What could not be found, a sentence each.
     pub notes: Vec<String>,
 }
@@ -39,28 +39,18 @@ const MOST_REACH: f64 = 150.0;
 impl Marks {
     /// Puts marks where the picture shows them; those that it doesn't show clearly stay.
     pub fn find(grey: &GreyView<'_>, evidence: &mut Vec<Evidence>, wanted: Wanted) -> Self {
-        let is_mark = |e: &&Evidence| matches!(e, Evidence::Point { .. } | Evidence::Tick { .. });
-        let given = evidence.iter().filter(is_mark).count();
         let mut notes = Vec::new();
-        let corners = wanted.corners.then(|| corners(grey, evidence, &mut notes));
-        let rules = wanted.ticks.then(|| rules(grey, evidence, &mut notes));
+        let corners = wanted
+            .corners
+            .then(|| corners(grey, evidence, wanted.spreads, &mut notes));
+        let rules = wanted
+            .ticks
+            .then(|| rules(grey, evidence, wanted.spreads, &mut notes));
         Self {
             corners,
             rules,
-            given,
             notes,
         }
-    }
-
-    /// How well all marks are known, in pixels, where every one of them was found: the largest
-    /// spread of those found.
-    pub fn spread(&self) -> Option<f64> {
-        let corners = self.corners.iter().flatten();
-        let rules = || self.rules.iter().flatten();
-        let found = corners.clone().count() + rules().map(|r| r.given).sum::<usize>();
-        let ticks = rules().flat_map(|r| &r.read.ticks).map(|t| t.sd_px);
-        let largest = corners.map(|c| c.sd_px).chain(ticks).reduce(f64::max)?;
-        (found == self.given).then_some(largest.min(POINT_SD_PX))
     }
 
     /// The answer's field `found`, as far as it speaks of marks.
@@ -91,6 +81,7 @@ struct Bettered {
 fn corners(
     grey: &GreyView<'_>,
     evidence: &mut [Evidence],
+    spreads: bool,
     notes: &mut Vec<String>,
 ) -> Vec<Bettered> {
     let marked: Vec<(usize, Px)> = evidence
@@ -110,8 +101,9 @@ fn corners(
             .fold(f64::INFINITY, f64::min);
         match corner(grey, near, (REACH_SHARE * apart).min(MOST_REACH)) {
             Some(there) => {
-                if let Evidence::Point { px, .. } = &mut evidence[index] {
+                if let Evidence::Point { px, sd_px, .. } = &mut evidence[index] {
                     *px = there.px;
+                    *sd_px = sd_px.or(spreads.then_some(there.sd_px));
                 }
                 found.push(Bettered {
                     index,
@@ -131,8 +123,6 @@ fn corners(
 /// A rule that was read in the photo.
 struct Rule {
     name: String,
-    /// How many of its readings were given.
-    given: usize,
     read: Ticks,
 }
 
@@ -154,10 +144,18 @@ impl Rule {
 
 /// Puts all ticks of each rule in the place of those given. What was given keeps its index, so
 /// that an error names the right one; further ticks follow at the end.
-fn rules(grey: &GreyView<'_>, evidence: &mut Vec<Evidence>, notes: &mut Vec<String>) -> Vec<Rule> {
+fn rules(
+    grey: &GreyView<'_>,
+    evidence: &mut Vec<Evidence>,
+    spreads: bool,
+    notes: &mut Vec<String>,
+) -> Vec<Rule> {
     let mut marked: BTreeMap<String, Vec<(usize, Px, f64)>> = BTreeMap::new();
     for (i, e) in evidence.iter().enumerate() {
-        if let Evidence::Tick { px, at_mm, rule } = e {
+        if let Evidence::Tick {
+            px, at_mm, rule, ..
+        } = e
+        {
             let readings = marked.entry(rule.clone()).or_default();
             readings.push((i, *px, *at_mm));
         }
@@ -178,18 +176,14 @@ fn rules(grey: &GreyView<'_>, evidence: &mut Vec<Evidence>, notes: &mut Vec<Stri
                         px: tick.px,
                         at_mm: tick.at_mm,
                         rule: rule.clone(),
+                        sd_px: spreads.then_some(tick.sd_px),
                     };
                     match places.get(i) {
                         Some(place) => evidence[*place] = tick,
                         None => evidence.push(tick),
                     }
                 }
-                let given = readings.len().min(read.ticks.len());
-                found.push(Rule {
-                    name: rule,
-                    given,
-                    read,
-                });
+                found.push(Rule { name: rule, read });
             }
             Err(why) => notes.push(format!(
                 "evidence[{}]: rule \"{rule}\" was used as marked. {why}",

@@ -22,8 +22,8 @@ pub struct Found {
 /// Puts the marks of `problem` where the photo that the request names shows them, and finds the
 /// outline.
 ///
-/// Where every mark was found and the request doesn't say how well they are known
-/// (`point_sd_px`), the largest spread of those found stands for all.
+/// Where the request doesn't say how well marks are known (`sd_px`, `point_sd_px`), each that was
+/// found counts by the spread with which it was found.
 pub fn better(
     fields: &Fields<'_>,
     folder: &Path,
@@ -32,7 +32,11 @@ pub fn better(
     let wanted = fields
         .optional("find")
         .map_or(Ok(Vec::new()), |f| f.list())?;
-    let (mut marks, mut want_outline) = (Wanted::default(), false);
+    let mut marks = Wanted {
+        spreads: fields.optional("point_sd_px").is_none(),
+        ..Wanted::default()
+    };
+    let mut want_outline = false;
     for field in &wanted {
         match field.text()?.as_str() {
             "corners" => marks.corners = true,
@@ -61,9 +65,6 @@ pub fn better(
             data: &photo.grey(),
         };
         let found = Marks::find(&view, &mut problem.evidence, marks);
-        if let (Some(spread), None) = (found.spread(), fields.optional("point_sd_px")) {
-            problem.point_sd_px = spread;
-        }
         json = found.json();
         notes = found.notes;
     }

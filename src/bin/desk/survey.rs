@@ -136,16 +136,19 @@ fn evidence(field: &Field<'_>) -> Result<Evidence, String> {
     let fields = field.fields()?;
     let kind = fields.required("kind")?;
     let px = || fields.required("px")?.pair();
+    let sd_px = || fields.optional("sd_px").map(|f| f.number()).transpose();
     let rule = || fields.required("rule")?.text();
     Ok(match kind.text()?.as_str() {
         "point" => Evidence::Point {
             px: px()?,
             mm: fields.required("mm")?.pair()?,
+            sd_px: sd_px()?,
         },
         "tick" => Evidence::Tick {
             px: px()?,
             at_mm: fields.required("at_mm")?.number()?,
             rule: rule()?,
+            sd_px: sd_px()?,
         },
         "level" => Evidence::Level { rule: rule()? },
         "plumb" => Evidence::Plumb { rule: rule()? },

@@ -52,10 +52,8 @@ fn run(beside: Beside, told: Told) -> Outcome {
             width: view.size[0],
             height: view.size[1],
         };
-        let marks = scene.marks.iter().map(|&mm| Evidence::Point {
-            px: chance.moved(view.see(mm), sd),
-            mm,
-        });
+        let marks = scene.marks.iter();
+        let marks = marks.map(|&mm| Evidence::point(chance.moved(view.see(mm), sd), mm));
         let problem = WallProblem {
             lens: (told == Told::Lens).then_some(lens),
             point_sd_px: sd,

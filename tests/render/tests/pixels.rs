@@ -240,10 +240,7 @@ fn rule_marks(photo: &Photo, view: &View, chance: &mut Chance) -> Vec<Evidence> 
                 seen((reading + 25.0).min(304.0), y),
             );
             let edge = trace(photo, from, to, [0.0, 1.0], Look::Edge);
-            marks.push(Evidence::Point {
-                px: tick.meet(&edge),
-                mm: [reading, y],
-            });
+            marks.push(Evidence::point(tick.meet(&edge), [reading, y]));
         }
     }
     marks
@@ -255,7 +252,7 @@ fn card_marks(photo: &Photo, view: &View, chance: &mut Chance) -> Vec<Evidence> 
     corners(photo, &ring, chance)
         .into_iter()
         .zip(places)
-        .map(|(px, mm)| Evidence::Point { px, mm })
+        .map(|(px, mm)| Evidence::point(px, mm))
         .collect()
 }
 
