@@ -360,9 +360,48 @@ fn a_face_before_the_wall_is_measured_by_its_own_distance() {
     };
     let flat = measure(&wall);
     assert!(flat.value.0 > 1.08 * AREA, "{flat:?}");
-    let raised = |sd| measure(&wall.traced_at(&Estimate::normal(Millimetres(30.0), sd)));
-    assert!((raised(0.0).value.0 / AREA - 1.0).abs() < 1e-6);
-    assert!(raised(5.0).sd > 2.0 * raised(0.0).sd);
+    // 30 mm before the reference: all of it the outline's, or two thirds the reference's.
+    for (outline, reference) in [(30.0, 0.0), (10.0, -20.0)] {
+        let raised = |wall: &Wall, sd: [f64; 2]| {
+            measure(&wall.traced(
+                &Estimate::normal(Millimetres(outline), sd[0]),
+                &Estimate::normal(Millimetres(reference), sd[1]),
+            ))
+        };
+        let sharp = raised(&wall, [0.0, 0.0]);
+        assert!((sharp.value.0 / AREA - 1.0).abs() < 1e-6);
+        assert!(raised(&wall, [5.0, 0.0]).sd > 2.0 * sharp.sd);
+        let both = raised(&wall, [3.0, 4.0]).sd;
+        assert!((both / raised(&wall, [5.0, 0.0]).sd - 1.0).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn a_height_counts_for_more_where_the_focal_length_is_not_known() {
+    // A small reference hardly tells a near camera with a short lens from a far one with a long.
+    let small: Vec<_> = [[-40.0, -30.0], [40.0, -30.0], [40.0, 30.0], [-40.0, 30.0]]
+        .into_iter()
+        .map(|mm| (seen(mm), mm))
+        .collect();
+    let height = |mm| Estimate::exact(Millimetres(mm));
+    let grows = |lens| {
+        let wall = fit_wall(&WallProblem {
+            lens,
+            ..problem(small.clone())
+        })
+        .unwrap();
+        let on_small = small.iter().map(|mark| mark.0).collect::<Vec<_>>();
+        let sd = |mm| {
+            let wall = wall.traced(&height(mm), &height(0.0));
+            footprint(&wall, &on_small, &[], 0.1)
+                .unwrap()
+                .area
+                .relative_sd()
+        };
+        sd(60.0) / sd(0.0)
+    };
+    let (known, unknown) = (grows(Some(LENS)), grows(None));
+    assert!(known < 1.5 && unknown > 3.0, "{known} {unknown}");
 }
 
 #[test]

@@ -75,6 +75,15 @@ impl PhotoRef {
     }
 }
 
+/// A height before the wall as it is measured on the spot; none is exact.
+fn measured(height: Millimetres) -> Estimate<Millimetres> {
+    let (least, share) = HEIGHT_SD;
+    if height.0 == 0.0 {
+        return Estimate::exact(height);
+    }
+    Estimate::normal(height, least.0.hypot(share * height.0))
+}
+
 impl Shot {
     /// Spread of a mark on this photo, in pixels.
     pub fn marking_sd_px(&self) -> f64 {
@@ -99,22 +108,13 @@ impl Shot {
             ..WallProblem::new(photo.size(), evidence)
         };
         fit_wall(&problem)
-            .map(|wall| wall.traced_at(&self.edge_height()))
+            .map(|wall| {
+                wall.traced(
+                    &measured(self.outline_height),
+                    &measured(self.reference_height),
+                )
+            })
             .map_err(|e| e.to_string())
-    }
-
-    /// How far the traced edge stands before the reference.
-    fn edge_height(&self) -> Estimate<Millimetres> {
-        let (least, share) = HEIGHT_SD;
-        let spread = |height: Millimetres| {
-            if height.0 == 0.0 {
-                0.0
-            } else {
-                least.0.hypot(share * height.0)
-            }
-        };
-        let sd = spread(self.outline_height).hypot(spread(self.reference_height));
-        Estimate::normal(self.outline_height - self.reference_height, sd)
     }
 
     /// Area, perimeter and tilt, with their ranges, from this photo alone.

@@ -358,6 +358,7 @@ fn straight(held: &[Held; 2], marks: &[RuleMark]) -> Result<Vec<Evidence>, Surve
         px: m.px,
         at_mm: m.at.0,
         rule: name(m.side),
+        sd_px: None,
     });
     let mut evidence: Vec<Evidence> = ticks.collect();
     for ((side, _), held) in rules.into_iter().zip(held) {

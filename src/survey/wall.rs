@@ -16,7 +16,7 @@ pub struct Wall {
     covariance: Covariance,
     /// Cameras that fit the marks about as well, and how likely each is.
     rivals: Vec<(Camera, f64)>,
-    /// How far what is traced stands before the wall, and the spread of that.
+    /// How far what is traced stands before the plane of the evidence, and the spread of that.
     traced_at: [f64; 2],
     marks: Vec<Mm>,
     lens_known: bool,
@@ -49,9 +49,11 @@ impl Wall {
         }
     }
 
-    /// The same wall for an outline that stands before it by `height`: the edge of a plaque's
-    /// face, not the line where the plaque meets the wall. Seen from 600 mm, an edge 10 mm before
-    /// the wall would else read 3.4 % too large.
+    /// The same wall for an `outline` that stands before it: the edge of a plaque's face, not the
+    /// line where the plaque meets the wall. Seen from 600 mm, an edge 10 mm before the wall would
+    /// else read 3.4 % too large. The `reference` may stand before the wall as well, or behind it
+    /// (below zero): the evidence fixes its plane, and the outline is measured by how far it is
+    /// from there.
     ///
     /// ```
     /// use peelcast::quantity::{Estimate, Millimetres};
@@ -66,22 +68,34 @@ impl Wall {
     /// # let size = ImageSize { width: 1600, height: 1200 };
     /// # let wall = fit_wall(&WallProblem::new(size, sheet)).unwrap();
     /// // A wall 608 mm away, the camera square before it.
-    /// let face = wall.traced_at(&Estimate::normal(Millimetres(10.0), 1.0));
+    /// let flat = Estimate::exact(Millimetres(0.0));
+    /// let face = wall.traced(&Estimate::normal(Millimetres(10.0), 1.0), &flat);
     /// let width = |wall: &peelcast::survey::Wall| {
     ///     let [a, b] = [400.0, 800.0].map(|x| wall.to_wall([x, 450.0]).unwrap());
     ///     b[0] - a[0]
     /// };
     /// assert!((width(&face) / width(&wall) - (1.0 - 10.0 / 608.0)).abs() < 1e-4);
+    /// // A sheet on a board 4 mm thick, and an outline on the wall itself.
+    /// let behind = wall.traced(&flat, &Estimate::exact(Millimetres(4.0)));
+    /// assert!((width(&behind) / width(&wall) - (1.0 + 4.0 / 608.0)).abs() < 1e-4);
     /// ```
     #[must_use]
-    pub fn traced_at(&self, height: &Estimate<Millimetres>) -> Self {
+    pub fn traced(
+        &self,
+        outline: &Estimate<Millimetres>,
+        reference: &Estimate<Millimetres>,
+    ) -> Self {
         Self {
-            traced_at: [height.value.0, height.sd],
+            traced_at: [
+                outline.value.0 - reference.value.0,
+                outline.sd.hypot(reference.sd),
+            ],
             ..self.clone()
         }
     }
 
-    /// The height of the plane that is traced and its spread, in millimetres before the wall.
+    /// The height of the plane that is traced and its spread, in millimetres before the plane of
+    /// the evidence.
     pub(super) fn height(&self) -> [f64; 2] {
         self.traced_at
     }

@@ -39,21 +39,11 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
         Some(RingOutline { outline, holes }) => (outline, holes),
         None => traced(&fields)?,
     };
-    let height = number_or(fields.optional("outline_height_mm"), 0.0)?;
-    let height_sd = number_or(fields.optional("outline_height_sd_mm"), 0.0)?;
-    for (name, number, least) in [
-        ("outline_height_mm", height, -FARTHEST_MM),
-        ("outline_height_sd_mm", height_sd, 0.0),
-    ] {
-        if !(least..=FARTHEST_MM).contains(&number) {
-            return Err(format!(
-                "{name}: give a number of millimetres from {least} to {FARTHEST_MM}."
-            ));
-        }
-    }
+    let outline_height = how_far(&fields, "outline_height")?;
+    let reference_height = how_far(&fields, "reference_height")?;
     let wall = fit_wall(&problem)
         .map_err(named)?
-        .traced_at(&Estimate::normal(Millimetres(height), height_sd));
+        .traced(&outline_height, &reference_height);
     let print = footprint(&wall, &outline, &holes, tracing_sd_px).map_err(named)?;
     let mut notes = print.notes;
     notes.extend(found.notes);
@@ -75,10 +65,26 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     Ok(answer)
 }
 
+/// How far something stands before the wall: `name_mm` with its spread `name_sd_mm`.
+fn how_far(fields: &Fields<'_>, name: &str) -> Result<Estimate<Millimetres>, String> {
+    let read = |part: &str, least: f64| {
+        let name = format!("{name}{part}");
+        let number = number_or(fields.optional(&name), 0.0)?;
+        if (least..=FARTHEST_MM).contains(&number) {
+            return Ok(number);
+        }
+        Err(format!(
+            "{name}: give a number of millimetres from {least} to {FARTHEST_MM}."
+        ))
+    };
+    let mm = read("_mm", -FARTHEST_MM)?;
+    Ok(Estimate::normal(Millimetres(mm), read("_sd_mm", 0.0)?))
+}
+
 /// No ornament stands further before its wall, in millimetres.
 const FARTHEST_MM: f64 = 10_000.0;
 
-const KNOWN: [&str; 16] = [
+const KNOWN: [&str; 18] = [
     "image_size_px",
     "lens",
     "gravity",
@@ -95,6 +101,8 @@ const KNOWN: [&str; 16] = [
     "strokes",
     "outline_height_mm",
     "outline_height_sd_mm",
+    "reference_height_mm",
+    "reference_height_sd_mm",
 ];
 
 /// The outline and the holes that the request gives.
