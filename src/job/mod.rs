@@ -16,4 +16,4 @@ pub use id::{JobId, PhotoId, PieceId};
 pub use model::{Job, OwnItem, Permission, Piece, SCHEMA};
 pub use read::ReadError;
 pub use sample::{SAMPLE_JOB, SAMPLE_PHOTO, SAMPLE_PIECE, sample_job};
-pub use shot::{PhotoRef, Shot};
+pub use shot::{Found, PhotoRef, Reading, Shot};

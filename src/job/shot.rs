@@ -4,7 +4,8 @@ use super::PhotoId;
 use crate::coating::Posture;
 use crate::quantity::{Estimate, Millimetres};
 use crate::survey::{
-    CameraTag, Footprint, ImageSize, Lens, Px, Reference, Wall, WallProblem, fit_wall, footprint,
+    CameraTag, Footprint, ImageSize, Lens, Px, Reference, RuleMark, Wall, WallProblem, fit_wall,
+    footprint,
 };
 use serde::{Deserialize, Serialize};
 
@@ -38,6 +39,24 @@ pub struct PhotoRef {
     pub lens: Option<Lens>,
 }
 
+/// A place that was found in the picture, near where it was tapped.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Found {
+    /// The place; a mark that lies exactly there is known so well.
+    pub px: Px,
+    /// Standard deviation along x and along y, in pixels.
+    pub sd_px: f64,
+}
+
+/// A reading of a tool that was found in the picture between those that were typed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// Where it is seen and what the tool reads there.
+    pub mark: RuleMark,
+    /// Standard deviation along x and along y, in pixels.
+    pub sd_px: f64,
+}
+
 /// One photo of a piece, and what was marked on it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -46,6 +65,10 @@ pub struct Shot {
     pub photo: Option<PhotoRef>,
     /// What of known size was marked on the photo.
     pub reference: Option<Reference>,
+    /// Marks that were found in the picture rather than set by hand.
+    pub found: Vec<Found>,
+    /// Readings of the reference that were found between those that were typed.
+    pub readings: Vec<Reading>,
     /// How far the reference lies before the wall; behind it, if less than nothing.
     pub reference_height: Millimetres,
     /// The outline traced on the photo, in pixels of the upright picture.

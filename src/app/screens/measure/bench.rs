@@ -4,6 +4,7 @@
 use super::history::History;
 use super::marks::{Marks, Spot, Task};
 use super::ring;
+use super::tools::Tools;
 use super::view::{Place, View};
 use crate::app::state::{Desk, use_desk};
 use crate::job::{JobId, PhotoRef, Piece, PieceId, Shot};
@@ -36,6 +37,8 @@ pub struct Bench {
     pub photo: Memo<Option<PhotoRef>>,
     /// The marks as they are on the screen.
     pub marks: RwSignal<Marks>,
+    /// The tools that look into the photo.
+    pub tools: Tools,
     /// What is being done.
     pub task: RwSignal<Task>,
     /// The mark that arrows move and the loupe shows.
@@ -79,6 +82,7 @@ impl Bench {
             shot,
             photo: Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone())),
             marks,
+            tools: Tools::default(),
             task,
             chosen: RwSignal::new(None),
             view: RwSignal::new(View::whole([1.0, 1.0], [0.0, 0.0])),
@@ -326,6 +330,8 @@ fn findings(
         Some(marks.with(|m| Shot {
             photo,
             reference: m.reference.clone(),
+            found: m.found.clone(),
+            readings: m.readings.clone(),
             reference_height: m.reference_height,
             outline_height: m.outline_height,
             ..Shot::default()

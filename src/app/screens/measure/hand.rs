@@ -26,7 +26,12 @@ pub enum Act {
     Drag { by: Place },
     /// What is held is let go.
     Drop,
-    /// The touch was taken away by the system: what is held goes back.
+    /// A finger that draws has come here.
+    Draw { at: Place },
+    /// What was drawn is done.
+    Drawn,
+    /// The touch was taken away by the system, or a second finger ended a drawing: what is held
+    /// goes back.
     GiveUp,
     /// The picture moves by this much.
     Pan { by: Place },
@@ -39,6 +44,7 @@ enum Doing {
     Nothing,
     Pressing { from: Place, since: f64, grip: bool },
     Dragging { from: Place },
+    Drawing,
     Moving,
 }
 
@@ -48,6 +54,8 @@ pub struct Hand {
     fingers: Vec<(i32, Place)>,
     doing: Doing,
     last_tap: Option<(f64, Place)>,
+    /// Whether a finger on bare picture draws, rather than moving the picture.
+    pub draws: bool,
 }
 
 impl Default for Hand {
@@ -56,6 +64,7 @@ impl Default for Hand {
             fingers: Vec::new(),
             doing: Doing::Nothing,
             last_tap: None,
+            draws: false,
         }
     }
 }
@@ -76,7 +85,11 @@ impl Hand {
         }
         self.doing = Doing::Moving;
         self.last_tap = None;
-        matches!(before, Doing::Dragging { .. }).then_some(Act::Drop)
+        match before {
+            Doing::Dragging { .. } => Some(Act::Drop),
+            Doing::Drawing => Some(Act::GiveUp),
+            _ => None,
+        }
     }
 
     /// A finger moves; finally perhaps two acts, the taking up and the first step.
@@ -97,6 +110,10 @@ impl Hand {
                     let by = between(from, at);
                     return vec![Act::Grip, Act::Drag { by }];
                 }
+                if self.draws {
+                    self.doing = Doing::Drawing;
+                    return vec![Act::Draw { at: from }, Act::Draw { at }];
+                }
                 self.doing = Doing::Moving;
                 let by = between(from, at);
                 vec![Act::Pan { by }]
@@ -105,6 +122,7 @@ impl Hand {
                 let by = between(from, at);
                 vec![Act::Drag { by }]
             }
+            Doing::Drawing => vec![Act::Draw { at }],
             Doing::Moving if self.fingers.len() == 1 => {
                 let by = between(was, at);
                 vec![Act::Pan { by }]
@@ -118,7 +136,7 @@ impl Hand {
         let Doing::Pressing { from, since, grip } = self.doing else {
             return None;
         };
-        if now - since < HOLD_MS - 1.0 {
+        if now - since < HOLD_MS - 1.0 || self.draws && !grip {
             return None;
         }
         self.last_tap = None;
@@ -156,6 +174,7 @@ impl Hand {
                 Some(Act::Tap { at: from })
             }
             Doing::Dragging { .. } => Some(Act::Drop),
+            Doing::Drawing => Some(Act::Drawn),
             Doing::Nothing | Doing::Moving => None,
         }
     }
@@ -164,7 +183,7 @@ impl Hand {
     pub fn cancelled(&mut self, id: i32) -> Option<Act> {
         let act = self.up(id, f64::NEG_INFINITY, 0.0)?;
         self.last_tap = None;
-        (act == Act::Drop).then_some(Act::GiveUp)
+        matches!(act, Act::Drop | Act::Drawn).then_some(Act::GiveUp)
     }
 
     /// Where the finger is while it drags something.
@@ -265,6 +284,23 @@ mod tests {
         assert_eq!(hand.moved(1, [60.0, 50.0]), [Act::Pan { by: [10.0, 0.0] }]);
         assert_eq!(hand.moved(1, [61.0, 50.0]), [Act::Pan { by: [1.0, 0.0] }]);
         assert_eq!(hand.up(1, 100.0, REACH), None);
+    }
+
+    #[test]
+    fn a_finger_that_draws_leaves_its_way_and_a_second_one_gives_it_up() {
+        let mut hand = Hand {
+            draws: true,
+            ..Hand::default()
+        };
+        let (a, b) = ([50.0, 50.0], [60.0, 50.0]);
+        hand.down(1, a, 0.0, false);
+        assert_eq!(hand.rest(HOLD_MS), None);
+        assert_eq!(hand.moved(1, b), [Act::Draw { at: a }, Act::Draw { at: b }]);
+        assert_eq!(hand.moved(1, a), [Act::Draw { at: a }]);
+        assert_eq!(hand.up(1, 500.0, REACH), Some(Act::Drawn));
+        hand.down(1, a, 600.0, false);
+        hand.moved(1, b);
+        assert_eq!(hand.down(2, a, 700.0, false), Some(Act::GiveUp));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The marks drawn over the photo: lines that keep their strength at every zoom.
 
 use super::bench::Bench;
-use super::marks::Task;
+use super::marks::{Marks, Task};
 use super::view::{Place, View};
 use leptos::prelude::*;
 use std::fmt::Write;
@@ -38,12 +38,24 @@ pub fn Ink(bench: Bench, #[prop(into)] view: Signal<View>) -> impl IntoView {
             _ => String::new(),
         })
     };
+    let found = move || {
+        marks
+            .with(Marks::found_places)
+            .iter()
+            .fold(String::new(), |mut d, [x, y]| {
+                // Writing to a string cannot fail.
+                let _ = write!(d, "M{x:.2} {y:.2}h0");
+                d
+            })
+    };
+    let drawn = move || bench.tools.drawn.with(|drawn| path(drawn, false));
     let quiet = move |task: Task| bench.task.get() != task;
     view! {
         <g class="ink" transform=place>
             <g class="reference" class:quiet=move || quiet(Task::Reference)>
                 <path class="casing" d=reference />
                 <path class="line" d=reference />
+                <path class="found" d=found />
             </g>
             <g class="outline" class:quiet=move || quiet(Task::Outline)>
                 <path class="area" d=area />
@@ -52,6 +64,8 @@ pub fn Ink(bench: Bench, #[prop(into)] view: Signal<View>) -> impl IntoView {
                 <path class="casing" d=tracing />
                 <path class="line" d=tracing />
                 <path class="line closing" d=closing />
+                <path class="casing" d=drawn />
+                <path class="line" d=drawn />
             </g>
         </g>
     }

@@ -3,7 +3,7 @@
 use super::kind::{Kind, side_of};
 use super::ring;
 use super::view::Place;
-use crate::job::Shot;
+use crate::job::{Found, Reading, Shot};
 use crate::quantity::Millimetres;
 use crate::survey::{Reference, RuleMark, Side};
 
@@ -39,6 +39,10 @@ pub enum Spot {
 pub struct Marks {
     /// The thing of known size.
     pub reference: Option<Reference>,
+    /// Marks that were found in the picture rather than set by hand.
+    pub found: Vec<Found>,
+    /// Readings of the reference that were found in the picture.
+    pub readings: Vec<Reading>,
     /// How far it lies before the wall.
     pub reference_height: Millimetres,
     /// How far the edge that is traced stands before the wall.
@@ -63,6 +67,8 @@ impl Marks {
         let open = rings.iter().position(|ring| ring.len() < 3);
         Self {
             reference: shot.reference.clone(),
+            found: shot.found.clone(),
+            readings: shot.readings.clone(),
             reference_height: shot.reference_height,
             outline_height: shot.outline_height,
             distances: shot.distances.clone(),
@@ -77,6 +83,8 @@ impl Marks {
         *shot = Shot {
             photo: shot.photo.take(),
             reference: self.reference.clone(),
+            found: self.found_marks().collect(),
+            readings: self.readings.clone(),
             reference_height: self.reference_height,
             outline: self.outline().to_vec(),
             holes: self.holes(),
@@ -103,6 +111,26 @@ impl Marks {
         kept == *stored
     }
 
+    /// The marks that still lie where they were found.
+    fn found_marks(&self) -> impl Iterator<Item = Found> {
+        let places = self.reference_places();
+        let lies =
+            move |px: Place| places.contains(&px) || self.rings.iter().flatten().any(|p| *p == px);
+        let found = self.found.iter().copied();
+        found.filter(move |found| lies(found.px))
+    }
+
+    /// What of the reference was found in the picture.
+    pub fn found_places(&self) -> Vec<Place> {
+        let places = self.reference_places();
+        let marks = self.found.iter().map(|found| found.px);
+        let readings = self.readings.iter().map(|reading| reading.mark.px);
+        marks
+            .filter(|px| places.contains(px))
+            .chain(readings)
+            .collect()
+    }
+
     /// Whether nothing is marked.
     pub fn is_bare(&self) -> bool {
         self.spots(Task::Reference).is_empty() && self.spots(Task::Outline).is_empty()
@@ -118,6 +146,7 @@ impl Marks {
     pub fn become_kind(&mut self, kind: Kind) {
         let mut next = kind.bare();
         self.pending = None;
+        self.readings.clear();
         match (&mut next, self.reference.take()) {
             (
                 Reference::Rectangle { corners, .. },
@@ -191,6 +220,22 @@ impl Marks {
         if let Some(place) = place {
             *place = to;
         }
+    }
+
+    /// Moves the marks at one place to another, where they were found in the picture.
+    pub fn settle(&mut self, from: Place, px: Place, sd_px: f64) {
+        let rings = self.rings.iter_mut().flatten();
+        let of_reference: Box<dyn Iterator<Item = &mut Place>> = match &mut self.reference {
+            Some(Reference::Rectangle { corners, .. }) => Box::new(corners.iter_mut()),
+            Some(Reference::Marks { marks, .. }) => Box::new(marks.iter_mut().map(|m| &mut m.px)),
+            None => Box::new(std::iter::empty()),
+        };
+        for place in rings.chain(of_reference).filter(|place| **place == from) {
+            *place = px;
+        }
+        self.found
+            .retain(|found| found.px != from && found.px != px);
+        self.found.push(Found { px, sd_px });
     }
 
     /// Takes a mark away. A hole without points is gone; an outline of fewer than three points

@@ -9,6 +9,7 @@
 //! - `reference-kind` (a select: card, a4, letter, own, square, rule, edge), `own-width`, `own-height`,
 //!   `rule-width`; `held-first`, `held-second`; `reference-height`, `outline-height`; `reading-at`, `reading-side-0` and `-1`, `reading-set`, `reading-cancel` for a
 //!   new mark on a square or rule; `readings` folds open to `reading-0-at` and so on.
+//! - `way-points`, `way-ring`, `pen-add`, `pen-take`; `tool-said`, `tool-back`, `tool-stop`.
 //! - `undo-mark`, `redo-mark`; `nudge-left`, `nudge-up`, `nudge-down`, `nudge-right`,
 //!   `remove-mark` while a mark is chosen.
 //! - `to-outline`, `close-outline`, `add-hole`, `to-check`, `to-plan`: the main actions.
@@ -33,9 +34,11 @@ mod reference;
 mod ring;
 mod stage;
 mod strip;
+mod tools;
 mod view;
 
 use crate::job::{JobId, PieceId};
+use crate::phone::darkroom;
 use crate::phone::photo::PhotoUrl;
 use bench::Bench;
 use leptos::prelude::*;
@@ -45,6 +48,7 @@ use marks::Task;
 #[component]
 pub fn Measure(job: JobId, piece: PieceId) -> impl IntoView {
     let bench = Bench::new(job, piece);
+    on_cleanup(darkroom::close);
     let url = RwSignal::new(None::<Result<String, String>>);
     let held = StoredValue::new_local(None::<PhotoUrl>);
     Effect::new(move |_| {
@@ -86,6 +90,8 @@ pub fn Measure(job: JobId, piece: PieceId) -> impl IntoView {
                 <div class="over">
                     <photo::Photo bench url=address />
                     <panel::PhotoTools bench />
+                    <tools::Ways bench />
+                    <tools::Report bench />
                 </div>
             }
             .into_any()

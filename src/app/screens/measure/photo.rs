@@ -7,6 +7,7 @@ use super::loupe::Loupe;
 use super::marks::{Marks, Spot, Task};
 use super::ring;
 use super::stage::Stage;
+use super::tools;
 use super::view::{Place, View, distance};
 use crate::app::parts::shown::keyed;
 use leptos::ev::KeyboardEvent;
@@ -51,9 +52,10 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
             [f64::from(photo.width), f64::from(photo.height)]
         })
     });
+    let draws = Signal::derive(move || bench.tools.draws(bench.task.get()));
     let under = StoredValue::new(None::<Under>);
     let grip = move |at: Place| {
-        let found = find(bench, at);
+        let found = (!draws.get_untracked()).then(|| find(bench, at)).flatten();
         under.set_value(found);
         found.is_some()
     };
@@ -62,6 +64,12 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
     // Whether the last tap changed something that a double tap has to take back.
     let tap_changed = StoredValue::new(false);
     let act = move |act: Act| match act {
+        Act::Tap { at } if draws.get_untracked() => {
+            tools::draw(bench, at);
+            tools::drawn(bench);
+        }
+        Act::Draw { at } => tools::draw(bench, at),
+        Act::Drawn => tools::drawn(bench),
         Act::Tap { at } => {
             let before = bench.marks.get_untracked();
             tap(bench, at);
@@ -92,6 +100,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
             bench.finish();
         }
         Act::GiveUp => {
+            bench.tools.drawn.update(Vec::clear);
             held.set_value(None);
             bench.give_up();
         }
@@ -138,6 +147,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
             view
             finger=bench.finger
             grip
+            draws
             double_reach
             act
             enter
@@ -341,6 +351,9 @@ fn tap(bench: Bench, at: Place) {
         bench.change("Mark set", |marks| {
             marks.add(task, px);
         });
+        if task == Task::Reference {
+            tools::corners(bench);
+        }
     } else {
         tap_on_done(bench, at);
     }

@@ -5,6 +5,7 @@ use super::choose::Choose;
 use super::heights;
 use super::kind::Kind;
 use super::marks::Spot;
+use super::tools;
 use crate::app::parts::field::Field;
 use crate::app::parts::shown::{Shown, keyed};
 use crate::quantity::{Millimetres, parse, show};
@@ -235,7 +236,11 @@ fn new_reading(bench: Bench, kind: Kind) -> Option<AnyView> {
     let set = move || {
         let system = bench.desk.settings.get_untracked().system;
         match parse::length(&text.get_untracked(), system) {
-            Ok(at) => bench.change("Reading set", |m| m.read(at, side.get_untracked())),
+            Ok(at) => {
+                let side = side.get_untracked();
+                bench.change("Reading set", |m| m.read(at, side));
+                tools::ticks(bench, side);
+            }
             Err(why) => wrong.set(Some(why.to_string())),
         }
     };

@@ -33,6 +33,9 @@ pub fn Stage(
     /// Whether something movable lies at a place on the stage.
     #[prop(into)]
     grip: Callback<Place, bool>,
+    /// Whether a finger on bare picture draws, rather than moving the picture.
+    #[prop(optional)]
+    draws: Option<Signal<bool>>,
     /// How near to each other two taps are a double tap, in CSS pixels.
     double_reach: Signal<f64>,
     /// What to do when the hand did something other than zoom and pan.
@@ -87,7 +90,11 @@ pub fn Stage(
         }
         let (at, now) = (place(&ev), ev.time_stamp());
         let grip = grip.run(at);
-        let what = hand.try_update_value(|hand| hand.down(ev.pointer_id(), at, now, grip));
+        let draws = draws.is_some_and(|draws| draws.get_untracked());
+        let what = hand.try_update_value(|hand| {
+            hand.draws = draws;
+            hand.down(ev.pointer_id(), at, now, grip)
+        });
         what.flatten().into_iter().for_each(perform);
         let rest = move || {
             let what = hand.try_update_value(|hand| hand.rest(now + HOLD_MS));
