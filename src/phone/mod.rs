@@ -13,6 +13,7 @@
 //! - [`size`]: the size of an element, followed as it changes.
 //! - [`alert`]: notification, sound, vibration, badge, and a screen that stays on.
 //! - [`update`]: the service worker, and new versions of the app.
+//! - [`viewfinder`]: the live camera, and how the phone is held.
 
 pub mod alert;
 pub mod canvas;
@@ -27,6 +28,7 @@ pub mod size;
 pub mod store;
 pub mod time;
 pub mod update;
+pub mod viewfinder;
 pub mod window;
 
 use chrono::{DateTime, NaiveDate, Utc};

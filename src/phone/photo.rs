@@ -78,6 +78,18 @@ pub async fn take_in(file: &File) -> Result<PhotoRef, PhotoError> {
     Ok(photo)
 }
 
+/// Keeps a picture of the viewfinder, and where down was in it.
+pub async fn take_in_frame(
+    picture: &Blob,
+    gravity: Option<[f64; 3]>,
+) -> Result<PhotoRef, PhotoError> {
+    let mut photo = inspect(picture).await?;
+    photo.name = "viewfinder.jpg".to_owned();
+    photo.gravity = gravity;
+    photos::keep(&photo.id, picture).await?;
+    Ok(photo)
+}
+
 /// Looks at a picture and gives it a new name; nothing is stored yet.
 pub async fn inspect(blob: &Blob) -> Result<PhotoRef, PhotoError> {
     let bytes = blob.size();

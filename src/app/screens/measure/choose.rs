@@ -1,6 +1,7 @@
 //! Taking and choosing a photo.
 
 use super::bench::Bench;
+use super::viewfinder::Viewfinder;
 use crate::app::parts::drawings::{CARD, Drawn, WALL};
 use crate::phone::{file, photo};
 use leptos::ev::Event;
@@ -72,6 +73,15 @@ pub fn Choose(
         });
     };
     let busy = move || busy.get();
+    let looking = RwSignal::new(false);
+    let finder = move || {
+        let close = Callback::new(move |()| {
+            looking.try_set(false);
+        });
+        looking
+            .get()
+            .then(|| view! { <Viewfinder bench close /> }.into_any())
+    };
     view! {
         <div class="choose">
             <p class="stop" role="alert" hidden=move || wrong.with(Option::is_none)>
@@ -80,9 +90,13 @@ pub fn Choose(
             <p class="note" role="status" hidden=move || !busy()>
                 "Opening the photo …"
             </p>
+            {finder}
             <div class=if first { "bar" } else { "row fill" }>
-                <label class="button file" class:main=first>
-                    "Take a photo"
+                <button id="photo-level" class:main=first on:click=move |_| looking.set(true)>
+                    "Photo with a level"
+                </button>
+                <label class="button file">
+                    "Camera app"
                     <input
                         id="photo-camera"
                         type="file"

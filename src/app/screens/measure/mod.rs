@@ -3,6 +3,7 @@
 //! Ids for tests and links:
 //!
 //! - `photo-camera`, `photo-file`: the two file inputs, while there is no photo and in `photo-other`.
+//! - `photo-level` opens the `viewfinder`: `level`, `shutter`, `viewfinder-close`.
 //! - `stage`: the photo's stage; `photo`: its image; `stage-whole`: back to the whole picture;
 //!   `loupe`. Marks are buttons `.handle` with labels such as "Corner 1 of 4".
 //! - `task-reference`, `task-outline`, `task-check`: the switch.
@@ -36,6 +37,7 @@ mod stage;
 mod strip;
 mod tools;
 mod view;
+mod viewfinder;
 
 use crate::job::{JobId, PieceId};
 use crate::phone::darkroom;
