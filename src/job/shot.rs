@@ -4,14 +4,17 @@ use super::PhotoId;
 use crate::coating::Posture;
 use crate::quantity::{Estimate, Millimetres};
 use crate::survey::{
-    CameraTag, Footprint, ImageSize, Lens, Px, Reference, RuleMark, Wall, WallProblem, fit_wall,
-    footprint,
+    CameraTag, Evidence, Footprint, ImageSize, Lens, Px, Reference, RuleMark, Wall, WallProblem,
+    fit_wall, footprint,
 };
 use serde::{Deserialize, Serialize};
 
 /// How exactly a careful thumb with a magnifier marks a point: one pixel of a picture 1600 pixels
 /// wide, and in proportion on larger ones. A figure of this program's own, no source.
 const MARKING_SD_PER_WIDTH: f64 = 1.0 / 1600.0;
+/// However sharp a mark is found, card, rule and lens are not true to less, in pixels (from
+/// memory).
+const LEAST_FOUND_SD: f64 = 0.15;
 /// How well people know a height that they typed: half a millimetre and a twentieth of it
 /// (common practice, no source).
 const HEIGHT_SD: (Millimetres, f64) = (Millimetres(0.5), 0.05);
@@ -117,8 +120,7 @@ impl Shot {
     /// The wall's plane, from the reference on the photo; `posture` says how the wall stands.
     pub fn wall(&self, posture: Posture) -> Result<Wall, String> {
         let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
-        let reference = self.reference.as_ref().ok_or("Mark the reference first.")?;
-        let evidence = reference.evidence().map_err(|e| e.to_string())?;
+        let evidence = self.evidence()?;
         let problem = WallProblem {
             lens: photo.lens(),
             gravity: photo.gravity,
@@ -138,6 +140,26 @@ impl Shot {
                 )
             })
             .map_err(|e| e.to_string())
+    }
+
+    /// What the reference tells of the wall; what was found in the picture is better known.
+    fn evidence(&self) -> Result<Vec<Evidence>, String> {
+        let mut reference = self.reference.clone().ok_or("Mark the reference first.")?;
+        if let Reference::Marks { marks, .. } = &mut reference {
+            marks.extend(self.readings.iter().map(|reading| reading.mark));
+        }
+        let mut evidence = reference.evidence().map_err(|e| e.to_string())?;
+        let of_readings = self.readings.iter().map(|r| (r.mark.px, r.sd_px));
+        let of_marks = self.found.iter().map(|f| (f.px, f.sd_px));
+        let found: Vec<(Px, f64)> = of_readings.chain(of_marks).collect();
+        for one in &mut evidence {
+            let (Evidence::Point { px, sd_px, .. } | Evidence::Tick { px, sd_px, .. }) = one else {
+                continue;
+            };
+            let same = found.iter().find(|found| found.0 == *px);
+            *sd_px = same.map(|found| found.1.max(LEAST_FOUND_SD));
+        }
+        Ok(evidence)
     }
 
     /// Area, perimeter and tilt, with their ranges, from this photo alone.
