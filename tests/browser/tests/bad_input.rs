@@ -55,6 +55,7 @@ async fn files_that_are_no_photo_are_refused_with_advice() {
         phone.tap("#task-reference").await;
         if !phone.has("#photo-file").await {
             phone.tap("#photo-other").await;
+            phone.tap("#photo-replace").await;
         }
         let file = folder.join(name);
         std::fs::write(&file, bytes).expect("the file is written");

@@ -3,6 +3,7 @@
 
 use super::history::History;
 use super::marks::{Marks, Spot, Task};
+use super::photos::For;
 use super::ring;
 use super::tools::Tools;
 use super::view::{Place, View};
@@ -31,6 +32,8 @@ pub struct Findings {
 pub struct Bench {
     /// The desk of the app.
     pub desk: Desk,
+    /// The piece as it is stored.
+    pub piece: Memo<Option<Piece>>,
     /// Which of the piece's photos is on the bench.
     pub at: RwSignal<usize>,
     /// The photo that is measured.
@@ -78,6 +81,7 @@ impl Bench {
         let history = RwSignal::new(History::default());
         let bench = Self {
             desk,
+            piece: stored,
             at,
             shot,
             photo: Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone())),
@@ -102,6 +106,14 @@ impl Bench {
 
     /// Takes over marks that changed elsewhere: an undo at the head of the screen, an import.
     fn follow_the_store(self) {
+        // A photo that comes in beside others goes onto the bench.
+        Effect::new(move |before: Option<usize>| {
+            let count = self.piece.with(|p| p.as_ref().map_or(0, |p| p.shots.len()));
+            if before.is_some_and(|before| before < count) {
+                self.at.set(count - 1);
+            }
+            count
+        });
         Effect::new(move |photo_before: Option<Option<PhotoRef>>| {
             let photo = self.photo.get();
             let Some(stored) = self.shot.get() else {
@@ -235,12 +247,19 @@ impl Bench {
         });
     }
 
-    /// Gives the piece another photo, or its first. Marks of the old photo would lie wrong on
-    /// the new one, so they go; the message at the head of the screen brings both back.
-    pub fn replace_photo(self, photo: PhotoRef) {
-        let first = self.photo.with_untracked(Option::is_none);
+    /// Gives the piece a photo: its first, one more, or another in the place of the one on the
+    /// bench. Marks of that one would lie wrong on the new one, so they go; the message at the
+    /// head of the screen brings both back.
+    pub fn take_photo(self, photo: PhotoRef, what: For) {
         let bare = self.marks.with_untracked(Marks::is_bare);
-        let (at, (_, piece)) = (self.at.get_untracked(), self.names());
+        let (job, piece) = self.names();
+        let shots = self
+            .piece
+            .with_untracked(|p| p.as_ref().map_or(0, |p| p.shots.len()));
+        let at = match what {
+            For::More => shots,
+            For::Place => self.at.get_untracked(),
+        };
         let change = move |job: &mut crate::job::Job| {
             if let Some(piece) = job.pieces.iter_mut().find(|p| p.id == piece) {
                 let shot = piece.shot_mut(at);
@@ -250,16 +269,27 @@ impl Bench {
                 shot.photo = Some(photo);
             }
         };
-        self.names.with_value(|(job, _)| {
-            if first {
-                self.desk.update(job, "Photo added", change);
-            } else if bare {
-                self.desk.update_and_tell(job, "Photo replaced", change);
-            } else {
-                let what = "Photo replaced, and the marks of the old one cleared";
-                self.desk.update_and_tell(job, what, change);
-            }
-        });
+        if at == shots {
+            self.desk.update(&job, "Photo added", change);
+        } else if bare {
+            self.desk.update_and_tell(&job, "Photo replaced", change);
+        } else {
+            let what = "Photo replaced, and the marks of the old one cleared";
+            self.desk.update_and_tell(&job, what, change);
+        }
+    }
+
+    /// Takes one of the photos away, with its marks.
+    pub fn remove_photo(self, index: usize) {
+        let (job, piece) = self.names();
+        self.at.set(0);
+        self.desk
+            .update_and_tell(&job, "Photo removed", move |job| {
+                let piece = job.pieces.iter_mut().find(|p| p.id == piece);
+                if let Some(piece) = piece.filter(|p| index < p.shots.len()) {
+                    piece.shots.remove(index);
+                }
+            });
     }
 
     /// The names of the job and the piece.

@@ -1,6 +1,7 @@
 //! Taking and choosing a photo.
 
 use super::bench::Bench;
+use super::photos::For;
 use super::viewfinder::Viewfinder;
 use crate::app::parts::drawings::{CARD, Drawn, WALL};
 use crate::phone::{file, photo};
@@ -29,7 +30,7 @@ pub fn NoPhoto(bench: Bench) -> impl IntoView {
                 </li>
             </ul>
             <p class="soft">"The photo stays on this phone."</p>
-            <Choose bench first=true />
+            <Choose bench what=For::Place first=true />
         </section>
     }
 }
@@ -42,7 +43,7 @@ pub fn LostPhoto(bench: Bench, why: String) -> impl IntoView {
             <p class="stop" role="alert">
                 {why}
             </p>
-            <Choose bench first=true />
+            <Choose bench what=For::Place first=true />
         </section>
     }
 }
@@ -52,6 +53,8 @@ pub fn LostPhoto(bench: Bench, why: String) -> impl IntoView {
 pub fn Choose(
     /// The page's state.
     bench: Bench,
+    /// What the photo is for.
+    what: For,
     /// Whether this is the page's one main action.
     first: bool,
 ) -> impl IntoView {
@@ -67,7 +70,7 @@ pub fn Choose(
             let taken = photo::take_in(&file).await;
             busy.try_set(false);
             match taken {
-                Ok(photo) => bench.replace_photo(photo),
+                Ok(photo) => bench.take_photo(photo, what),
                 Err(why) => drop(wrong.try_set(Some(why.to_string()))),
             }
         });
@@ -80,7 +83,7 @@ pub fn Choose(
         });
         looking
             .get()
-            .then(|| view! { <Viewfinder bench close /> }.into_any())
+            .then(|| view! { <Viewfinder bench what close /> }.into_any())
     };
     view! {
         <div class="choose">

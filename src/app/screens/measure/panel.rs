@@ -206,7 +206,7 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
             aria-expanded=move || bench.other_photo.get().to_string()
             on:click=move |_| bench.other_photo.update(|open| *open = !*open)
         >
-            "Other photo"
+            "Photos"
         </button>
         <button
             id="add-hole"

@@ -1,10 +1,10 @@
 //! What the reference is, its sizes, and the readings on a square or rule.
 
 use super::bench::Bench;
-use super::choose::Choose;
 use super::heights;
 use super::kind::Kind;
 use super::marks::Spot;
+use super::photos::Photos;
 use super::tools;
 use crate::app::parts::field::Field;
 use crate::app::parts::shown::{Shown, keyed};
@@ -46,7 +46,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
             <select id="reference-kind" prop:value=move || kind.get().key() on:change=choose>
                 {options.into_iter().shown()}
             </select>
-            {move || bench.other_photo.get().then(|| view! { <Choose bench first=false /> }.into_any())}
+            {move || bench.other_photo.get().then(|| view! { <Photos bench /> }.into_any())}
             {sizes}
             {reading}
             <Readings bench kind />

@@ -2,6 +2,7 @@
 //! where down is with the photo.
 
 use super::bench::Bench;
+use super::photos::For;
 use crate::phone::photo;
 use crate::phone::viewfinder::{Camera, LevelWatch, Rest, frame, watch_level};
 use crate::survey::{pitch, roll};
@@ -18,7 +19,7 @@ const PATIENCE_MS: u64 = 3000;
 
 /// The viewfinder over the whole screen; `close` ends it.
 #[component]
-pub fn Viewfinder(bench: Bench, close: Callback<()>) -> impl IntoView {
+pub fn Viewfinder(bench: Bench, what: For, close: Callback<()>) -> impl IntoView {
     let video = NodeRef::<html::Video>::new();
     let camera = StoredValue::new_local(None::<Camera>);
     let watch = StoredValue::new_local(None::<LevelWatch>);
@@ -43,7 +44,7 @@ pub fn Viewfinder(bench: Bench, close: Callback<()>) -> impl IntoView {
             taking.try_set_value(false);
             match taken {
                 Ok(photo) => {
-                    bench.replace_photo(photo);
+                    bench.take_photo(photo, what);
                     close.run(());
                 }
                 Err(why) => {

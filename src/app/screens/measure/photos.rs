@@ -1,0 +1,89 @@
+//! The photos of a piece: which of them is on the bench, one more, another in its place.
+
+use super::bench::Bench;
+use super::choose::Choose;
+use crate::app::parts::shown::keyed;
+use crate::quantity::show;
+use leptos::prelude::*;
+
+/// What a photo that comes in is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum For {
+    /// It takes the place of the one on the bench, or is the first.
+    Place,
+    /// It shows the same piece once more.
+    More,
+}
+
+/// The list of the photos, and the ways to others.
+#[component]
+pub fn Photos(bench: Bench) -> impl IntoView {
+    let count = Memo::new(move |_| {
+        bench
+            .piece
+            .with(|p| p.as_ref().map_or(0, |p| p.shots.len()))
+    });
+    let several = move || count.get() > 1;
+    let coming = RwSignal::new(None::<For>);
+    let one = move |index: usize| {
+        let area = Memo::new(move |_| {
+            bench.piece.with(|p| {
+                let piece = p.as_ref()?;
+                Some(piece.shot(index).footprint(piece.posture).ok()?.area)
+            })
+        });
+        let words = move || {
+            let system = bench.desk.settings.get().system;
+            let found = area.get().map(|area| show::area_range(&area, system));
+            let found = found.unwrap_or_else(|| "not measured yet".into());
+            format!("Photo {}: {found}", index + 1)
+        };
+        view! {
+            <li class="row">
+                <button
+                    id=format!("photo-{index}")
+                    aria-pressed=move || (bench.at.get() == index).to_string()
+                    on:click=move |_| bench.at.set(index)
+                >
+                    {words}
+                </button>
+                <button
+                    id=format!("photo-{index}-remove")
+                    class="remove"
+                    on:click=move |_| bench.remove_photo(index)
+                >
+                    "Remove"
+                </button>
+            </li>
+        }
+        .into_any()
+    };
+    let choice = move |what: For, id: &'static str, word: &'static str| {
+        view! {
+            <button
+                id=id
+                aria-expanded=move || (coming.get() == Some(what)).to_string()
+                on:click=move |_| coming.update(|c| *c = (*c != Some(what)).then_some(what))
+            >
+                {word}
+            </button>
+        }
+        .into_any()
+    };
+    let choose = move || {
+        let what = coming.get()?;
+        Some(view! { <Choose bench what first=false /> }.into_any())
+    };
+    view! {
+        <section class="photos" aria-label="Photos of this piece">
+            <ul class="list" hidden=move || !several()>
+                {keyed(move || (0..count.get()).collect(), one)}
+            </ul>
+            <div class="row fill">
+                {choice(For::More, "photo-more", "One more photo")}
+                {choice(For::Place, "photo-replace", "Replace this one")}
+            </div>
+            {choose}
+        </section>
+    }
+}
