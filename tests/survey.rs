@@ -62,6 +62,33 @@ fn area(wall: &Wall) -> peelcast::quantity::Estimate<peelcast::quantity::SquareM
 }
 
 #[test]
+fn what_stands_before_the_wall_comes_back_to_its_pixel() {
+    let size = ImageSize {
+        width: 1600,
+        height: 1200,
+    };
+    let marks = [
+        ([400.0, 300.0], [0.0, 0.0]),
+        ([800.0, 330.0], [200.0, 0.0]),
+        ([810.0, 600.0], [200.0, 150.0]),
+        ([395.0, 615.0], [0.0, 150.0]),
+    ];
+    let marks = marks.map(|(px, mm)| Evidence::point(px, mm));
+    let wall = fit_wall(&WallProblem::new(size, marks.to_vec())).unwrap();
+    let flat = Estimate::exact(Millimetres(0.0));
+    for height in [-12.0, 0.0, 25.0] {
+        let traced = wall.traced(&Estimate::exact(Millimetres(height)), &flat);
+        let px = [700.0, 500.0];
+        let back = traced.to_photo(traced.to_wall(px).unwrap()).unwrap();
+        assert!((back[0] - px[0]).hypot(back[1] - px[1]) < 1e-6, "{back:?}");
+        assert_eq!(
+            traced.sight().to_photo(traced.to_wall(px).unwrap()),
+            Some(back)
+        );
+    }
+}
+
+#[test]
 fn a_wall_of_known_pose_is_found_exactly() {
     let wall = fit_wall(&sound()).unwrap();
     assert!(

@@ -93,7 +93,14 @@ impl Camera {
 
     /// The pixel that sees a place on the wall; `None` behind the camera or past the lens's fold.
     pub(crate) fn see(&self, mm: Mm) -> Option<Px> {
-        let p = self.before(mm);
+        self.see_before(mm, 0.0)
+    }
+
+    /// The pixel that sees what stands `height` millimetres straight before a place on the wall.
+    pub(crate) fn see_before(&self, mm: Mm, height: f64) -> Option<Px> {
+        let normal = self.normal();
+        let away = normal.dot(&self.translation).signum();
+        let p = self.before(mm) - normal * (height * away);
         if p.z <= 0.0 {
             return None;
         }

@@ -10,11 +10,14 @@ pub struct Sight {
     /// Size of the upright full-size picture.
     pub image_size_px: ImageSize,
     pub(super) camera: Camera,
+    /// How far what is traced stands before the plane of the evidence, in millimetres.
+    pub(super) traced_at: f64,
 }
 
 impl Sight {
-    /// The pixel that shows a place on the wall; `None` where the camera can't see it.
+    /// The pixel that shows a place on the plane that was traced; `None` where the camera can't
+    /// see it.
     pub fn to_photo(&self, mm: Mm) -> Option<Px> {
-        self.camera.see(mm)
+        self.camera.see_before(mm, self.traced_at)
     }
 }

@@ -121,9 +121,10 @@ impl Wall {
         self.camera.unsee_before(px, self.traced_at[0])
     }
 
-    /// The pixel that shows a place on the wall; `None` where the camera can't see it.
+    /// The pixel that shows what was traced straight before a place on the wall; `None` where the
+    /// camera can't see it.
     pub fn to_photo(&self, mm: Mm) -> Option<Px> {
-        self.camera.see(mm)
+        self.camera.see_before(mm, self.traced_at[0])
     }
 
     /// How the photo sees the wall, without how well that is known.
@@ -131,6 +132,7 @@ impl Wall {
         Sight {
             image_size_px: self.image_size,
             camera: self.camera.clone(),
+            traced_at: self.traced_at[0],
         }
     }
 

@@ -503,6 +503,22 @@ mod tests {
     }
 
     #[test]
+    fn what_was_found_is_known_as_found_until_it_is_moved() {
+        let mut marks = Marks::default();
+        for p in SQUARE {
+            marks.add(Task::Reference, p);
+        }
+        marks.settle([9.0, 9.0], [8.8, 9.1], 0.2);
+        assert_eq!(marks.place(Spot::Reference(2)), Some([8.8, 9.1]));
+        assert_eq!(marks.found_places(), [[8.8, 9.1]]);
+        marks.shift(Spot::Reference(2), [8.0, 9.0]);
+        assert!(marks.found_places().is_empty());
+        let mut shot = Shot::default();
+        marks.keep(&mut shot);
+        assert!(shot.found.is_empty());
+    }
+
+    #[test]
     fn marks_that_are_not_there_are_left_alone() {
         let mut marks = traced(&SQUARE);
         let before = marks.clone();
