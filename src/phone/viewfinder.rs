@@ -3,8 +3,6 @@
 use super::window::window;
 use crate::survey::gravity_of_phone;
 use js_sys::{Function, Promise, Reflect};
-use std::cell::Cell;
-use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{
@@ -136,28 +134,4 @@ fn screen_angle() -> f64 {
         .and_then(|screen| part(&screen, "orientation"))
         .and_then(|orientation| part(&orientation, "angle")?.as_f64());
     angle.unwrap_or(0.0)
-}
-
-/// A hand that has come to rest: the readings of the last moments agree.
-#[derive(Clone, Debug, Default)]
-pub struct Rest(Rc<Cell<Option<([f64; 3], f64)>>>);
-
-/// A hand is still while the phone turns by less than this, in degrees.
-const STILL_DEG: f64 = 0.35;
-/// For so long, in milliseconds.
-const STILL_MS: f64 = 350.0;
-
-impl Rest {
-    /// Takes in a reading; true once the hand has been still for long enough.
-    pub fn feels(&self, gravity: [f64; 3]) -> bool {
-        let now = js_sys::Date::now();
-        let (since, begun) = self.0.get().unwrap_or((gravity, now));
-        let along: f64 = since.iter().zip(gravity).map(|(a, b)| a * b).sum();
-        if along.clamp(-1.0, 1.0).acos().to_degrees() > STILL_DEG {
-            self.0.set(Some((gravity, now)));
-            return false;
-        }
-        self.0.set(Some((since, begun)));
-        now - begun >= STILL_MS
-    }
 }

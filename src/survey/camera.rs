@@ -91,12 +91,8 @@ impl Camera {
         Vector3::new(mm[0] - self.anchor[0], mm[1] - self.anchor[1], 0.0)
     }
 
-    /// The pixel that sees a place on the wall; `None` behind the camera or past the lens's fold.
-    pub(crate) fn see(&self, mm: Mm) -> Option<Px> {
-        self.see_before(mm, 0.0)
-    }
-
-    /// The pixel that sees what stands `height` millimetres straight before a place on the wall.
+    /// The pixel that sees what stands `height` millimetres straight before a place on the wall;
+    /// `None` behind the camera or past the lens's fold.
     pub(crate) fn see_before(&self, mm: Mm, height: f64) -> Option<Px> {
         let normal = self.normal();
         let away = normal.dot(&self.translation).signum();
@@ -129,7 +125,7 @@ impl Camera {
         Some([p.x + self.anchor[0], p.y + self.anchor[1]])
     }
 
-    /// As [`Self::see`] but without looking for the fold, with the slopes of both pixel
+    /// As [`Self::see_before`] on the wall itself, but without looking for the fold, with the slopes of both pixel
     /// coordinates in the camera's numbers, and in the place on the wall.
     pub(crate) fn see_with_slopes(&self, mm: Mm) -> Option<Seen> {
         let arm = self.rotation * self.past_anchor(mm);
@@ -221,8 +217,8 @@ mod tests {
         for i in 0..PARAMETERS {
             let mut step = Parameters::zeros();
             step[i] = 1e-6;
-            let high = camera.moved(&step).see(mm).unwrap();
-            let low = camera.moved(&-step).see(mm).unwrap();
+            let high = camera.moved(&step).see_before(mm, 0.0).unwrap();
+            let low = camera.moved(&-step).see_before(mm, 0.0).unwrap();
             for axis in 0..2 {
                 let slope = (high[axis] - low[axis]) / 2e-6;
                 let said = slopes[axis][i];
@@ -236,7 +232,7 @@ mod tests {
             let step = |by: f64| {
                 let mut mm = mm;
                 mm[along] += by;
-                camera.see(mm).unwrap()
+                camera.see_before(mm, 0.0).unwrap()
             };
             let (high, low) = (step(1e-4), step(-1e-4));
             for axis in 0..2 {

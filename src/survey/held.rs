@@ -38,6 +38,32 @@ pub fn pitch(gravity: [f64; 3]) -> f64 {
     (-gravity[2]).clamp(-1.0, 1.0).asin().to_degrees()
 }
 
+/// A hand is still while the phone turns by less than this, in degrees.
+const STILL_DEG: f64 = 0.35;
+/// For so long, in milliseconds.
+const STILL_MS: f64 = 350.0;
+
+/// Feels whether a hand has come to rest: the readings of the last moments agree.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Rest {
+    /// A direction of gravity, and since when the phone has kept to it.
+    since: Option<([f64; 3], f64)>,
+}
+
+impl Rest {
+    /// Takes in a reading at a time in milliseconds; true once the hand has been still for long
+    /// enough.
+    pub fn feels(&mut self, gravity: [f64; 3], now: f64) -> bool {
+        let (direction, begun) = *self.since.get_or_insert((gravity, now));
+        let along: f64 = direction.iter().zip(gravity).map(|(a, b)| a * b).sum();
+        if along.clamp(-1.0, 1.0).acos().to_degrees() > STILL_DEG {
+            self.since = Some((gravity, now));
+            return false;
+        }
+        now - begun >= STILL_MS
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -61,6 +87,16 @@ mod tests {
         // Leant back by ten degrees, it looks up at what is above.
         let up = gravity_of_phone(100.0, 0.0, 0.0);
         assert!((pitch(up) - 10.0).abs() < 1e-9 && roll(up).unwrap().abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_hand_is_at_rest_once_it_has_not_turned_for_a_while() {
+        let held = |degrees: f64| gravity_of_phone(90.0 + degrees, 0.0, 0.0);
+        let mut rest = Rest::default();
+        assert!(!rest.feels(held(0.0), 0.0));
+        assert!(!rest.feels(held(2.0), 300.0), "it turns");
+        assert!(!rest.feels(held(2.1), 600.0), "not for long enough");
+        assert!(rest.feels(held(1.9), 700.0));
     }
 
     #[test]

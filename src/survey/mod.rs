@@ -70,7 +70,7 @@ pub use fit::fit_wall;
 pub use footprint::{Footprint, footprint};
 pub use grey::GreyView;
 pub(crate) use grey::brightness;
-pub use held::{gravity_of_phone, pitch, roll};
+pub use held::{Rest, gravity_of_phone, pitch, roll};
 pub use homography::Homography;
 pub use lens::{ImageSize, Lens};
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};

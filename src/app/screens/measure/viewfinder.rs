@@ -3,9 +3,10 @@
 
 use super::bench::Bench;
 use super::photos::For;
+use crate::phone::now;
 use crate::phone::photo;
-use crate::phone::viewfinder::{Camera, LevelWatch, Rest, frame, watch_level};
-use crate::survey::{pitch, roll};
+use crate::phone::viewfinder::{Camera, LevelWatch, frame, watch_level};
+use crate::survey::{Rest, pitch, roll};
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
@@ -76,10 +77,11 @@ pub fn Viewfinder(bench: Bench, what: For, close: Callback<()>) -> impl IntoView
             }
         });
         leptos::task::spawn_local(async move {
-            let rest = Rest::default();
+            let mut rest = Rest::default();
             let level = watch_level(move |gravity| {
                 held.try_set(Some(gravity));
-                if rest.feels(gravity) && waiting.try_get_untracked() == Some(true) {
+                let at_rest = rest.feels(gravity, now().timestamp_millis() as f64);
+                if at_rest && waiting.try_get_untracked() == Some(true) {
                     take();
                 }
             });
