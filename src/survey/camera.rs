@@ -248,7 +248,9 @@ mod tests {
     #[test]
     fn a_pixel_sees_the_place_that_is_seen_there() {
         let camera = camera();
-        let back = camera.unsee(camera.see([-40.0, 210.0]).unwrap()).unwrap();
+        let back = camera
+            .unsee(camera.see_before([-40.0, 210.0], 0.0).unwrap())
+            .unwrap();
         assert!((back[0] + 40.0).abs() < 1e-9 && (back[1] - 210.0).abs() < 1e-9);
     }
 
