@@ -9,7 +9,7 @@
 //! and, where it answers with something new, a variant of [`Answer`].
 
 use crate::survey::snap::{Corner, Ticks};
-use crate::survey::{Px, RectifiedFrame, RingOutline, Sight, Stroke};
+use crate::survey::{Px, RectifiedFrame, RingOutline, Settled, Sight, Stroke};
 use serde::{Deserialize, Serialize};
 
 /// A question about the open photo.
@@ -40,6 +40,24 @@ pub enum Ask {
     },
     /// "This too" or "not this" in the last ring; answered by [`Answer::Outline`].
     Stroke(Stroke),
+    /// The way along the edge from one point to the next ([`trace`](crate::survey::trace));
+    /// answered by [`Answer::Path`].
+    Trace {
+        /// Where it begins: best a point that lies on the edge.
+        from: Px,
+        /// Where it ends: near the edge.
+        to: Px,
+    },
+    /// Where an outline's points lie when each goes to the edge beside it
+    /// ([`settle`](crate::survey::settle)); answered by [`Answer::Settled`].
+    Settle {
+        /// The outline, or a part of it: a point between its two neighbours.
+        ring: Vec<Px>,
+        /// Whether the last point is followed by the first.
+        closed: bool,
+        /// How far the points may be off, in pixels.
+        reach_px: f64,
+    },
     /// The wall seen square on; answered by [`Answer::Flat`] with the pixels beside it.
     Flat {
         /// How the photo sees the wall.
@@ -62,6 +80,10 @@ pub enum Answer {
     Ticks(Ticks),
     /// The ornament's outline.
     Outline(RingOutline),
+    /// The points after the first up to and including the last, which was put on the edge.
+    Path(Vec<Px>),
+    /// For each point its place on the edge, or nothing where there is no clear one.
+    Settled(Vec<Option<Settled>>),
     /// The picture laid flat.
     Flat {
         /// Pixels from left to right.

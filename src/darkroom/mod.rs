@@ -34,7 +34,7 @@ pub use ask::{Answer, Ask, MOST_FLAT_PX};
 pub use photo::{MOST_PIXELS, Photo};
 
 use crate::survey::snap::{self, Corner, Ticks};
-use crate::survey::{Px, SurveyError};
+use crate::survey::{self, Px, Settled, SurveyError};
 use ringed::Ringed;
 
 /// One open photo and the ring that was last drawn in it.
@@ -72,6 +72,12 @@ impl Darkroom {
                 ring.stroke(stroke).map_err(sentence)?;
                 ring.outline().map(Answer::Outline).map_err(sentence)
             }
+            Ask::Trace { from, to } => self.trace(from, to).map(Answer::Path),
+            Ask::Settle {
+                ring,
+                closed,
+                reach_px,
+            } => Ok(Answer::Settled(self.settle(&ring, closed, reach_px))),
             Ask::Flat { sight, frame } => {
                 let rgba = flat::laid(&self.photo, &sight, &frame, progress)?;
                 Ok(Answer::Flat {
@@ -94,6 +100,25 @@ impl Darkroom {
             px: scale.full(found.px),
             sd_px: found.sd_px / scale.length(),
         })
+    }
+
+    fn trace(&self, from: Px, to: Px) -> Result<Vec<Px>, String> {
+        let scale = self.photo.scale();
+        let path = survey::trace(&self.photo.grey(), scale.kept(from), scale.kept(to));
+        let path = path.map_err(sentence)?;
+        Ok(path.into_iter().map(|px| scale.full(px)).collect())
+    }
+
+    fn settle(&self, ring: &[Px], closed: bool, reach_px: f64) -> Vec<Option<Settled>> {
+        let scale = self.photo.scale();
+        let ring: Vec<Px> = ring.iter().map(|px| scale.kept(*px)).collect();
+        let reach_px = reach_px * scale.length();
+        let found = survey::settle(&self.photo.grey(), &ring, closed, reach_px);
+        let full = |found: Settled| Settled {
+            px: scale.full(found.px),
+            sd_px: found.sd_px / scale.length(),
+        };
+        found.into_iter().map(|found| found.map(full)).collect()
     }
 
     fn ticks(&self, readings: [(Px, f64); 2], reach_px: f64) -> Result<Ticks, String> {

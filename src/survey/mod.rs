@@ -7,8 +7,8 @@
 //! the `grey` picture shows them; `reference` turns what was marked into `evidence`; `fit` finds
 //! the `camera` before the wall from all evidence at once (start from a `homography`, then `least_squares`, the `lens` as far as it is known);
 //! `wall` is what it found, with its spread; `ring` finds the outline in a ring drawn round the
-//! ornament; `footprint` measures a `polygon` on it, and `advice`
-//! says what would help; `rectify` shows the wall square on.
+//! ornament, and `trace` follows its edge from tap to tap; `footprint` measures a `polygon` on it,
+//! and `advice` says what would help; `rectify` shows the wall square on.
 //!
 //! ```
 //! use peelcast::quantity::Millimetres;
@@ -57,9 +57,11 @@ mod reference;
 mod ring;
 mod scene;
 mod sight;
+mod simplify;
 pub mod snap;
 mod stance;
 mod start;
+mod trace;
 mod wall;
 
 pub use camera_tag::CameraTag;
@@ -77,6 +79,7 @@ pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
 pub use reference::{Held, MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
 pub use ring::{Ring, RingOutline, Stroke};
 pub use sight::Sight;
+pub use trace::{Settled, settle, trace};
 pub use wall::Wall;
 
 /// A place in the picture, in pixels.

@@ -2,6 +2,7 @@
 
 use super::super::Px;
 use super::super::polygon::{self, signed_area};
+use super::super::simplify;
 use super::cells::Grid;
 
 /// Weight of a whole cell after the smoothing of both axes by 1 4 6 4 1, and the level between
@@ -35,8 +36,8 @@ pub(super) fn outline(
     // A coarse simplification may cross itself in a narrow neck; a finer one does not.
     let mut tolerance = tolerance;
     loop {
-        let simple = simplified(&outline, tolerance);
-        let simple_holes: Vec<_> = holes.iter().map(|h| simplified(h, tolerance)).collect();
+        let simple = simplify::ring(&outline, tolerance);
+        let simple_holes: Vec<_> = holes.iter().map(|h| simplify::ring(h, tolerance)).collect();
         if polygon::check(&simple, &simple_holes).is_ok() {
             return Some((simple, simple_holes));
         }
@@ -136,51 +137,6 @@ fn closed(grid: &Grid, field: &[u8]) -> Vec<Vec<Px>> {
         }
     }
     rings
-}
-
-/// The ring with fewer points, none of those left out farther than `tolerance` from it (D. Douglas
-/// and T. Peucker, "Algorithms for the reduction of the number of points required to represent a
-/// digitized line or its caricature", 1973).
-fn simplified(ring: &[Px], tolerance: f64) -> Vec<Px> {
-    let far = |from: Px| {
-        let away = |i: &usize| (ring[*i][0] - from[0]).hypot(ring[*i][1] - from[1]);
-        (0..ring.len())
-            .max_by(|a, b| away(a).total_cmp(&away(b)))
-            .unwrap_or(0)
-    };
-    // Two points that are sure to stay split the ring into two lines.
-    let first = far(ring[0]);
-    let second = far(ring[first]);
-    let (from, to) = (first.min(second), first.max(second));
-    let mut keep = vec![false; ring.len()];
-    let mut parts = vec![(from, to), (to, from + ring.len())];
-    let at = |i: usize| ring[i % ring.len()];
-    while let Some((from, to)) = parts.pop() {
-        keep[from % ring.len()] = true;
-        let (a, b) = (at(from), at(to));
-        let worst = (from + 1..to)
-            .map(|i| (off(at(i), a, b), i))
-            .max_by(|x, y| x.0.total_cmp(&y.0));
-        if let Some((distance, i)) = worst
-            && distance > tolerance
-        {
-            parts.push((from, i));
-            parts.push((i, to));
-        }
-    }
-    (0..ring.len()).filter(|i| keep[*i]).map(at).collect()
-}
-
-/// The distance of a point from a stretch.
-pub(super) fn off(p: Px, a: Px, b: Px) -> f64 {
-    let (d, e) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
-    let square = d[0] * d[0] + d[1] * d[1];
-    let t = if square > 0.0 {
-        ((e[0] * d[0] + e[1] * d[1]) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (e[0] - t * d[0]).hypot(e[1] - t * d[1])
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! A stroke over the photo: "this too", or "not this".
 
+use super::super::simplify::off;
 use super::super::{Px, SurveyError};
-use super::contour::off;
 use serde::{Deserialize, Serialize};
 
 /// What a finger passed over.

@@ -13,8 +13,8 @@ mod corner;
 mod edge;
 mod line;
 mod pattern;
-mod profile;
-mod robust;
+pub(super) mod profile;
+pub(super) mod robust;
 mod strokes;
 mod ticks;
 

@@ -27,7 +27,7 @@ pub(super) fn slope(grey: &GreyView<'_>, px: Px, across: Px) -> Option<f64> {
 
 /// A place where the light rises.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Rise {
+pub(in crate::survey) struct Rise {
     /// How far from the place that was looked at, towards `across`, in pixels.
     pub off: f64,
     /// How steep it is at its steepest, a pixel.
@@ -38,7 +38,7 @@ pub(super) struct Rise {
 
 /// Where the light rises most within `reach` pixels of a place towards `across`, to a part of a
 /// pixel: the middle of the slope, each part weighed by its steepness.
-pub(super) fn rise(grey: &GreyView<'_>, px: Px, across: Px, reach: f64) -> Option<Rise> {
+pub(in crate::survey) fn rise(grey: &GreyView<'_>, px: Px, across: Px, reach: f64) -> Option<Rise> {
     let count = ((reach + BLUR) / STEP).ceil() as i32;
     let slopes: Vec<(f64, f64)> = (-count..=count)
         .map(|i| {

@@ -5,7 +5,7 @@ use nalgebra::{SMatrix, SVector};
 
 /// A model `row . x = value`, and how well the data agree with it.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Fitted<const N: usize> {
+pub(in crate::survey) struct Fitted<const N: usize> {
     /// The unknowns.
     pub x: SVector<f64, N>,
     /// Which of the data it passes through.
@@ -23,7 +23,10 @@ impl<const N: usize> Fitted<N> {
 
 /// Least squares, reweighted by Tukey's biweight. Data nearer than `least` standard deviations of
 /// each other never stray.
-pub(super) fn fit<const N: usize>(data: &[([f64; N], f64)], least: f64) -> Option<Fitted<N>> {
+pub(in crate::survey) fn fit<const N: usize>(
+    data: &[([f64; N], f64)],
+    least: f64,
+) -> Option<Fitted<N>> {
     let mut weights = vec![1.0; data.len()];
     for round in 0..=ROUNDS {
         let mut matrix = SMatrix::<f64, N, N>::zeros();

@@ -95,6 +95,15 @@ pub enum Thing {
         /// Its height, in millimetres.
         height: f64,
     },
+    /// A flat piece with upright sides: its edge is seen where it is.
+    Block {
+        /// Its corners on the wall.
+        outline: Vec<Point>,
+        /// Its colour.
+        colour: [f64; 3],
+        /// Its height, in millimetres.
+        height: f64,
+    },
     /// A moulded oval plaque with a rosette.
     Plaque(Plaque),
 }
@@ -222,6 +231,14 @@ impl Thing {
                     height: height.min(inside * 1.5),
                 })
             }
+            Self::Block {
+                outline,
+                colour,
+                height,
+            } => depth_inside(outline, wall).map(|_| Skin {
+                colour: *colour,
+                height: *height,
+            }),
             Self::Plaque(plaque) => plaque.at(wall),
         }
     }
