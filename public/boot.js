@@ -11,6 +11,8 @@ try {
   const app = await import(new URL(js, document.baseURI));
   await app.default({ module_or_path: new URL(wasm, document.baseURI) });
   note.remove();
+  // The first screen is there: now the phone may fetch what comes later.
+  navigator.serviceWorker?.ready.then(({ active }) => active.postMessage({ kind: "keep-rest" }));
 } catch (error) {
   note.textContent =
     "Peelcast could not start. What you recorded is still kept on this device: do not clear " +

@@ -3,9 +3,12 @@
 // A release is kept or refused as a whole: every file is checked against its digest while the
 // previous release goes on working. The page decides when a waiting release takes over; this
 // worker never pushes itself in front of a running coat.
+//
+// Only the very first release of a phone comes in two parts, so that the first screen is soon
+// there and works without a network: the page asks for what comes later once it has started.
 
 // The build puts the digest of the release here, and the name and digest of each of its files.
-const RELEASE = { digest: "", files: [] };
+const RELEASE = { digest: "", files: [], later: [] };
 
 const SCOPE = self.registration.scope;
 // Apps under other paths of the same host share the cache storage: the scope tells ours apart.
@@ -16,17 +19,31 @@ self.addEventListener("install", (event) => event.waitUntil(keepRelease()));
 self.addEventListener("activate", (event) => event.waitUntil(begin()));
 
 async function keepRelease() {
-  // "reload" passes the browser's own cache by: it may still hold files of the last release.
-  const requests = RELEASE.files.map(
-    ([name, integrity]) => new Request(new URL(name, SCOPE), { cache: "reload", integrity }),
-  );
+  const update = self.registration.active !== null;
   try {
     const cache = await caches.open(CACHE);
-    await cache.addAll(requests);
+    await cache.addAll(requests(update ? [...RELEASE.files, ...RELEASE.later] : RELEASE.files));
   } catch (error) {
     await caches.delete(CACHE);
     throw error;
   }
+}
+
+// "reload" passes the browser's own cache by: it may still hold files of the last release.
+function requests(files) {
+  return files.map(
+    ([name, integrity]) => new Request(new URL(name, SCOPE), { cache: "reload", integrity }),
+  );
+}
+
+// Fetches what is still missing of the second part, all of it or nothing; where that fails, the
+// next start asks again.
+async function keepRest() {
+  const cache = await caches.open(CACHE);
+  const there = await Promise.all(
+    RELEASE.later.map(([name]) => cache.match(new URL(name, SCOPE), { ignoreVary: true })),
+  );
+  await cache.addAll(requests(RELEASE.later.filter((_, i) => !there[i])));
 }
 
 // The very first page of a phone is served from here too from now on: it needs no network any
@@ -68,6 +85,7 @@ async function lookUp(request) {
 
 self.addEventListener("message", (event) => {
   if (event.data?.kind === "take-over") self.skipWaiting();
+  if (event.data?.kind === "keep-rest") event.waitUntil(keepRest());
 });
 
 // A tap on a notification leads to the place that it is about.

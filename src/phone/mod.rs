@@ -7,16 +7,14 @@
 //! - [`store`]: the jobs in both, journalled, mended at start-up, followed across tabs.
 //! - [`room`]: how much room there is, and whether it lasts.
 //! - [`photos`]: the photos' own bytes in the database.
-//! - [`photo`]: photos coming in, as addresses for images, and as pixels.
+//! - [`photo`]: photos coming in, and as addresses for images.
 //! - [`file`]: files given out, shared, and chosen.
-//! - [`canvas`]: pixels onto the screen without blocking it.
 //! - [`size`]: the size of an element, followed as it changes.
 //! - [`alert`]: notification, sound, vibration, badge, and a screen that stays on.
 //! - [`update`]: the service worker, and new versions of the app.
 //! - [`viewfinder`]: the live camera, and how the phone is held.
 
 pub mod alert;
-pub mod canvas;
 pub mod darkroom;
 pub mod database;
 pub mod file;

@@ -1,25 +1,21 @@
-//! Photos coming in, and photos as the screens need them: an address for an image, and pixels.
+//! Photos coming in, and photos as the screens show them: an address for an image.
 //!
-//! The browser decodes, turns the picture upright by its EXIF and scales it, all off the main
-//! thread.
+//! The browser decodes and turns the picture upright by its EXIF, off the main thread.
 
 use super::database::Trouble;
-use super::window::{document, window};
-use super::{canvas, file, new_id, photos};
+use super::window::window;
+use super::{file, new_id, photos};
 use crate::job::{PhotoId, PhotoRef};
 use crate::survey::picture::{self, PictureError};
 use std::fmt;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{Blob, CanvasRenderingContext2d, File, HtmlCanvasElement, ImageBitmap, Url};
+use web_sys::{Blob, File, ImageBitmap, Url};
 
 /// A file larger than this is no photo that a phone takes.
 const MOST_BYTES: f64 = 150e6;
 /// Enough of the file to find its kind and size; the rest is read only where this is not enough.
 const HEAD_BYTES: f64 = 256.0 * 1024.0;
-/// Pixels for the rectified view: more would cost time and memory and show nothing more on a
-/// phone's screen.
-pub const MOST_PIXELS: f64 = 2e6;
 
 /// Why a photo is not taken in, or not shown. Each says what is safe and what to do.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,7 +100,7 @@ pub async fn inspect(blob: &Blob) -> Result<PhotoRef, PhotoError> {
         probed => probed,
     };
     let info = info.map_err(PhotoError::Picture)?;
-    let bitmap = decode(blob, None).await;
+    let bitmap = decode(blob).await;
     let bitmap = bitmap.map_err(|_| PhotoError::CannotOpen(info.format.cannot_open()))?;
     let photo = PhotoRef {
         id: PhotoId::new(&new_id()),
@@ -127,18 +123,9 @@ async fn head(blob: &Blob, bytes: f64) -> Result<Vec<u8>, PhotoError> {
     file::bytes(&part).await.map_err(unreadable)
 }
 
-/// Decodes a picture off the main thread, upright, scaled to `size` where one is given.
-async fn decode(blob: &Blob, size: Option<(u32, u32)>) -> Result<ImageBitmap, JsValue> {
-    let decoded = match size {
-        None => window().create_image_bitmap_with_blob(blob)?,
-        Some((width, height)) => {
-            let options = web_sys::ImageBitmapOptions::new();
-            options.set_resize_width(width);
-            options.set_resize_height(height);
-            options.set_resize_quality(web_sys::ResizeQuality::Medium);
-            window().create_image_bitmap_with_blob_and_image_bitmap_options(blob, &options)?
-        }
-    };
+/// Decodes a picture off the main thread, upright.
+async fn decode(blob: &Blob) -> Result<ImageBitmap, JsValue> {
+    let decoded = window().create_image_bitmap_with_blob(blob)?;
     Ok(JsFuture::from(decoded).await?.unchecked_into())
 }
 
@@ -170,60 +157,4 @@ impl Drop for PhotoUrl {
         // An address that is already gone needs no end.
         let _ = Url::revoke_object_url(&self.0);
     }
-}
-
-/// A picture as pixels: four bytes each (red, green, blue, opacity), row by row from the top.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Pixels {
-    /// Pixels from left to right.
-    pub width: u32,
-    /// Pixels from top to bottom.
-    pub height: u32,
-    /// Four bytes a pixel.
-    pub rgba: Vec<u8>,
-}
-
-/// A stored photo as pixels, upright, scaled down to at most [`MOST_PIXELS`].
-pub async fn pixels(photo: &PhotoRef) -> Result<Pixels, PhotoError> {
-    let blob = photos::bytes(&photo.id).await?.ok_or(PhotoError::Missing)?;
-    let full = f64::from(photo.width) * f64::from(photo.height);
-    let scale = (MOST_PIXELS / full).sqrt().min(1.0);
-    let scaled = |side: u32| ((f64::from(side) * scale) as u32).max(1);
-    let (width, height) = (scaled(photo.width), scaled(photo.height));
-    let bitmap = decode(&blob, Some((width, height))).await;
-    let bitmap = bitmap.map_err(|_| PhotoError::Unreadable)?;
-    let rgba = read_back(&bitmap).await;
-    let rgba = rgba.map_err(|_| PhotoError::Unreadable)?;
-    bitmap.close();
-    Ok(Pixels {
-        width,
-        height,
-        rgba,
-    })
-}
-
-/// Rows that are read at a time: few enough that a slow phone never stalls on them.
-const STRIP: u32 = 128;
-
-/// The pixels of a decoded picture, strip by strip, with the browser's turn in between.
-async fn read_back(bitmap: &ImageBitmap) -> Result<Vec<u8>, JsValue> {
-    let (width, height) = (bitmap.width(), bitmap.height());
-    let sheet: HtmlCanvasElement = document().create_element("canvas")?.unchecked_into();
-    sheet.set_width(width);
-    sheet.set_height(STRIP.min(height));
-    // Kept in plain memory: the pixels are wanted here, not on the screen.
-    let options = js_sys::Object::new();
-    js_sys::Reflect::set(&options, &"willReadFrequently".into(), &true.into())?;
-    let context = sheet.get_context_with_context_options("2d", &options)?;
-    let context: CanvasRenderingContext2d = context.ok_or(JsValue::NULL)?.unchecked_into();
-    let mut rgba = Vec::with_capacity(width as usize * height as usize * 4);
-    for top in (0..height).step_by(STRIP as usize) {
-        let rows = STRIP.min(height - top);
-        let (wide, high) = (f64::from(width), f64::from(rows));
-        context.clear_rect(0.0, 0.0, wide, high);
-        context.draw_image_with_image_bitmap(bitmap, 0.0, -f64::from(top))?;
-        rgba.extend_from_slice(&context.get_image_data(0.0, 0.0, wide, high)?.data());
-        canvas::next_turn().await;
-    }
-    Ok(rgba)
 }

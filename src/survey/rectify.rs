@@ -4,11 +4,8 @@
 use super::{Footprint, Mm, Wall};
 use crate::quantity::Millimetres;
 use serde::{Deserialize, Serialize};
-use std::ops::Range;
 
-/// Pixels of the photo as a browser hands them out: red, green, blue, alpha, row by row.
-///
-/// The view may be smaller than the photo (a scaled canvas); it must show the whole of it.
+/// Pixels as a browser hands them out: red, green, blue, alpha, row by row.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RgbaView<'a> {
     /// Pixels from left to right.
@@ -117,30 +114,6 @@ impl RectifiedFrame {
         [self.right, self.down].map(|axis| (d[0] * axis[0] + d[1] * axis[1]) / self.mm_per_px)
     }
 
-    /// Some rows of the picture, four bytes a pixel; clear where the photo shows nothing.
-    ///
-    /// A caller that must not block asks for a strip at a time.
-    pub fn rows(&self, wall: &Wall, photo: &RgbaView<'_>, rows: Range<u32>) -> Vec<u8> {
-        let full = wall.image_size();
-        let scale = [
-            f64::from(photo.width) / f64::from(full.width),
-            f64::from(photo.height) / f64::from(full.height),
-        ];
-        let rows = rows.start..rows.end.min(self.height);
-        let mut out = Vec::with_capacity(rows.len() * self.width as usize * 4);
-        for y in rows {
-            for x in 0..self.width {
-                let mm = self.to_wall([f64::from(x), f64::from(y)]);
-                let pixel = wall.to_photo(mm).and_then(|px| {
-                    // Pixels are counted from their middles, the picture from its border.
-                    photo.at([0, 1].map(|k| (px[k] + 0.5) * scale[k] - 0.5))
-                });
-                out.extend(pixel.unwrap_or([0; 4]));
-            }
-        }
-        out
-    }
-
     /// The lines of a grid through round places from the frame's upper left corner.
     pub fn grid(&self, step: Millimetres) -> GridLines {
         let lines = |pixels: u32| {
@@ -157,37 +130,6 @@ impl RectifiedFrame {
             upright: lines(self.width),
             level: lines(self.height),
         }
-    }
-}
-
-impl RgbaView<'_> {
-    /// The colour at a place between pixels; `None` outside.
-    fn at(&self, px: [f64; 2]) -> Option<[u8; 4]> {
-        let inside = |at: f64, side: u32| at >= -0.5 && at <= f64::from(side) - 0.5;
-        if !(inside(px[0], self.width) && inside(px[1], self.height)) {
-            return None;
-        }
-        let (x0, y0) = (px[0].floor(), px[1].floor());
-        let (fx, fy) = (px[0] - x0, px[1] - y0);
-        let pixel = |x: f64, y: f64| {
-            let x = x.clamp(0.0, f64::from(self.width - 1)) as usize;
-            let y = y.clamp(0.0, f64::from(self.height - 1)) as usize;
-            let at = (y * self.width as usize + x) * 4;
-            self.bytes.get(at..at + 4)
-        };
-        let corners = [
-            (pixel(x0, y0)?, (1.0 - fx) * (1.0 - fy)),
-            (pixel(x0 + 1.0, y0)?, fx * (1.0 - fy)),
-            (pixel(x0, y0 + 1.0)?, (1.0 - fx) * fy),
-            (pixel(x0 + 1.0, y0 + 1.0)?, fx * fy),
-        ];
-        Some(std::array::from_fn(|channel| {
-            let mixed: f64 = corners
-                .iter()
-                .map(|(colour, share)| f64::from(colour[channel]) * share)
-                .sum();
-            mixed.round() as u8
-        }))
     }
 }
 
@@ -262,30 +204,6 @@ mod tests {
         assert!((frame.mm_per_px - 2.0).abs() < 1e-6, "{frame:?}");
         let back = frame.to_frame(frame.to_wall([7.0, 3.0]));
         assert!((back[0] - 7.0).abs() < 1e-9 && (back[1] - 3.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_strip_shows_the_photo_and_is_clear_outside() {
-        let (wall, print) = turned();
-        let bytes: Vec<u8> = (0..40_u8)
-            .flat_map(|y| (0..60_u8).flat_map(move |x| [x, y, 0, 255]))
-            .collect();
-        let photo = RgbaView {
-            width: 60,
-            height: 40,
-            bytes: &bytes,
-        };
-        let frame = RectifiedFrame::around(&wall, &print, Millimetres(40.0), 1_000_000);
-        let strips = [
-            frame.rows(&wall, &photo, 0..10),
-            frame.rows(&wall, &photo, 10..frame.height + 5),
-        ]
-        .concat();
-        assert_eq!(strips.len(), (frame.width * frame.height * 4) as usize);
-        // 40 mm are 20 pixels: the outline's first corner, at (10, 10) in the photo.
-        let at = |x: u32, y: u32| &strips[((y * frame.width + x) * 4) as usize..][..4];
-        assert_eq!(at(20, 20), [10, 10, 0, 255]);
-        assert_eq!(at(0, 0), [0, 0, 0, 0]);
     }
 
     #[test]

@@ -8,6 +8,12 @@ use std::path::PathBuf;
 
 /// Opens the app for the first time and waits until it can do without a network.
 pub async fn first_start(phone: &Phone, host: &Host) {
+    first_start_alone(phone, host).await;
+    tools_kept(phone).await;
+}
+
+/// The same without the picture tools, which come after the first screen.
+pub async fn first_start_alone(phone: &Phone, host: &Host) {
     phone.open(&host.url("")).await;
     phone.wait("#jobs").await;
     phone
@@ -18,6 +24,31 @@ pub async fn first_start(phone: &Phone, host: &Host) {
                  window.swReady = !!r.active && r.active.state === 'activated' }), window.swReady)",
             vec![],
         )
+        .await;
+}
+
+/// Waits until the picture tools, which come after the first screen, are kept on the phone.
+pub async fn tools_kept(phone: &Phone) {
+    let kept = "const script = document.querySelector('#boot').dataset.darkroom; \
+        caches.match(new URL(script, document.baseURI)) \
+            .then((found) => { window.toolsKept = !!found }); \
+        return window.toolsKept === true";
+    phone
+        .wait_until("the picture tools are kept", kept, vec![])
+        .await;
+}
+
+/// Waits until the photo lies flat on the Measure page and shows something.
+pub async fn laid_flat(phone: &Phone) {
+    let flat = "const canvas = document.querySelector('#rectified'); \
+        const progress = document.querySelector('#check-progress'); \
+        if (!canvas || !progress?.hidden) return false; \
+        const [x, y] = [canvas.width / 2, canvas.height / 2].map(Math.floor); \
+        const middle = canvas.getContext('2d').getImageData(x, y, 40, 40).data; \
+        return middle.every((value, i) => i % 4 < 3 || value === 255) \
+            && middle.some((value) => value !== middle[0])";
+    phone
+        .wait_until("the picture lies flat", flat, vec![])
         .await;
 }
 

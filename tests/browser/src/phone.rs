@@ -216,15 +216,26 @@ impl Phone {
 
     /// Ends the browser's processes at once, as an empty battery does.
     pub async fn kill(&mut self) {
-        let profile = self.folder.join("profile").display().to_string();
-        let _ = Command::new("pkill")
-            .args(["-9", "-f", &format!("user-data-dir={profile}")])
-            .status();
+        self.end_processes();
         if let Some(driver) = self.driver.take() {
             let _ = tokio::time::timeout(Duration::from_secs(5), driver.quit()).await;
         }
         for lock in ["SingletonLock", "SingletonCookie", "SingletonSocket"] {
             let _ = std::fs::remove_file(self.folder.join("profile").join(lock));
+        }
+    }
+
+    /// Ends the browser's processes, found by the profile that no other browser has.
+    fn end_processes(&self) {
+        let profile = format!("user-data-dir={}", self.folder.join("profile").display());
+        for entry in std::fs::read_dir("/proc").into_iter().flatten().flatten() {
+            let command = std::fs::read(entry.path().join("cmdline")).unwrap_or_default();
+            let id = entry.file_name().into_string().unwrap_or_default();
+            if String::from_utf8_lossy(&command).contains(&profile) {
+                let mut kill = Command::new("kill");
+                // Some are gone with their parent by now.
+                let _ = kill.args(["-9", &id]).stderr(Stdio::null()).status();
+            }
         }
     }
 
@@ -509,10 +520,7 @@ impl Phone {
 
 impl Drop for Phone {
     fn drop(&mut self) {
-        let profile = self.folder.join("profile").display().to_string();
-        let _ = Command::new("pkill")
-            .args(["-9", "-f", &format!("user-data-dir={profile}")])
-            .status();
+        self.end_processes();
         let _ = self.chromedriver.kill();
         let _ = self.chromedriver.wait();
         // The browser is gone already: a driver that said goodbye to it would wait for minutes.

@@ -35,7 +35,8 @@ pub fn next(site: &Path, to: &Path) {
     std::fs::write(&worker, filled).expect("it is written");
 }
 
-fn copy(from: &Path, to: &Path) {
+/// Copies a site with all its folders.
+pub fn copy(from: &Path, to: &Path) {
     std::fs::create_dir_all(to).expect("a folder");
     for entry in std::fs::read_dir(from).expect("the site") {
         let entry = entry.expect("an entry");

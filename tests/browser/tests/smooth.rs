@@ -57,10 +57,7 @@ async fn the_photo_flow_does_not_hold_the_page_up() {
     worst = worst.max(longest(&phone, "outlining").await);
 
     phone.tap("#to-check").await;
-    let flat = "const p = document.querySelector('#check-progress'); return !!p && p.hidden";
-    phone
-        .wait_until("the picture lies flat", flat, vec![])
-        .await;
+    journey::laid_flat(&phone).await;
     phone.shot("flat").await;
     worst = worst.max(longest(&phone, "laying the picture flat").await);
     assert!(worst < LONGEST_MS, "a task of {worst:.0} ms");

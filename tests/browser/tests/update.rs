@@ -11,6 +11,13 @@ const COME_BACK: &str = "document.dispatchEvent(new Event('visibilitychange'))";
 const READY: &str = "navigator.serviceWorker.getRegistration() \
     .then((r) => { window.releaseWaits = !!r && !!r.waiting }); return window.releaseWaits === true";
 
+/// How many scripts of the picture worker each kept release has.
+const TOOLS_KEPT: &str = "const names = await caches.keys(); \
+    return Promise.all(names.map(async (name) => { \
+        const requests = await (await caches.open(name)).keys(); \
+        return requests.filter(({ url }) => /darkroom[^/]*\\.js$/.test(url)).length; \
+    }))";
+
 #[tokio::test]
 async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
     let folder = scratch_folder("update-host");
@@ -31,6 +38,9 @@ async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
     phone
         .wait_until("the new version is kept ready", READY, vec![])
         .await;
+    journey::tools_kept(&phone).await;
+    let kept = phone.js_later(TOOLS_KEPT, vec![]).await;
+    assert_eq!(kept, json!([1, 1]), "each release has its picture tools");
     for reloaded in [false, true] {
         if reloaded {
             phone.reload().await;
@@ -88,4 +98,7 @@ async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
     phone
         .wait_until("the new version starts", release::IS_NEXT, vec![])
         .await;
+    journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
+    phone.tap("#task-check").await;
+    journey::laid_flat(&phone).await;
 }

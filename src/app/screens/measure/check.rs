@@ -7,21 +7,17 @@ use super::marks::Marks;
 use super::photo::GRASP;
 use super::stage::Stage;
 use super::view::{Place, View};
-use crate::phone::photo::{self, Pixels};
-use crate::phone::{canvas, now};
+use crate::darkroom::MOST_FLAT_PX;
+use crate::phone::darkroom::{self, Unanswered};
 use crate::quantity::show::{self, System};
 use crate::quantity::{Millimetres, factor::MM_PER_INCH};
-use crate::survey::{Footprint, RectifiedFrame, RgbaView, Wall, grid_step};
+use crate::survey::{Footprint, RectifiedFrame, Wall, grid_step};
 use leptos::html;
 use leptos::prelude::*;
 use std::fmt::Write;
 
-/// Enough for a phone's screen.
-const MOST_PIXELS: u32 = 1_500_000;
 /// The wall shown around outline and reference, as a share of their width.
 const MARGIN: f64 = 0.06;
-/// How long one strip of rows may take before the browser gets its turn, in milliseconds.
-const STRIP_MS: i64 = 30;
 /// Lines of the grid across the picture.
 const LINES: u32 = 8;
 
@@ -68,7 +64,7 @@ fn sheet(wall: &Wall, footprint: &Footprint) -> Sheet {
     Sheet {
         wall: wall.clone(),
         footprint: footprint.clone(),
-        frame: RectifiedFrame::around(wall, &shown, margin, MOST_PIXELS),
+        frame: RectifiedFrame::around(wall, &shown, margin, MOST_FLAT_PX),
     }
 }
 
@@ -90,9 +86,15 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
         };
         let sheet = sheet.clone();
         leptos::task::spawn_local(async move {
-            match photo::pixels(&photo).await {
-                Ok(pixels) => fill(&paper, &sheet, &pixels, done).await,
-                Err(why) => drop(wrong.try_set(Some(why.to_string()))),
+            // The page may have gone: then there is nobody to tell.
+            let progress = move |share| {
+                done.try_set(share);
+            };
+            let sight = sheet.wall.sight();
+            match darkroom::lay_flat(&photo, sight, &sheet.frame, &paper, progress).await {
+                Ok(()) => progress(1.0),
+                Err(Unanswered::Because(why)) => drop(wrong.try_set(Some(why))),
+                Err(Unanswered::Cancelled) => (),
             }
         });
     });
@@ -169,44 +171,6 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
         </Stage>
     }
     .into_any()
-}
-
-/// Fills the canvas strip by strip, each as high as its time allows.
-async fn fill(
-    paper: &web_sys::HtmlCanvasElement,
-    sheet: &Sheet,
-    pixels: &Pixels,
-    done: RwSignal<f64>,
-) {
-    let source = RgbaView {
-        width: pixels.width,
-        height: pixels.height,
-        bytes: &pixels.rgba,
-    };
-    let frame = &sheet.frame;
-    let mut top = 0;
-    let mut rows = 8;
-    while top < frame.height {
-        let begun = now();
-        let bottom = (top + rows).min(frame.height);
-        let strip = frame.rows(&sheet.wall, &source, top..bottom);
-        canvas::put_rows(paper, top, frame.width, &strip);
-        let took = (now() - begun).num_milliseconds();
-        rows = match took {
-            ..STRIP_MS => rows * 2,
-            _ => (rows / 2).max(1),
-        }
-        .min(64);
-        top = bottom;
-        // The page may have gone.
-        if done
-            .try_set(f64::from(top) / f64::from(frame.height))
-            .is_some()
-        {
-            return;
-        }
-        canvas::next_turn().await;
-    }
 }
 
 /// A round step of the grid in the user's units.

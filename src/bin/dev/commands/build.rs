@@ -1,5 +1,6 @@
 //! Builds the site into dist/.
 
+use super::darkroom;
 use super::release;
 use super::setup;
 use super::tools::Tools;
@@ -11,40 +12,45 @@ use std::process::Command;
 /// page that then says what is safe needs nothing of the program (public/boot.js), and all that
 /// would word and place the panic is left out, a tenth of the whole download. The compiler has
 /// this among its unstable options; the first variable opens them.
-const LEAN: [(&str, &str); 4] = [
+pub const LEAN: [(&str, &str); 4] = [
     ("RUSTC_BOOTSTRAP", "1"),
     ("CARGO_UNSTABLE_BUILD_STD", "std,panic_abort"),
     ("CARGO_UNSTABLE_BUILD_STD_FEATURES", "optimize_for_size"),
-    (
-        "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS",
-        "-Zunstable-options -Cpanic=immediate-abort",
-    ),
+    (FLAGS, "-Zunstable-options -Cpanic=immediate-abort"),
 ];
+
+/// The variable that carries the compiler's flags.
+pub const FLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 
 /// The site as it is given to people: optimised, with its service worker. Returns its folder.
 pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     let lean: &[_] = if setup::has_rust_source() { &LEAN } else { &[] };
     let site = trunk(root, tools, &["--release"], lean)?;
-    println!("Making styles, scripts and WebAssembly smaller");
-    for path in [files_ending(&site, "css")?, files_ending(&site, "js")?].concat() {
-        let how = ["--minify", "--log-level=warning", "--allow-overwrite"];
-        let mut esbuild = tools.esbuild();
-        let outfile = format!("--outfile={}", path.display());
-        run_shown(esbuild.args(how).arg(&path).arg(outfile))?;
-    }
+    println!("Making WebAssembly smaller");
     for path in files_ending(&site, "wasm")? {
         // Any feature flag beyond what the module itself declares makes it unfit for browsers.
         // Below 1024 bytes lies the far end of the stack, which no running program reaches.
         let how = ["-Oz", "--low-memory-unused"];
         run_shown(tools.wasm_opt().args(how).arg(&path).arg("-o").arg(&path))?;
     }
+    darkroom::add(root, tools, &site, lean)?;
+    println!("Making styles and scripts smaller");
+    for path in [files_ending(&site, "css")?, files_ending(&site, "js")?].concat() {
+        let how = ["--minify", "--log-level=warning", "--allow-overwrite"];
+        let mut esbuild = tools.esbuild();
+        let outfile = format!("--outfile={}", path.display());
+        run_shown(esbuild.args(how).arg(&path).arg(outfile))?;
+    }
+    darkroom::name_by_content(&site)?;
     release::add_service_worker(root, &site)?;
     Ok(site)
 }
 
 /// A debug build of the site, without service worker, for quick rounds. Returns its folder.
 pub fn quick(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
-    trunk(root, tools, &[], &[])
+    let site = trunk(root, tools, &[], &[])?;
+    darkroom::add(root, tools, &site, &[])?;
+    Ok(site)
 }
 
 fn trunk(

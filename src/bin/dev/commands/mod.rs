@@ -1,8 +1,10 @@
 //! What `dev` can be told, and the few helpers that its parts share.
 
+mod bench;
 mod browser;
 mod budget;
 mod build;
+mod darkroom;
 mod host;
 mod icons;
 mod release;
@@ -24,6 +26,8 @@ cargo dev build [--quick]
     set up and build the site into dist/; --quick: a debug build without service worker
 cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE]
     serve a built site as it is; --log appends a line for each request
+cargo dev bench
+    time the picture worker in the browser beside a general-purpose library
 cargo dev icons
     draw the PNG icons anew from their SVG";
 
@@ -38,6 +42,7 @@ pub fn run(arguments: Vec<String>) -> ExitCode {
         Some("verify") => words.end().and_then(|()| verify::run()),
         Some("build") => build_site(words),
         Some("host") => host_folder(words),
+        Some("bench") => words.end().and_then(|()| bench::run()),
         Some("icons") => words.end().and_then(|()| icons::draw()),
         _ => Err(HELP.to_owned()),
     };

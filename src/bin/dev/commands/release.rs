@@ -1,6 +1,6 @@
 //! The list of a release's files with their digests, and the service worker that keeps them.
 
-use super::Trouble;
+use super::{Trouble, darkroom};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
@@ -9,7 +9,13 @@ use std::path::Path;
 /// The service worker's name, in public/ as a template and in the built site.
 pub const SERVICE_WORKER: &str = "service-worker.js";
 /// The line of the template that the build replaces.
-const BLANK: &str = r#"const RELEASE = { digest: "", files: [] };"#;
+const BLANK: &str = r#"const RELEASE = { digest: "", files: [], later: [] };"#;
+
+/// Whether a file belongs to the second part of a release: what a first start can do without, and
+/// fetches once the first screen is there.
+pub fn comes_later(name: &str) -> bool {
+    name.starts_with(darkroom::PREFIX)
+}
 
 /// The names of all files under `folder`, `/` between folders, in order.
 pub fn files(folder: &Path) -> Result<Vec<String>, Trouble> {
@@ -63,7 +69,7 @@ fn fill(template: &str, contents: &[(String, Vec<u8>)]) -> Option<String> {
     let mut whole = Sha256::new();
     // A change of the worker alone is a new release too.
     whole.update(template);
-    let mut lines = String::new();
+    let (mut first, mut later) = (String::new(), String::new());
     for (name, content) in contents {
         let digest = Sha256::digest(content);
         whole.update(name);
@@ -72,15 +78,30 @@ fn fill(template: &str, contents: &[(String, Vec<u8>)]) -> Option<String> {
         // Hosts answer with the page for the folder itself; some redirect its full name there.
         let address = if name == "index.html" { "./" } else { name };
         let integrity = format!("sha256-{}", STANDARD.encode(digest));
-        lines += &format!("    [{address:?}, {integrity:?}],\n");
+        let part = if comes_later(name) {
+            &mut later
+        } else {
+            &mut first
+        };
+        *part += &format!("    [{address:?}, {integrity:?}],\n");
     }
-    let digest: String = whole.finalize()[..8]
+    let digest = start_of(&whole.finalize());
+    let release = format!(
+        "const RELEASE = {{\n  digest: {digest:?},\n  files: [\n{first}  ],\n  later: [\n{later}  ],\n}};"
+    );
+    Some(template.replace(BLANK, &release))
+}
+
+/// The first digits of a file's SHA-256: enough to tell one content from another in a name.
+pub fn file_digest(path: &Path) -> Result<String, Trouble> {
+    Ok(start_of(&Sha256::digest(read(path)?)))
+}
+
+fn start_of(digest: &[u8]) -> String {
+    digest[..8]
         .iter()
         .map(|byte| format!("{byte:02x}"))
-        .collect();
-    let release =
-        format!("const RELEASE = {{\n  digest: {digest:?},\n  files: [\n{lines}  ],\n}};");
-    Some(template.replace(BLANK, &release))
+        .collect()
 }
 
 #[cfg(test)]
@@ -102,6 +123,19 @@ mod tests {
         assert!(filled.contains(line), "{filled}");
         assert!(filled.contains(r#"["./", "sha256-"#), "{filled}");
         assert!(!filled.contains("index.html"), "{filled}");
+    }
+
+    #[test]
+    fn the_picture_worker_comes_later() {
+        let mut site = site("abc");
+        site.push(("darkroom-12ab.js".into(), Vec::new()));
+        let filled = fill(BLANK, &site).unwrap();
+        let later = filled.split("later: [").nth(1).unwrap();
+        assert!(
+            later.contains(r#"["darkroom-12ab.js", "sha256-"#),
+            "{filled}"
+        );
+        assert!(!later.contains("boot.js"), "{filled}");
     }
 
     #[test]

@@ -11,6 +11,7 @@ use std::process::Command;
 const TRUNK: &str = "0.21.14";
 const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
+const OPENCV_JS: &str = "4.12.0-release.1";
 /// The packages that the outside checks compare with.
 const PYTHON_PACKAGES: [&str; 4] = [
     "jsonschema==4.26.0",
@@ -46,6 +47,17 @@ pub const FOR_CHECKING: [Part; 9] = [
     BROWSER,
     PYTHON,
     PICTURES,
+];
+
+/// What timing the picture worker needs.
+pub const FOR_TIMING: [Part; 7] = [
+    WASM_TARGET,
+    BINDGEN,
+    NODE,
+    OPTIMISERS,
+    BROWSER,
+    PYTHON,
+    OPENCV,
 ];
 
 /// What drawing the icons needs.
@@ -130,14 +142,18 @@ const OPTIMISERS: Part = Part {
             })
     },
     get: |tools| {
-        run_shown(
-            Command::new(if cfg!(windows) { "npm.cmd" } else { "npm" })
-                .args(["install", "--no-save", "--no-fund", "--no-audit"])
-                .args(["--loglevel", "error", "--prefix"])
-                .arg(tools.folder().join("npm"))
-                .arg(format!("binaryen@{BINARYEN}"))
-                .arg(format!("esbuild@{ESBUILD}")),
-        )
+        let packages = [format!("binaryen@{BINARYEN}"), format!("esbuild@{ESBUILD}")];
+        npm_packages(tools, "npm", &packages)
+    },
+};
+
+const OPENCV: Part = Part {
+    name: "OpenCV for browsers",
+    is_there: |tools| tools.opencv_js().is_file(),
+    // In a folder of its own: npm clears out what it is not asked for.
+    get: |tools| {
+        let package = format!("@techstark/opencv-js@{OPENCV_JS}");
+        npm_packages(tools, "opencv-js", &[package])
     },
 };
 
@@ -270,6 +286,16 @@ fn install(tools: &Tools, name: &str, version: &str, more: &[&str]) -> Result<()
             // clone's own folder stays clean.
             .env("CARGO_TARGET_DIR", tools.folder().join("build"))
             .envs(QUICK_PROFILE),
+    )
+}
+
+fn npm_packages(tools: &Tools, folder: &str, packages: &[String]) -> Result<(), Trouble> {
+    run_shown(
+        Command::new(if cfg!(windows) { "npm.cmd" } else { "npm" })
+            .args(["install", "--no-save", "--no-fund", "--no-audit"])
+            .args(["--loglevel", "error", "--prefix"])
+            .arg(tools.folder().join(folder))
+            .args(packages),
     )
 }
 

@@ -50,6 +50,12 @@ impl Tools {
         self.folder.join("npm/node_modules").join(name)
     }
 
+    /// OpenCV as the package npm has it for browsers.
+    pub fn opencv_js(&self) -> PathBuf {
+        let package = "opencv-js/node_modules/@techstark/opencv-js";
+        self.folder.join(package).join("dist/opencv.js")
+    }
+
     /// The optimiser of WebAssembly, ready for its arguments.
     pub fn wasm_opt(&self) -> Command {
         let mut command = Command::new("node");
