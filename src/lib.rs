@@ -12,6 +12,7 @@
 //! - `phone`: the only room that knows the browser (built for wasm32 only).
 //! - `app`: the screens (built for wasm32 only).
 
+#[cfg(any(not(target_arch = "wasm32"), feature = "app"))]
 pub mod app;
 pub mod casting;
 pub mod clock;
@@ -21,5 +22,5 @@ pub mod job;
 pub mod quantity;
 pub mod survey;
 
-#[cfg(target_arch = "wasm32")]
+#[cfg(all(target_arch = "wasm32", feature = "app"))]
 pub mod phone;

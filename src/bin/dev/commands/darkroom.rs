@@ -64,6 +64,7 @@ impl Program {
             cargo()
                 .arg("build")
                 .args(self.chosen)
+                .arg("--no-default-features")
                 .args([
                     "--profile",
                     "darkroom",
