@@ -48,17 +48,8 @@ impl Bench {
     pub fn flat(&self, card: &[f64]) -> Result<String, String> {
         let mm = [[0.0, 0.0], [85.6, 0.0], [85.6, 53.98], [0.0, 53.98]];
         let seen = card.as_chunks::<2>().0.iter().zip(mm);
-        let wall = fit_wall(&WallProblem {
-            image_size_px: self.size,
-            lens: None,
-            gravity: None,
-            gravity_sd_deg: 1.0,
-            point_sd_px: 0.5,
-            evidence: seen
-                .map(|(px, mm)| Evidence::Point { px: *px, mm })
-                .collect(),
-        })
-        .map_err(|why| why.to_string())?;
+        let marks = seen.map(|(px, mm)| Evidence::point(*px, mm)).collect();
+        let wall = fit_wall(&WallProblem::new(self.size, marks)).map_err(|why| why.to_string())?;
         let side = |n: u32, share: f64| f64::from(n) * share;
         let corner = |x: f64, y: f64| [side(self.size.width, x), side(self.size.height, y)];
         let outline = [
