@@ -50,7 +50,9 @@ mod worker {
         let ask = field(&question, "ask").as_string().unwrap_or_default();
         let done = OPEN.with_borrow_mut(|open| {
             let darkroom = open.as_mut().map_err(|why| why.clone())?;
-            let ask: Ask = serde_json::from_str(&ask).map_err(|why| why.to_string())?;
+            let ask: Ask = serde_json::from_str(&ask).map_err(|why| {
+                format!("The page and its picture tools are not of one version ({why}). Load the page again.")
+            })?;
             let mut last = -1.0;
             darkroom.answer(ask, &mut |done| {
                 if done - last >= 0.01 {
