@@ -40,7 +40,6 @@ mod camera;
 mod camera_tag;
 mod distance;
 mod doubt;
-mod edges;
 mod error;
 mod evidence;
 mod fit;
@@ -67,7 +66,6 @@ mod wall;
 
 pub use camera_tag::CameraTag;
 pub use distance::distance;
-pub use edges::EdgeMap;
 pub use error::SurveyError;
 pub use evidence::{Evidence, GRAVITY_SD_DEG, POINT_SD_PX, WALL_ANGLE_SD_DEG, WallProblem};
 pub use fit::fit_wall;

@@ -25,7 +25,7 @@ async function run(scenes) {
   await wasm_bindgen({ module_or_path: "peelcast_bench_bg.wasm" });
   self.cv = await cv;
   if (!cv.Mat) await new Promise((ready) => (cv.onRuntimeInitialized = ready));
-  return [...(await warps(scenes[0])), ...(await edgeMaps(scenes[0])), ...(await rings(scenes))];
+  return [...(await warps(scenes[0])), ...(await edgesOf(scenes[0])), ...(await rings(scenes))];
 }
 
 // A scene's picture enlarged or reduced to about so many pixels.
@@ -64,17 +64,30 @@ async function warps(scene) {
   return [{ what: `warp, ${sizes[0]} to ${sizes[1]} MP`, ours, theirs }];
 }
 
-async function edgeMaps(scene) {
-  const { data } = await drawn(scene, 2e6);
+// The darkroom makes no map of all edges: it follows the edge from point to point and puts points
+// on it. Beside it stands the map from which OpenCV's users do that.
+async function edgesOf(scene) {
+  const { data, place } = await drawn(scene, 2e6);
+  const bench = new wasm_bindgen.Bench(data.data, data.width, data.height);
+  const outline = scene.outline.map(place);
+  const ways = outline.map((from, i) =>
+    JSON.stringify({ trace: { from, to: outline[(i + 1) % outline.length] } }),
+  );
+  const [followed] = time(5, () => ways.forEach((way) => bench.ask(way)));
+  const settle = JSON.stringify({ settle: { ring: outline, closed: true, reach_px: 12 } });
+  const [settled] = time(5, () => bench.ask(settle));
+  bench.free();
+
   const source = cv.matFromImageData(data);
   const grey = new cv.Mat();
   cv.cvtColor(source, grey, cv.COLOR_RGBA2GRAY);
-  const bytes = grey.data.slice();
-  const [ours] = time(7, () => wasm_bindgen.edges(bytes, data.width, data.height));
   const edges = new cv.Mat();
   const [theirs] = time(7, () => cv.Canny(grey, edges, 40, 100));
   [source, grey, edges].forEach((mat) => mat.delete());
-  return [{ what: "edge map, 2 MP (Canny)", ours, theirs }];
+  return [
+    { what: "the whole edge followed, 2 MP", ours: followed, theirs },
+    { what: "all points put on it, 2 MP", ours: settled, theirs },
+  ];
 }
 
 async function rings(scenes) {

@@ -5,7 +5,7 @@
 use peelcast::darkroom::{Answer, Ask, Darkroom, MOST_FLAT_PX, Photo};
 use peelcast::quantity::Millimetres;
 use peelcast::survey::{
-    EdgeMap, Evidence, GreyView, ImageSize, Px, RectifiedFrame, WallProblem, fit_wall, footprint,
+    Evidence, ImageSize, Px, RectifiedFrame, WallProblem, fit_wall, footprint,
 };
 use serde_json::json;
 use wasm_bindgen::prelude::*;
@@ -73,15 +73,4 @@ impl Bench {
         };
         Ok(json!({ "ask": ask, "size": size, "corners": places }).to_string())
     }
-}
-
-/// How many pixels lie on an edge of some strength.
-#[wasm_bindgen]
-pub fn edges(grey: &[u8], width: u32, height: u32) -> usize {
-    let map = EdgeMap::of(&GreyView {
-        width,
-        height,
-        data: grey,
-    });
-    map.ridge.iter().filter(|strength| **strength > 40).count()
 }

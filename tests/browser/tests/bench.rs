@@ -35,14 +35,14 @@ async fn the_darkroom_beside_opencv() {
         })";
     let rows = phone.js_later(run, vec![json!([plaque, animal])]).await;
     println!(
-        "{:<28} {:>10} {:>10} {:>8}   overlap with the truth",
+        "{:<30} {:>10} {:>10} {:>8}   overlap with the truth",
         "", "darkroom", "OpenCV", "times"
     );
     for row in rows.as_array().expect("rows") {
         let ours = row["ours"].as_f64().expect("milliseconds");
         let what = row["what"].as_str().unwrap_or_default();
         let Some(theirs) = row["theirs"].as_f64() else {
-            println!("{what:<28} {ours:>7.1} ms");
+            println!("{what:<30} {ours:>7.1} ms");
             continue;
         };
         let overlaps = row["overlaps"].as_array().map_or(String::new(), |of| {
@@ -53,7 +53,7 @@ async fn the_darkroom_beside_opencv() {
             of.join(" and ")
         });
         println!(
-            "{what:<28} {ours:>7.1} ms {theirs:>7.1} ms {:>8.1}   {overlaps}",
+            "{what:<30} {ours:>7.1} ms {theirs:>7.1} ms {:>8.1}   {overlaps}",
             theirs / ours
         );
     }

@@ -1,10 +1,10 @@
-//! The photo flow with a photo of twelve megapixels never holds the page up for long: the browser
-//! itself reports every task over 50 ms, and none may take 200 ms.
+//! The photo flow with a photo of twelve megapixels never holds the page up: the browser itself
+//! reports every task over 50 ms, and there may be none.
 
 use peelcast_browser::{Phone, Photo, journey};
 use serde_json::json;
 
-const LONGEST_MS: f64 = 200.0;
+const LONGEST_MS: f64 = 50.0;
 
 const WATCH: &str = "window.longTasks = []; \
     new PerformanceObserver((list) => { \
@@ -60,7 +60,7 @@ async fn the_photo_flow_does_not_hold_the_page_up() {
     journey::laid_flat(&phone).await;
     phone.shot("flat").await;
     worst = worst.max(longest(&phone, "laying the picture flat").await);
-    assert!(worst < LONGEST_MS, "a task of {worst:.0} ms");
+    assert!(worst <= LONGEST_MS, "a task of {worst:.0} ms");
 
     let job = journey::job_named(&phone, "Job for Rose").await;
     let photo = job.pieces[0].photos().next();
