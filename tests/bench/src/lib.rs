@@ -4,9 +4,7 @@
 
 use peelcast::darkroom::{Answer, Ask, Darkroom, MOST_FLAT_PX, Photo};
 use peelcast::quantity::Millimetres;
-use peelcast::survey::{
-    Evidence, ImageSize, Px, RectifiedFrame, WallProblem, fit_wall, footprint,
-};
+use peelcast::survey::{Evidence, ImageSize, Px, RectifiedFrame, WallProblem, fit_wall, footprint};
 use serde_json::json;
 use wasm_bindgen::prelude::*;
 

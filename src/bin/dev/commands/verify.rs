@@ -33,8 +33,11 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
     });
     report.step("Clippy in the browser", || {
         let what = ["clippy", "--target", "wasm32-unknown-unknown"];
-        let parts = ["--lib", "--bin", "peelcast", "--", "-D", "warnings"];
-        run_shown(in_root(cargo(), root).args(what).args(parts))
+        let packages = ["--package", "peelcast", "--package", "peelcast-bench"];
+        let parts = ["--lib", "--bin", "peelcast", "--bin", "darkroom"];
+        let mut clippy = in_root(cargo(), root);
+        clippy.args(what).args(packages).args(parts);
+        run_shown(clippy.args(["--", "-D", "warnings"]))
     });
     report.step("Native tests", || {
         let what = ["test", "--workspace", "--exclude", BROWSER_TESTS];
