@@ -36,6 +36,7 @@
 //! ```
 
 mod advice;
+pub mod calibrate;
 mod camera;
 mod camera_tag;
 mod distance;

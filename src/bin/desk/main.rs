@@ -6,6 +6,7 @@
 
 mod field;
 mod homography;
+mod lens;
 mod marks;
 mod photo;
 mod picture;
@@ -20,6 +21,7 @@ use std::process::ExitCode;
 
 const USAGE: &str = "\
 Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks and an outline
+       desk lens REQUEST.json         a lens from photos of a flat grid
        desk homography REQUEST.json   the map from one plane to another from pairs of points
 A file named - is read from the standard input. A file holds one request or a list of them.
 The JSON Schemas of requests and answers are in tests/desk/.";
@@ -33,6 +35,7 @@ fn main() -> ExitCode {
     let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let (verb, file): (Verb, &str) = match words[..] {
         ["survey", file] => (survey::answer, file),
+        ["lens", file] => (lens::answer, file),
         ["homography", file] => (|request, _| homography::answer(request), file),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");

@@ -34,9 +34,14 @@ pub struct Photo {
 impl Photo {
     /// Photographs a lit wall.
     pub fn take(lit: &Lit, view: &View, sensor: &Sensor) -> Self {
+        Self::take_of(|wall| lit.at(wall), view, sensor)
+    }
+
+    /// Photographs a flat thing from which this light comes, red green blue, at each place.
+    pub fn take_of(light: impl Fn(Point) -> [f64; 3] + Sync, view: &View, sensor: &Sensor) -> Self {
         let [width, height] = view.size.map(|n| n as usize);
         let share = f64::from(sensor.samples);
-        let mut light = in_rows(height, width, |y, x| {
+        let mut picture = in_rows(height, width, |y, x| {
             let mut sum = [0.0; 3];
             for i in 0..sensor.samples {
                 for j in 0..sensor.samples {
@@ -45,7 +50,7 @@ impl Photo {
                         y as f64 + (f64::from(j) + 0.5) / share - 0.5,
                     ];
                     if let Some(wall) = view.unsee(px) {
-                        let seen = lit.at(wall);
+                        let seen = light(wall);
                         let dim = dimming(view, px) / (share * share);
                         for k in 0..3 {
                             sum[k] += seen[k] * dim;
@@ -55,9 +60,9 @@ impl Photo {
             }
             sum.map(|c| c * sensor.exposure)
         });
-        blur(&mut light, width, height, sensor.blur_px);
+        blur(&mut picture, width, height, sensor.blur_px);
         let mut chance = Chance::new(sensor.seed);
-        let rgb = light
+        let rgb = picture
             .iter()
             .flat_map(|pixel| {
                 pixel.map(|c| {
