@@ -9,23 +9,28 @@ Tolerances: focal length within 1 %, k1 within 0.02; every board found, its corn
 of OpenCV's (median) and none further off than 0.5 px.
 
 The stated spreads are held to each other: the lens from five photographs against the lens from the
-camera's other eight. They should differ by less than 1.96 of their joint spread in 19 cases of 20;
-the photographs are few and the sheet isn't perfectly flat, so 85 % are asked for.
+camera's other eight. They should differ by less than 1.96 of their joint spread in 19 cases of 20.
+The photographs are few, so 90 % are asked for; of the centre 75 %, since it also takes up what the
+model leaves out (a lens set a little askew).
 
 Then the way of the app: the lens from the photographs of a camera but one, by the desk's own
 corners, measures that one's board (200 x 125 mm, a lens that bends by k1 = -0.29) from every block
-of 4 x 4 corners. Asked for is what check_board.py asks for with OpenCV's lens.
+of 4 x 4 corners. Beside it stands OpenCV, all the way by its own corners: the lens from the same
+photographs, and the pose from the same block. Median and 95th percentile are to be at most a tenth
+above OpenCV's, and the range is to hold the area in 92 to 98 %.
 """
 
+import copy
 import json
 import os
 import pathlib
 import subprocess
 import tempfile
 
+import cv2
 import numpy as np
 
-from board import AREA_MM2, COLUMNS, ROWS, SQUARE_MM, Board, pictures
+from board import AREA_MM2, COLUMNS, ROWS, SQUARE_MM, Board, corner_mm, pictures
 from desk import Verdict, ask
 
 verdict = Verdict()
@@ -84,6 +89,19 @@ def as_opencv(corners, reference):
     return corners if same else other
 
 
+def area_by_opencv(lens_of, corners, marks):
+    """The error of the whole board's area, from its corners, by the pose of a block."""
+    flat = np.array([corner_mm(c, r) + [0.0] for c, r in marks])
+    seen = np.array([corners[r, c] for c, r in marks])
+    _, turn, move = cv2.solvePnP(flat, seen, lens_of.matrix, lens_of.bend)
+    turn = cv2.Rodrigues(turn)[0]
+    plane = np.column_stack([turn[:, 0], turn[:, 1], move.ravel()])
+    outline = np.array([corners[r, c] for r, c in [(0, 0), (0, -1), (-1, -1), (-1, 0)]])
+    ideal = cv2.undistortPoints(outline.reshape(-1, 1, 2), lens_of.matrix, lens_of.bend)
+    x, y = cv2.perspectiveTransform(ideal, np.linalg.inv(plane)).reshape(-1, 2).T
+    return abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2 / AREA_MM2 - 1
+
+
 boards = {camera: Board(camera) for camera in ["left", "right"]}
 own = {}
 for camera, board in boards.items():
@@ -111,7 +129,6 @@ for board in boards.values():
         halves.append((request(board, mixed[:5]), request(board, mixed[5:])))
 answers = ask("lens", [half for pair in halves for half in pair])
 print()
-shares = []
 for name in ["focal_px", "k1", "k2", "center_px"]:
     far = []
     for one, other in zip(answers[::2], answers[1::2]):
@@ -120,28 +137,37 @@ for name in ["focal_px", "k1", "k2", "center_px"]:
         sd = np.hypot(one[name]["sd"], other[name]["sd"])
         far.append(np.abs(np.subtract(one[name]["value"], other[name]["value"])) / sd)
     far = np.ravel(far)
-    shares.append(np.mean(far < 1.96))
-    print(f"five photographs against the other eight, {name}: {100 * shares[-1]:.0f} % within 1.96 "
-          f"joint spreads (median {np.median(far):.2f}, chance gives 0.67)")
-verdict.hold(min(shares) >= 0.85, "the stated spreads hold what other photographs say")
+    held = np.mean(far < 1.96)
+    least = 0.75 if name == "center_px" else 0.9
+    verdict.hold(held >= least, f"five photographs against the other eight, {name}: {100 * held:.0f} % "
+                 f"within 1.96 joint spreads (median {np.median(far):.2f}, chance gives 0.67)")
 
 # Each board measured with a lens that comes from the camera's other photographs.
 print()
-asked = []
+asked, by_opencv = [], []
 for camera, board in boards.items():
-    board.corners = own[camera]
+    ours = copy.copy(board)
+    ours.corners = own[camera]
     for picture in range(len(board.corners)):
         rest = [p for p in range(len(board.corners)) if p != picture]
-        lens = ask("lens", request(board, rest))["lens"]
+        lens = ask("lens", request(ours, rest))["lens"]
+        theirs = copy.copy(board)
+        theirs.corners = [board.corners[p] for p in rest]
+        theirs.calibrate()
         for marks in board.blocks(4, 4):
-            asked.append(board.request(picture, marks, lens, board.point_sd_px))
+            asked.append(ours.request(picture, marks, lens, board.point_sd_px))
+            by_opencv.append(area_by_opencv(theirs, board.corners[picture], marks))
 answers = ask("survey", asked)
 area = np.array([a["footprint_mm2"]["value"] for a in answers]) / AREA_MM2 - 1
 held = np.mean([a["footprint_mm2"]["low95"] <= AREA_MM2 <= a["footprint_mm2"]["high95"] for a in answers])
 median, p95 = np.median(np.abs(area)), np.percentile(np.abs(area), 95)
+cv_median, cv_p95 = np.median(np.abs(by_opencv)), np.percentile(np.abs(by_opencv), 95)
 print(f"board's area from a block of 75 x 75 mm, lens from the other photographs, {len(answers)} "
       f"cases: median {100 * median:.2f} %, 95th percentile {100 * p95:.2f} %, "
-      f"range true in {100 * held:.1f} %")
-verdict.hold(median <= 0.0022 and p95 <= 0.0069, "no worse than 0.20 / 0.63 % by more than a tenth")
+      f"range true in {100 * held:.1f} %; OpenCV {100 * cv_median:.2f} % and {100 * cv_p95:.2f} %")
+verdict.hold(
+    median <= 1.1 * cv_median and p95 <= 1.1 * cv_p95,
+    "median and 95th percentile are at most a tenth above OpenCV's",
+)
 verdict.hold(0.92 <= held <= 0.98, "the range holds the area in 92 to 98 %")
 verdict.end()

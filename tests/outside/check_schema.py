@@ -39,15 +39,41 @@ def changed(request, path, value):
 
 
 verdict = Verdict()
-for verb in ["survey", "homography"]:
+for verb in ["survey", "homography", "lens"]:
     requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
     wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
     verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")
     verdict.hold(given.is_valid(answers), f"{verb}: the example answer is valid")
     verdict.hold(given.is_valid(ask(verb, requests)), f"{verb}: the desk's own answer is valid")
 
-good = load("survey.request.json")[0]
-broken = [
+
+
+def refused(verb, good, broken):
+    """Each change of a sound request is refused by the schema and by the desk, at its field."""
+    wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
+    requests = [changed(good, path, value) for path, value, _ in broken]
+    answers = ask(verb, requests)
+    verdict.hold(wanted.is_valid(good), f"{verb}: the sound request is valid")
+    verdict.hold(given.is_valid(answers), f"{verb}: the answer to broken requests is valid")
+    for request, answer, (_, _, field) in zip(requests, answers, broken):
+        said = answer.get("error", "no error")
+        both = not wanted.is_valid(request) and said.startswith(f"{field}:")
+        verdict.hold(both, f"{verb}: refused by both: {said}")
+
+
+refused("lens", load("lens.request.json")[0], [
+    (["image_size_px"], ..., "image_size_px"),
+    (["grid"], [5], "grid"),
+    (["grid", 0], 2, "grid"),
+    (["square_mm"], 0, "square_mm"),
+    (["views"], ..., "views"),
+    (["views"], [], "views"),
+    (["views", 1], 3, "views[1]"),
+    (["views", 1], {}, "views[1].photo"),
+    (["views", 2, "corners_px", 4], [1], "views[2].corners_px[4]"),
+    (["views", 2, "corners_px"], [[1, 1]], "views[2].corners_px"),
+])
+refused("survey", load("survey.request.json")[0], [
     (["image_size_px"], ..., "image_size_px"),
     (["image_size_px", 0], 0, "image_size_px[0]"),
     (["image_size_px", 1], 1200.5, "image_size_px[1]"),
@@ -83,14 +109,5 @@ broken = [
     (["find"], ["corners"], "photo"),
     (["find"], ["money"], "find[0]"),
     (["outline_px"], ..., "outline_px"),
-]
-wanted, given = validator("survey.request.schema.json"), validator("survey.answer.schema.json")
-requests = [changed(good, path, value) for path, value, _ in broken]
-answers = ask("survey", requests)
-verdict.hold(wanted.is_valid(good), "survey: the sound request is valid")
-verdict.hold(given.is_valid(answers), "survey: the answer to broken requests is valid")
-for request, answer, (_, _, field) in zip(requests, answers, broken):
-    said = answer.get("error", "no error")
-    refused = not wanted.is_valid(request) and said.startswith(f"{field}:")
-    verdict.hold(refused, f"refused by both: {said}")
+])
 verdict.end()

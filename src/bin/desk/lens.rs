@@ -63,7 +63,7 @@ const KNOWN: [&str; 4] = ["image_size_px", "grid", "square_mm", "views"];
 /// The grid that the request names; the app's own sheet where it names none.
 fn target(fields: &Fields<'_>) -> Result<Target, String> {
     if let Some(side) = fields.optional("square_mm")
-        && !(side.number()? > 0.0)
+        && side.number()? <= 0.0
     {
         return Err(side.error("the side of a square is more than 0 mm."));
     }

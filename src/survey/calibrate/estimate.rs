@@ -325,7 +325,8 @@ impl Fit {
         }
         let alike = self.alike();
         let covariance = bundle.information(&self.setup)?.cholesky()?.inverse();
-        Some(covariance * ((1.0 + alike) / (1.0 - alike)))
+        // Once along the rows and once along the columns.
+        Some(covariance * ((1.0 + alike) / (1.0 - alike)).powi(2))
     }
 
     /// How alike neighbouring corners err: the correlation of their residuals.
