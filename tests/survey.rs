@@ -2,7 +2,9 @@
 //! other, and whatever else a file may hold.
 
 use peelcast::quantity::{Estimate, Millimetres};
-use peelcast::survey::{Evidence, ImageSize, Lens, Mm, Px, Wall, WallProblem, fit_wall, footprint};
+use peelcast::survey::{
+    EdgeError, Evidence, ImageSize, Lens, Mm, Px, Wall, WallProblem, fit_wall, footprint,
+};
 use proptest::prelude::*;
 
 const SIZE: ImageSize = ImageSize {
@@ -58,7 +60,9 @@ const SQUARE: [Mm; 4] = [[0.0, -80.0], [200.0, -80.0], [200.0, 80.0], [0.0, 80.0
 const AREA: f64 = 200.0 * 160.0;
 
 fn area(wall: &Wall) -> peelcast::quantity::Estimate<peelcast::quantity::SquareMillimetres> {
-    footprint(wall, &SQUARE.map(seen), &[], 0.5).unwrap().area
+    footprint(wall, &SQUARE.map(seen), &[], EdgeError::points(0.5))
+        .unwrap()
+        .area
 }
 
 #[test]
@@ -154,7 +158,9 @@ fn gravity_narrows_what_the_marks_leave_open() {
     let above = SQUARE.map(|mm| seen([mm[0], mm[1] - 150.0]));
     let [without, with] = [problem(small), told].map(|problem| {
         let wall = fit_wall(&problem).unwrap();
-        footprint(&wall, &above, &[], 0.5).unwrap().area
+        footprint(&wall, &above, &[], EdgeError::points(0.5))
+            .unwrap()
+            .area
     });
     assert!(with.sd < 0.9 * without.sd, "{with:?} {without:?}");
     assert!((with.value.0 / AREA - 1.0).abs() < 1e-6);
@@ -301,7 +307,9 @@ fn a_stated_angle_counts_by_its_spread() {
     let above = SQUARE.map(|mm| seen([mm[0], mm[1] - 150.0]));
     let [sharp, wide] = [0.1, 2.0].map(|sd| {
         let wall = fit_wall(&said(sd)).unwrap();
-        footprint(&wall, &above, &[], 0.5).unwrap().area
+        footprint(&wall, &above, &[], EdgeError::points(0.5))
+            .unwrap()
+            .area
     });
     assert!(wide.sd > 1.5 * sharp.sd, "{sharp:?} {wide:?}");
     assert!(wide.low95.0 < AREA && AREA < wide.high95.0, "{wide:?}");
@@ -358,7 +366,7 @@ fn a_reading_in_the_wrong_place_is_named_and_spoils_little() {
 fn two_marks_answer_with_a_wide_range_and_what_would_narrow_it() {
     let marks = [[-80.0, 0.0], [80.0, 0.0]];
     let wall = fit_wall(&problem(marks.map(|mm| (seen(mm), mm)))).unwrap();
-    let found = footprint(&wall, &SQUARE.map(seen), &[], 0.5).unwrap();
+    let found = footprint(&wall, &SQUARE.map(seen), &[], EdgeError::points(0.5)).unwrap();
     assert!(found.area.low95.0 < AREA && AREA < found.area.high95.0);
     assert!(found.area.high95.0 > 1.2 * found.area.low95.0, "{found:?}");
     let said = found.notes.join(" ");
@@ -381,7 +389,7 @@ fn a_face_before_the_wall_is_measured_by_its_own_distance() {
     };
     let wall = fit_wall(&sound()).unwrap();
     let measure = |wall: &Wall| {
-        footprint(wall, &SQUARE.map(on_face), &[], 0.1)
+        footprint(wall, &SQUARE.map(on_face), &[], EdgeError::points(0.1))
             .unwrap()
             .area
     };
@@ -420,7 +428,7 @@ fn a_height_counts_for_more_where_the_focal_length_is_not_known() {
         let on_small = small.iter().map(|mark| mark.0).collect::<Vec<_>>();
         let sd = |mm| {
             let wall = wall.traced(&height(mm), &height(0.0));
-            footprint(&wall, &on_small, &[], 0.1)
+            footprint(&wall, &on_small, &[], EdgeError::points(0.1))
                 .unwrap()
                 .area
                 .relative_sd()
@@ -511,7 +519,7 @@ fn an_outline_past_the_horizon_is_refused_by_its_point() {
     })
     .unwrap();
     let outline = [wide([0.0, 0.0]), [-300.0, 1400.0], wide([0.0, 50.0])];
-    let error = footprint(&wall, &outline, &[], 0.5).unwrap_err();
+    let error = footprint(&wall, &outline, &[], EdgeError::points(0.5)).unwrap_err();
     assert_eq!(error.field(), "outline_px[1]");
     assert!(error.to_string().contains("past the wall"), "{error}");
 }
@@ -547,7 +555,9 @@ fn the_spread_is_what_repeated_marking_shows() {
             ..problem(marks)
         })
         .unwrap();
-        let area = footprint(&wall, &outline, &[], 0.5).unwrap().area;
+        let area = footprint(&wall, &outline, &[], EdgeError::points(0.5))
+            .unwrap()
+            .area;
         areas.push(area.value.0);
         variance += area.sd * area.sd / f64::from(runs);
     }
@@ -589,7 +599,7 @@ proptest! {
         });
         let problem = WallProblem { lens, gravity, point_sd_px: sd, wall_angle_deg, ..problem(marks) };
         if let Ok(wall) = fit_wall(&problem)
-            && let Ok(found) = footprint(&wall, &outline, &[hole], 0.5)
+            && let Ok(found) = footprint(&wall, &outline, &[hole], EdgeError::points(0.5))
         {
             for number in [found.area.value.0, found.area.sd, found.area.low95.0,
                 found.area.high95.0, found.perimeter.sd, found.tilt.sd] {

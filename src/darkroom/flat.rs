@@ -262,7 +262,7 @@ fn lit(colour: [u8; 4], more: i32) -> [u8; 4] {
 mod tests {
     use super::*;
     use crate::quantity::Millimetres;
-    use crate::survey::{Evidence, ImageSize, WallProblem, fit_wall, footprint};
+    use crate::survey::{EdgeError, Evidence, ImageSize, WallProblem, fit_wall, footprint};
 
     const SIZE: ImageSize = ImageSize {
         width: 2600,
@@ -290,7 +290,7 @@ mod tests {
         ];
         let marks = seen.map(|(px, mm)| Evidence::point(px, mm));
         let wall = fit_wall(&WallProblem::new(SIZE, marks.to_vec())).unwrap();
-        let print = footprint(&wall, &seen.map(|(px, _)| px), &[], 0.5).unwrap();
+        let print = footprint(&wall, &seen.map(|(px, _)| px), &[], EdgeError::points(0.5)).unwrap();
         let frame = RectifiedFrame::around(&wall, &print, Millimetres(margin), most);
         (wall.sight(), frame)
     }

@@ -4,8 +4,8 @@ use super::PhotoId;
 use crate::coating::Posture;
 use crate::quantity::{Estimate, Millimetres};
 use crate::survey::{
-    CameraTag, Evidence, Footprint, ImageSize, Lens, Px, Reference, RuleMark, Wall, WallProblem,
-    fit_wall, footprint,
+    CameraTag, EdgeError, Evidence, Footprint, ImageSize, Lens, Px, Reference, RuleMark, Wall,
+    WallProblem, fit_wall, footprint,
 };
 use serde::{Deserialize, Serialize};
 
@@ -173,7 +173,8 @@ impl Shot {
         if self.outline.is_empty() {
             return Err("Trace the outline first.".into());
         }
-        footprint(wall, &self.outline, &self.holes, self.marking_sd_px()).map_err(|e| e.to_string())
+        let traced = EdgeError::traced(self.marking_sd_px());
+        footprint(wall, &self.outline, &self.holes, traced).map_err(|e| e.to_string())
     }
 
     /// Whether all that is needed for a footprint is marked.

@@ -3,7 +3,7 @@
 use super::camera::Parameters;
 use super::fit::middle;
 use super::footprint::{pose_spread, stretch};
-use super::{GRAVITY_SD_DEG, Mm, POINT_SD_PX, Px, Wall, polygon};
+use super::{GRAVITY_SD_DEG, Mm, POINT_SD_PX, Px, Wall};
 use crate::quantity::{Degrees, Estimate, SquareMillimetres, Z95};
 
 /// Beyond this slant the far side of the ornament is seen too short for good marks (common
@@ -22,18 +22,17 @@ const LENS_CENTRE_PX: f64 = 10.0;
 const LENS_BEND_SD: f64 = 0.01;
 /// Where a pixel covers more of the wall than this, edges can't be traced well.
 const COARSE_MM: f64 = 1.0;
-/// Turns sharper than this are corners; gentler ones are taken to belong to a curve.
-const CORNER_DEG: f64 = 40.0;
 /// A curve cut short by more than this share of the area is worth a remark.
 const CUT_SHORT: f64 = 0.005;
 
-/// Remarks on a measured outline, the wall's own first.
+/// Remarks on a measured outline, the wall's own first. `bulge_mm2` is what its curves seem to
+/// have beyond its straight pieces.
 pub(super) fn notes(
     wall: &Wall,
     area: &Estimate<SquareMillimetres>,
     tilt: &Estimate<Degrees>,
     rings: &[(String, &[Px])],
-    outline_mm: &[Mm],
+    bulge_mm2: f64,
 ) -> Vec<String> {
     let mut notes = wall.notes().to_vec();
     if tilt.value.0 > STEEP_DEG {
@@ -73,7 +72,7 @@ pub(super) fn notes(
              full size."
         ));
     }
-    let short = cut_short(outline_mm) / area.value.0;
+    let short = bulge_mm2 / area.value.0;
     if short > CUT_SHORT {
         notes.push(format!(
             "The outline's straight pieces cut its curves short by about {:.1} % of the area. \
@@ -210,32 +209,4 @@ fn stretch_of(marks: &[Mm]) -> [Mm; 3] {
     let along = |m: &Mm| (past(m)[0] * way[0] + past(m)[1] * way[1]).abs();
     let reach = marks.iter().map(along).fold(0.0, f64::max);
     [middle, way, [reach, 0.0]]
-}
-
-/// The area between an outline's straight pieces and the smooth curve that they seem to follow,
-/// in mm²: a piece of length L whose ends turn by `t` on average cuts off L² t / 12.
-fn cut_short(outline: &[Mm]) -> f64 {
-    let n = outline.len();
-    let edge = |i: usize| {
-        let (a, b) = (outline[i % n], outline[(i + 1) % n]);
-        [b[0] - a[0], b[1] - a[1]]
-    };
-    // The turn at the start of edge i, positive towards the inside; corners don't count.
-    let way = polygon::signed_area(outline).signum();
-    let turn = |i: usize| {
-        let (a, b) = (edge(i + n - 1), edge(i));
-        let angle = way * (a[0] * b[1] - a[1] * b[0]).atan2(a[0] * b[0] + a[1] * b[1]);
-        if angle.abs() < CORNER_DEG.to_radians() {
-            angle
-        } else {
-            0.0
-        }
-    };
-    (0..n)
-        .map(|i| {
-            let e = edge(i);
-            (e[0] * e[0] + e[1] * e[1]) * (turn(i) + turn(i + 1)) / 24.0
-        })
-        .sum::<f64>()
-        .max(0.0)
 }

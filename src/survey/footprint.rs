@@ -1,6 +1,7 @@
 //! The footprint: the outline's true area and edge on the wall, with their ranges.
 
 use super::camera::Camera;
+use super::edge_error::{Bulge, EdgeError};
 use super::gather::FARTHEST_MM;
 use super::{Mm, Px, SurveyError, Wall, advice, polygon};
 use crate::quantity::{Degrees, Estimate, Millimetres, SquareMillimetres};
@@ -25,13 +26,13 @@ pub struct Footprint {
 
 /// Measures an outline traced on the photo, with holes if it has any.
 ///
-/// `tracing_sd_px` is the spread of each traced point along x and along y, in pixels; the points'
-/// errors are taken as independent of each other.
+/// `traced` says how well the outline follows the ornament's edge. Where the ornament curves
+/// between the points, what lies there beyond the straight pieces is added to area and perimeter.
 pub fn footprint(
     wall: &Wall,
     outline: &[Px],
     holes: &[Vec<Px>],
-    tracing_sd_px: f64,
+    traced: EdgeError,
 ) -> Result<Footprint, SurveyError> {
     let fields = rings(outline, holes);
     for (field, ring) in &fields {
@@ -40,12 +41,7 @@ pub fn footprint(
         }
     }
     polygon::check(outline, holes)?;
-    if !(tracing_sd_px >= 0.0 && tracing_sd_px.is_finite()) {
-        return Err(SurveyError::at(
-            "point_sd_px",
-            "The spread of the traced points must be 0 or more.",
-        ));
-    }
+    traced.check()?;
     let mut on_wall = Vec::with_capacity(fields.len());
     for (field, ring) in &fields {
         let mut places = Vec::with_capacity(ring.len());
@@ -65,8 +61,8 @@ pub fn footprint(
         }
         on_wall.push(places);
     }
-    let size = Size::of(&on_wall);
-    if size.area <= 0.0 {
+    let straight = Size::of(&on_wall);
+    if straight.area <= 0.0 {
         return Err(SurveyError::at(
             "outline_px",
             "The outline covers no area. Move its points apart.",
@@ -81,11 +77,17 @@ pub fn footprint(
                  larger reference, or mark it closer.",
             )
         })?
-        .plus(&tracing_spread(wall, &fields, &on_wall, tracing_sd_px));
+        .plus(&traced.variance(wall, &fields, &on_wall));
+    let bulge = Bulge::of_all(&on_wall);
+    let (size, spread) = if traced.curved {
+        (straight.plus(&bulge.likely), spread.plus(&bulge.variance))
+    } else {
+        (straight, spread)
+    };
     let area = Estimate::positive(SquareMillimetres(size.area), spread.area.sqrt());
     let perimeter = Estimate::positive(Millimetres(size.edge), spread.edge.sqrt());
     let tilt = wall.tilt();
-    let notes = advice::notes(wall, &area, &tilt, &fields, &on_wall[0]);
+    let notes = advice::notes(wall, &area, &tilt, &fields, bulge.likely.area);
     let mut on_wall = on_wall.into_iter();
     Ok(Footprint {
         area,
@@ -127,7 +129,7 @@ impl Size {
         size
     }
 
-    fn plus(&self, other: &Self) -> Self {
+    pub(super) fn plus(&self, other: &Self) -> Self {
         Self {
             area: self.area + other.area,
             edge: self.edge + other.edge,
@@ -196,20 +198,6 @@ fn measure(camera: &Camera, rings: &[(String, &[Px])], height: f64) -> Option<Si
     Some(Size::of(&on_wall))
 }
 
-/// Variances from the tracing of each point, carried to the wall by the map's local stretch.
-fn tracing_spread(wall: &Wall, rings: &[(String, &[Px])], on_wall: &[Vec<Mm>], sd: f64) -> Size {
-    let mut sum = Size::default();
-    for ((_, ring), places) in rings.iter().zip(on_wall) {
-        for (px, (area, edge)) in ring.iter().zip(polygon::slopes(places)) {
-            for step in stretch(wall, *px) {
-                sum.area += (sd * (area[0] * step[0] + area[1] * step[1])).powi(2);
-                sum.edge += (sd * (edge[0] * step[0] + edge[1] * step[1])).powi(2);
-            }
-        }
-    }
-    sum
-}
-
 /// By how much the place on the wall moves as the pixel moves right and down; nothing where the
 /// wall ends beside the pixel.
 pub(super) fn stretch(wall: &Wall, px: Px) -> [Mm; 2] {
@@ -269,7 +257,7 @@ mod tests {
             [500.0, 500.0],
             [400.0, 500.0],
         ];
-        let f = footprint(&wall(), &outline, &[hole], 0.5).unwrap();
+        let f = footprint(&wall(), &outline, &[hole], EdgeError::points(0.5)).unwrap();
         assert!((f.area.value.0 - (300.0 * 250.0 - 2500.0)).abs() < 1e-6);
         assert!((f.perimeter.value.0 - (1100.0 + 200.0)).abs() < 1e-9);
         assert!(f.area.low95 < f.area.value && f.area.value < f.area.high95);
@@ -281,8 +269,8 @@ mod tests {
     }
 
     #[test]
-    fn tracing_alone_spreads_a_square_by_the_rule_of_independent_points() {
-        // Side s, points moved by sd on both axes: the area's variance is 2 s² sd².
+    fn tracing_alone_spreads_a_square_by_the_rule_of_each_error() {
+        // 200 mm on each side, half a millimetre a pixel.
         let outline = [
             [300.0, 300.0],
             [700.0, 300.0],
@@ -292,16 +280,39 @@ mod tests {
         let wall = wall();
         let rings = rings(&outline, &[]);
         let places = vec![outline.map(|p| wall.to_wall(p).unwrap()).to_vec()];
-        let spread = tracing_spread(&wall, &rings, &places, 2.0);
-        assert!(
-            (spread.area.sqrt() - 200.0 * 2_f64.sqrt()).abs() < 0.01,
-            "{spread:?}"
+        let sds = |traced: EdgeError| {
+            let variance = traced.variance(&wall, &rings, &places);
+            [variance.area.sqrt(), variance.edge.sqrt()]
+        };
+        let near = |found: [f64; 2], wanted: [f64; 2]| {
+            let close = |i: usize| (found[i] / wanted[i] - 1.0).abs() < 0.01;
+            assert!(close(0) && close(1), "{found:?} {wanted:?}");
+        };
+        // Points moved by 1 mm on both axes: the area's variance is 2 s² sd², the edge's 8 sd².
+        near(
+            sds(EdgeError::points(2.0)),
+            [200.0 * 2_f64.sqrt(), 8_f64.sqrt()],
         );
+        // All four sides moved out by 1 mm: 800 mm² and 8 mm more.
+        let none = EdgeError::points(0.0);
+        near(
+            sds(EdgeError {
+                whole_px: 2.0,
+                ..none
+            }),
+            [800.0, 8.0],
+        );
+        // A tenth of the way round in common: the share of the kernel is 2 x 0.1.
+        let drift = sds(EdgeError {
+            drift_px: 2.0,
+            ..none
+        });
+        near([drift[0], 1.0], [800.0 * 0.2_f64.sqrt(), 1.0]);
     }
 
     #[test]
     fn a_circle_of_few_points_is_told_to_take_more() {
-        let few = footprint(&wall(), &round(12, 250.0), &[], 0.5).unwrap();
+        let few = footprint(&wall(), &round(12, 250.0), &[], EdgeError::points(0.5)).unwrap();
         assert!(
             few.notes
                 .iter()
@@ -309,14 +320,14 @@ mod tests {
             "{:?}",
             few.notes
         );
-        let many = footprint(&wall(), &round(60, 250.0), &[], 0.5).unwrap();
+        let many = footprint(&wall(), &round(60, 250.0), &[], EdgeError::points(0.5)).unwrap();
         assert!(many.notes.is_empty(), "{:?}", many.notes);
     }
 
     #[test]
     fn an_outline_off_the_picture_is_refused_by_its_point() {
         let bad = [[0.0, 0.0], [9000.0, 0.0], [0.0, 500.0]];
-        let e = footprint(&wall(), &bad, &[], 0.5).unwrap_err();
+        let e = footprint(&wall(), &bad, &[], EdgeError::points(0.5)).unwrap_err();
         assert_eq!(e.field(), "outline_px[1]");
     }
 }

@@ -13,7 +13,7 @@
 //! ```
 //! use peelcast::quantity::Millimetres;
 //! use peelcast::survey::{
-//!     ImageSize, POINT_SD_PX, RectangleKind, Reference, WallProblem, fit_wall, footprint,
+//!     EdgeError, ImageSize, POINT_SD_PX, RectangleKind, Reference, WallProblem, fit_wall, footprint,
 //! };
 //!
 //! // A sheet of 200 x 150 mm whose corners were marked, and an outline traced beside it.
@@ -30,7 +30,7 @@
 //! };
 //! let wall = fit_wall(&WallProblem::new(size, sheet.evidence()?))?;
 //! let outline = [[900.0, 350.0], [1200.0, 360.0], [1190.0, 640.0], [880.0, 620.0]];
-//! let found = footprint(&wall, &outline, &[], POINT_SD_PX)?;
+//! let found = footprint(&wall, &outline, &[], EdgeError::traced(POINT_SD_PX))?;
 //! assert!(found.area.low95 < found.area.value && found.area.value < found.area.high95);
 //! # Ok::<(), peelcast::survey::SurveyError>(())
 //! ```
@@ -41,6 +41,7 @@ mod camera;
 mod camera_tag;
 mod distance;
 mod doubt;
+mod edge_error;
 mod error;
 mod evidence;
 mod fit;
@@ -67,6 +68,7 @@ mod wall;
 
 pub use camera_tag::CameraTag;
 pub use distance::distance;
+pub use edge_error::EdgeError;
 pub use error::SurveyError;
 pub use evidence::{Evidence, GRAVITY_SD_DEG, POINT_SD_PX, WALL_ANGLE_SD_DEG, WallProblem};
 pub use fit::fit_wall;

@@ -175,7 +175,7 @@ fn finest(wall: &Wall, footprint: &Footprint) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::{Evidence, ImageSize, Px, WallProblem, fit_wall, footprint};
+    use crate::survey::{EdgeError, Evidence, ImageSize, Px, WallProblem, fit_wall, footprint};
 
     /// A photo of 60 x 40 in which the wall's x runs down and its y to the left, 2 mm a pixel.
     fn turned() -> (Wall, Footprint) {
@@ -192,7 +192,7 @@ mod tests {
         })
         .unwrap();
         let outline = [[10.0, 10.0], [30.0, 10.0], [30.0, 20.0], [10.0, 20.0]];
-        let print = footprint(&wall, &outline, &[], 0.1).unwrap();
+        let print = footprint(&wall, &outline, &[], EdgeError::points(0.1)).unwrap();
         (wall, print)
     }
 

@@ -138,6 +138,11 @@ impl<'a> Field<'a> {
         self.list()?.iter().map(Field::pair).collect()
     }
 
+    /// True or false.
+    pub fn truth(&self) -> Result<bool, String> {
+        self.parse("true or false")
+    }
+
     /// A text.
     pub fn text(&self) -> Result<String, String> {
         self.parse("a text")

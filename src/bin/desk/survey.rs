@@ -4,13 +4,13 @@ use super::field::{Field, Fields};
 use super::photo::better;
 use peelcast::quantity::{Estimate, Millimetres};
 use peelcast::survey::{
-    Evidence, ImageSize, Lens, Px, RingOutline, SurveyError, WallProblem, fit_wall, footprint,
+    EdgeError, Evidence, ImageSize, Lens, Px, RingOutline, SurveyError, WallProblem, fit_wall,
+    footprint,
 };
 use serde_json::{Value, json};
 use std::path::Path;
 
-/// Answers one request; `folder` is where its photo's path starts. The traced points have the
-/// spread that the request states for the marks.
+/// Answers one request; `folder` is where its photo's path starts.
 pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     let fields = request.fields()?;
     let [width, height] = fields.required("image_size_px")?.size()?;
@@ -33,18 +33,18 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
             .collect::<Result<_, _>>()?,
         ..usual
     };
-    let tracing_sd_px = problem.point_sd_px;
+    let traced = traced(&fields, problem.point_sd_px)?;
     let found = better(&fields, folder, &mut problem)?;
     let (outline, holes) = match found.outline {
         Some(RingOutline { outline, holes }) => (outline, holes),
-        None => traced(&fields)?,
+        None => outlined(&fields)?,
     };
     let outline_height = how_far(&fields, "outline_height")?;
     let reference_height = how_far(&fields, "reference_height")?;
     let wall = fit_wall(&problem)
         .map_err(named)?
         .traced(&outline_height, &reference_height);
-    let print = footprint(&wall, &outline, &holes, tracing_sd_px).map_err(named)?;
+    let print = footprint(&wall, &outline, &holes, traced).map_err(named)?;
     let mut notes = print.notes;
     notes.extend(found.notes);
     notes.extend(
@@ -63,6 +63,22 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
         answer["found"] = found;
     }
     Ok(answer)
+}
+
+/// How well the outline follows the edge: by default it is the polygon itself, each of its points
+/// as well known as a mark.
+fn traced(fields: &Fields<'_>, point_sd_px: f64) -> Result<EdgeError, String> {
+    let usual = EdgeError::points(point_sd_px);
+    let number = |name: &str, otherwise: f64| number_or(fields.optional(name), otherwise);
+    Ok(EdgeError {
+        point_px: point_sd_px,
+        drift_px: number("edge_sd_px", usual.drift_px)?,
+        drift_reach: number("edge_reach", usual.drift_reach)?,
+        whole_px: number("edge_common_sd_px", usual.whole_px)?,
+        curved: fields
+            .optional("outline_curved")
+            .map_or(Ok(usual.curved), |f| f.truth())?,
+    })
 }
 
 /// How far something stands before the wall: `name_mm` with its spread `name_sd_mm`.
@@ -84,7 +100,7 @@ fn how_far(fields: &Fields<'_>, name: &str) -> Result<Estimate<Millimetres>, Str
 /// No ornament stands further before its wall, in millimetres.
 const FARTHEST_MM: f64 = 10_000.0;
 
-const KNOWN: [&str; 18] = [
+const KNOWN: [&str; 22] = [
     "image_size_px",
     "lens",
     "gravity",
@@ -99,6 +115,10 @@ const KNOWN: [&str; 18] = [
     "find",
     "ring_px",
     "strokes",
+    "edge_sd_px",
+    "edge_reach",
+    "edge_common_sd_px",
+    "outline_curved",
     "outline_height_mm",
     "outline_height_sd_mm",
     "reference_height_mm",
@@ -106,7 +126,7 @@ const KNOWN: [&str; 18] = [
 ];
 
 /// The outline and the holes that the request gives.
-fn traced(fields: &Fields<'_>) -> Result<(Vec<Px>, Vec<Vec<Px>>), String> {
+fn outlined(fields: &Fields<'_>) -> Result<(Vec<Px>, Vec<Vec<Px>>), String> {
     let outline = fields.required("outline_px")?.pairs()?;
     let holes = match fields.optional("holes_px") {
         Some(holes) => holes

@@ -1,7 +1,7 @@
 //! Does the 95 % range hold the truth as often as it says, and is the value near enough? Scenes
 //! by chance with fixed seeds; marks and outline are the true places plus a mark's spread.
 
-use peelcast::survey::{Evidence, ImageSize, Lens, WallProblem, fit_wall, footprint};
+use peelcast::survey::{EdgeError, Evidence, ImageSize, Lens, WallProblem, fit_wall, footprint};
 use peelcast_render::chance::Chance;
 use peelcast_render::scene::{Beside, Scene};
 
@@ -65,7 +65,8 @@ fn run(beside: Beside, told: Told) -> Outcome {
             .map(|&mm| chance.moved(view.see(mm), sd))
             .collect();
         let wall = fit_wall(&problem).expect("good marks fix the wall");
-        let found = footprint(&wall, &outline, &[], sd).expect("a good outline is measured");
+        let found = footprint(&wall, &outline, &[], EdgeError::points(sd))
+            .expect("a good outline is measured");
         let (area, perimeter) = (scene.area(), scene.perimeter());
         errors.push((found.area.value.0 / area - 1.0).abs());
         half_widths.push((found.area.high95.0 - found.area.low95.0) / 2.0 / area);

@@ -1,7 +1,7 @@
 //! From pixels to millimetres: the marks are found in the drawn photo itself, after JPEG, so that
 //! the renderer and the program's geometry, written apart, check each other.
 
-use peelcast::survey::{Evidence, ImageSize, Lens, WallProblem, fit_wall, footprint};
+use peelcast::survey::{EdgeError, Evidence, ImageSize, Lens, WallProblem, fit_wall, footprint};
 use peelcast_render::Point;
 use peelcast_render::chance::Chance;
 use peelcast_render::light::{Lamp, Lit};
@@ -318,7 +318,7 @@ fn the_area_is_found_from_the_pixels_to_two_per_cent() {
                     ..WallProblem::new(size, evidence.clone())
                 };
                 let wall = fit_wall(&problem).expect("the marks fix the wall");
-                let area = footprint(&wall, &outline, &[], 0.2)
+                let area = footprint(&wall, &outline, &[], EdgeError::points(0.2))
                     .expect("a good outline")
                     .area;
                 let error = area.value.0 / true_area() - 1.0;
