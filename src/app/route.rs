@@ -4,6 +4,7 @@
 //! ```text
 //! #/                                    the jobs
 //! #/settings
+//! #/lens                                this phone's lens cards
 //! #/job/ID                              one job
 //! #/job/ID/sheet                        its sheet to print
 //! #/job/ID/piece/ID                     what a piece is
@@ -68,6 +69,8 @@ pub enum Route {
     Jobs,
     /// The settings.
     Settings,
+    /// This phone's lens cards.
+    Lens,
     /// One job.
     Job(JobId),
     /// A job's sheet to print.
@@ -86,6 +89,7 @@ impl Route {
         let route = match parts.as_slice() {
             [""] => Self::Jobs,
             ["settings"] => Self::Settings,
+            ["lens"] => Self::Lens,
             ["job", job] => Self::Job(JobId::new(job)),
             ["job", job, "sheet"] => Self::Sheet(JobId::new(job)),
             ["job", job, "piece", piece] => Self::Details(JobId::new(job), PieceId::new(piece)),
@@ -102,7 +106,7 @@ impl Route {
     /// The job this place belongs to.
     pub fn job(&self) -> Option<&JobId> {
         match self {
-            Self::Jobs | Self::Settings => None,
+            Self::Jobs | Self::Settings | Self::Lens => None,
             Self::Job(job) | Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
                 Some(job)
             }
@@ -114,6 +118,7 @@ impl Route {
         match self {
             Self::Jobs => None,
             Self::Settings | Self::Job(_) => Some(Self::Jobs),
+            Self::Lens => Some(Self::Settings),
             Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
                 Some(Self::Job(job.clone()))
             }
@@ -127,6 +132,7 @@ impl fmt::Display for Route {
         match self {
             Self::Jobs => f.write_str("#/"),
             Self::Settings => f.write_str("#/settings"),
+            Self::Lens => f.write_str("#/lens"),
             Self::Job(job) => write!(f, "#/job/{job}"),
             Self::Sheet(job) => write!(f, "#/job/{job}/sheet"),
             Self::Details(job, piece) => write!(f, "#/job/{job}/piece/{piece}"),
@@ -147,6 +153,7 @@ mod tests {
         let mut places = vec![
             Route::Jobs,
             Route::Settings,
+            Route::Lens,
             Route::Job(job.clone()),
             Route::Sheet(job.clone()),
             Route::Details(job.clone(), piece.clone()),

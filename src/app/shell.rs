@@ -144,6 +144,7 @@ fn page(desk: Desk) -> AnyView {
     match route {
         Route::Jobs => view! { <screens::jobs::Jobs /> }.into_any(),
         Route::Settings => view! { <screens::settings::SettingsPage /> }.into_any(),
+        Route::Lens => view! { <screens::lens::LensPage /> }.into_any(),
         Route::Job(job) => view! { <screens::job::JobPage job /> }.into_any(),
         Route::Sheet(job) => view! { <screens::sheet::Sheet job /> }.into_any(),
         Route::Details(job, piece) => view! { <screens::details::Details job piece /> }.into_any(),
@@ -254,6 +255,7 @@ fn title(desk: Desk) -> String {
     match &route {
         Route::Jobs => "Peelcast".into(),
         Route::Settings => "Settings".into(),
+        Route::Lens => "Lens card".into(),
         Route::Job(id) => job(id),
         Route::Sheet(id) => format!("Sheet: {}", job(id)),
         Route::Details(id, piece) | Route::Piece(id, piece, _) => desk.jobs.with(|jobs| {

@@ -4,7 +4,8 @@ use super::route::Route;
 use super::settings::Settings;
 use crate::job::{Job, JobId, Piece, PieceId};
 use crate::phone::store::{self, Deleted};
-use crate::phone::{self, photos, window};
+use crate::phone::{self, local, photos, window};
+use crate::survey::calibrate::LensCard;
 use chrono::{DateTime, Utc};
 use leptos::prelude::*;
 use std::collections::VecDeque;
@@ -55,6 +56,8 @@ pub struct Desk {
     pub now: RwSignal<DateTime<Utc>>,
     /// Units and theme.
     pub settings: RwSignal<Settings>,
+    /// The lenses of this phone that were measured.
+    pub lenses: RwSignal<Vec<LensCard>>,
     /// Where the user is; `None` where the address leads nowhere.
     pub route: RwSignal<Option<Route>>,
     /// The messages that stand at the head of the screen.
@@ -90,6 +93,7 @@ impl Desk {
             jobs: RwSignal::new(Vec::new()),
             now: RwSignal::new(phone::now()),
             settings: RwSignal::new(Settings::load()),
+            lenses: RwSignal::new(local::lens_cards()),
             route: RwSignal::new(Route::read(&window::hash())),
             toasts: RwSignal::new(Vec::new()),
             deleted: RwSignal::new(Vec::new()),

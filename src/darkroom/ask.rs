@@ -8,6 +8,7 @@
 //! A new kind of question is a variant here, an arm in [`Darkroom::answer`](super::Darkroom::answer)
 //! and, where it answers with something new, a variant of [`Answer`].
 
+use crate::survey::calibrate::{Calibration, GridView};
 use crate::survey::snap::{Corner, Ticks};
 use crate::survey::{Px, RectifiedFrame, RingOutline, Settled, Sight, Stroke};
 use serde::{Deserialize, Serialize};
@@ -65,6 +66,15 @@ pub enum Ask {
         /// Which part of the wall is shown, how large: at most [`MOST_FLAT_PX`] pixels.
         frame: RectifiedFrame,
     },
+    /// The lens sheet's grid ([`find_grid`](crate::survey::calibrate::find_grid)); answered by
+    /// [`Answer::Grid`].
+    Grid,
+    /// The lens that these photos of the sheet were taken with
+    /// ([`calibrate`](crate::survey::calibrate::calibrate)); answered by [`Answer::Lens`].
+    Lens {
+        /// What each photo shows of the grid.
+        views: Vec<GridView>,
+    },
 }
 
 /// The most pixels of a picture laid flat: eight megabytes, and more than a phone's screen shows.
@@ -84,6 +94,10 @@ pub enum Answer {
     Path(Vec<Px>),
     /// For each point its place on the edge, or nothing where there is no clear one.
     Settled(Vec<Option<Settled>>),
+    /// What the photo shows of the lens sheet.
+    Grid(GridView),
+    /// The lens as it was measured.
+    Lens(Box<Calibration>),
     /// The picture laid flat.
     Flat {
         /// Pixels from left to right.

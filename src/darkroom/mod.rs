@@ -33,6 +33,7 @@ mod ringed;
 pub use ask::{Answer, Ask, MOST_FLAT_PX};
 pub use photo::{MOST_PIXELS, Photo};
 
+use crate::survey::calibrate::{self, GridView, Target};
 use crate::survey::snap::{self, Corner, Ticks};
 use crate::survey::{self, Px, Settled, SurveyError};
 use ringed::Ringed;
@@ -78,6 +79,11 @@ impl Darkroom {
                 closed,
                 reach_px,
             } => Ok(Answer::Settled(self.settle(&ring, closed, reach_px))),
+            Ask::Grid => self.grid().map(Answer::Grid).map_err(sentence),
+            Ask::Lens { views } => {
+                let lens = calibrate::calibrate(&views).map_err(sentence)?;
+                Ok(Answer::Lens(Box::new(lens)))
+            }
             Ask::Flat { sight, frame } => {
                 let rgba = flat::laid(&self.photo, &sight, &frame, progress)?;
                 Ok(Answer::Flat {
@@ -119,6 +125,16 @@ impl Darkroom {
             sd_px: found.sd_px / scale.length(),
         };
         found.into_iter().map(|found| found.map(full)).collect()
+    }
+
+    fn grid(&self) -> Result<GridView, SurveyError> {
+        let scale = self.photo.scale();
+        let mut view = calibrate::find_grid(&self.photo.grey(), Target::SHEET)?;
+        for corner in &mut view.corners {
+            corner.px = scale.full(corner.px);
+        }
+        view.size = self.photo.size();
+        Ok(view)
     }
 
     fn ticks(&self, readings: [(Px, f64); 2], reach_px: f64) -> Result<Ticks, String> {

@@ -2,6 +2,7 @@
 
 pub mod bundle;
 mod derive;
+mod flat;
 mod id;
 mod model;
 mod read;
@@ -12,6 +13,7 @@ mod shot;
 pub mod storage;
 
 pub use derive::Stage;
+pub use flat::{Flat, Measured};
 pub use id::{JobId, PhotoId, PieceId};
 pub use model::{Job, OwnItem, Permission, Piece, SCHEMA};
 pub use read::ReadError;

@@ -3,6 +3,7 @@
 use super::PhotoId;
 use crate::coating::Posture;
 use crate::quantity::{Estimate, Millimetres};
+use crate::survey::calibrate::LensCard;
 use crate::survey::{
     CameraTag, EdgeError, Evidence, Footprint, ImageSize, Lens, Px, Reference, RuleMark, Wall,
     WallProblem, fit_wall, footprint,
@@ -91,6 +92,16 @@ impl PhotoRef {
             width: self.width,
             height: self.height,
         }
+    }
+
+    /// The same photo with the lens of the card that fits it, if one does.
+    #[must_use]
+    pub fn through(self, cards: &[LensCard]) -> Self {
+        let lens = self.camera.as_ref().and_then(|camera| {
+            let fits = |card: &LensCard| card.fits(&camera.model, camera.focal_mm, self.size());
+            cards.iter().find_map(fits)
+        });
+        Self { lens, ..self }
     }
 
     /// What is known of the lens: by the lens card, or else by what the file says.

@@ -15,9 +15,9 @@
 //! });
 //! ```
 
-use super::photo::PhotoError;
-use super::photos;
+use super::photo::{PhotoError, PhotoUrl};
 use super::window::{document, listen_on};
+use super::{canvas, photos};
 use crate::darkroom::{Answer, Ask};
 use crate::job::{PhotoId, PhotoRef};
 use crate::survey::{RectifiedFrame, Sight};
@@ -90,6 +90,19 @@ pub async fn lay_flat(
     let word = word(photo, &ask, Rc::new(progress)).await?;
     let painted = paint(canvas, &field(&word, "pixels"), frame);
     painted.map_err(|_| Unanswered::Because(FAILED.into()))
+}
+
+/// The wall laid flat as a picture of its own, with an address that an image can show.
+pub async fn flat_picture(
+    photo: &PhotoRef,
+    sight: Sight,
+    frame: &RectifiedFrame,
+) -> Result<PhotoUrl, Unanswered> {
+    let failed = |_| Unanswered::Because(FAILED.into());
+    let canvas = canvas::blank(frame.width, frame.height).map_err(failed)?;
+    lay_flat(photo, sight, frame, &canvas, |_| ()).await?;
+    let picture = canvas::jpeg(&canvas).await.map_err(failed)?;
+    PhotoUrl::of_blob(&picture).map_err(|why| Unanswered::Because(why.to_string()))
 }
 
 fn paint(

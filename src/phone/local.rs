@@ -5,6 +5,7 @@
 
 use crate::job::JobId;
 use crate::job::storage::Version;
+use crate::survey::calibrate::LensCard;
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -13,6 +14,7 @@ use std::collections::BTreeMap;
 const NEWEST: &str = "peelcast.job.";
 const BEFORE: &str = "peelcast.job-before.";
 const SETTINGS: &str = "peelcast.settings";
+const LENSES: &str = "peelcast.lens-cards";
 const CALLS: &str = "peelcast.calls-made";
 const STARTED: &str = "peelcast.started";
 
@@ -102,6 +104,16 @@ pub fn settings<T: for<'a> Deserialize<'a>>() -> Option<T> {
 /// Keeps the settings; whether that worked.
 pub fn keep_settings<T: Serialize>(settings: &T) -> bool {
     set(SETTINGS, settings)
+}
+
+/// The lens cards of this phone.
+pub fn lens_cards() -> Vec<LensCard> {
+    get(LENSES).unwrap_or_default()
+}
+
+/// Keeps the lens cards; whether that worked.
+pub fn keep_lens_cards(cards: &[LensCard]) -> bool {
+    set(LENSES, cards)
 }
 
 /// Whether the app has been started here before.

@@ -9,12 +9,14 @@
 //! - [`photos`]: the photos' own bytes in the database.
 //! - [`photo`]: photos coming in, and as addresses for images.
 //! - [`file`]: files given out, shared, and chosen.
+//! - [`canvas`]: canvases that nobody sees, and pictures made from them.
 //! - [`size`]: the size of an element, followed as it changes.
 //! - [`alert`]: notification, sound, vibration, badge, and a screen that stays on.
 //! - [`update`]: the service worker, and new versions of the app.
 //! - [`viewfinder`]: the live camera, and how the phone is held.
 
 pub mod alert;
+pub mod canvas;
 pub mod darkroom;
 pub mod database;
 pub mod file;

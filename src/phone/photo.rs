@@ -6,6 +6,7 @@ use super::database::Trouble;
 use super::window::window;
 use super::{file, new_id, photos};
 use crate::job::{PhotoId, PhotoRef};
+use crate::survey::CameraTag;
 use crate::survey::picture::{self, PictureError};
 use std::fmt;
 use wasm_bindgen::prelude::*;
@@ -81,6 +82,11 @@ pub async fn take_in_frame(
 ) -> Result<PhotoRef, PhotoError> {
     let mut photo = inspect(picture).await?;
     photo.name = "viewfinder.jpg".to_owned();
+    // The viewfinder shows another part of the sensor than the camera app: a lens of its own.
+    photo.camera = Some(CameraTag {
+        model: "viewfinder".to_owned(),
+        ..CameraTag::default()
+    });
     photo.gravity = gravity;
     photos::keep(&photo.id, picture).await?;
     Ok(photo)

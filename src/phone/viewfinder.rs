@@ -1,13 +1,14 @@
 //! The live camera, and how the phone is held while it looks.
 
+use super::canvas;
 use super::window::window;
 use crate::survey::gravity_of_phone;
 use js_sys::{Function, Promise, Reflect};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{
-    Blob, CanvasRenderingContext2d, HtmlCanvasElement, HtmlVideoElement, MediaStream,
-    MediaStreamConstraints, MediaStreamTrack,
+    Blob, CanvasRenderingContext2d, HtmlVideoElement, MediaStream, MediaStreamConstraints,
+    MediaStreamTrack,
 };
 
 /// A running camera; it stops when this is dropped.
@@ -64,26 +65,11 @@ fn refused(why: JsValue) -> String {
 
 /// The picture that the camera shows now, as a JPEG.
 pub async fn frame(video: &HtmlVideoElement) -> Result<Blob, JsValue> {
-    let (width, height) = (video.video_width(), video.video_height());
-    let sheet: HtmlCanvasElement = super::window::document()
-        .create_element("canvas")?
-        .unchecked_into();
-    sheet.set_width(width);
-    sheet.set_height(height);
+    let sheet = canvas::blank(video.video_width(), video.video_height())?;
     let context = sheet.get_context("2d")?.ok_or(JsValue::NULL)?;
     let context: CanvasRenderingContext2d = context.unchecked_into();
     context.draw_image_with_html_video_element(video, 0.0, 0.0)?;
-    let blob = Promise::new(&mut |resolve, reject| {
-        let asked = sheet.to_blob_with_type_and_encoder_options(
-            &resolve,
-            "image/jpeg",
-            &JsValue::from_f64(0.95),
-        );
-        if let Err(why) = asked {
-            let _ = reject.call1(&JsValue::NULL, &why);
-        }
-    });
-    JsFuture::from(blob).await?.dyn_into()
+    canvas::jpeg(&sheet).await
 }
 
 /// Follows how the phone is held until it is dropped.

@@ -119,7 +119,7 @@ pub(super) struct Size {
 
 impl Size {
     /// Of an outline (first) and its holes.
-    fn of(rings: &[Vec<Mm>]) -> Self {
+    pub(super) fn of(rings: &[Vec<Mm>]) -> Self {
         let mut size = Self::default();
         for (i, ring) in rings.iter().enumerate() {
             let area = polygon::signed_area(ring).abs();

@@ -1,9 +1,12 @@
-//! The traced outline, drawn to scale on paper: so many to one, with a scale bar and a grid.
+//! The traced outline on the photo laid flat, drawn to scale on paper: so many to one, with a
+//! scale bar and a grid.
 
 use crate::app::parts::section::round_length;
+use crate::app::parts::shown::Shown;
+use crate::job::{Flat, Measured};
 use crate::quantity::Millimetres;
 use crate::quantity::show::{self, System};
-use crate::survey::{Footprint, Mm};
+use crate::survey::Mm;
 use leptos::prelude::*;
 
 /// The place on paper, in millimetres.
@@ -18,10 +21,25 @@ const SCALES: [f64; 11] = [
     1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0,
 ];
 
-/// Draws the outline with its border strip, true to scale when it is printed at full size.
-pub fn outline(footprint: &Footprint, border: Millimetres, system: System) -> AnyView {
+/// Draws the outline with its border strip and what was measured, true to scale when it is printed
+/// at full size; `picture` is the address of the photo laid flat, once there is one.
+pub fn outline(
+    flat: &Flat,
+    measured: &[Measured],
+    border: Millimetres,
+    system: System,
+    picture: Signal<Option<String>>,
+) -> AnyView {
     let b = border.0;
-    let corners = footprint.outline_mm.iter();
+    // From pixels of the frame to millimetres.
+    let unit = flat.frame.mm_per_px;
+    let mm = |at: [f64; 2]| at.map(|x| x * unit);
+    let rings: Vec<Vec<Mm>> = flat
+        .rings
+        .iter()
+        .map(|ring| ring.iter().map(|at| mm(*at)).collect())
+        .collect();
+    let corners = rings.iter().flatten();
     let (low, high) = corners.fold(([f64::MAX; 2], [f64::MIN; 2]), |(low, high), p| {
         (
             [low[0].min(p[0] - b), low[1].min(p[1] - b)],
@@ -36,10 +54,28 @@ pub fn outline(footprint: &Footprint, border: Millimetres, system: System) -> An
         .unwrap_or(SCALES[SCALES.len() - 1]);
     let (margin, foot) = (MARGIN * scale, FOOT * scale);
     let frame = [size[0] + 2.0 * margin, size[1] + 2.0 * margin + foot];
-    let shape: String = std::iter::once(&footprint.outline_mm)
-        .chain(&footprint.holes_mm)
-        .map(|ring| path(ring))
-        .collect();
+    let shape: String = rings.iter().map(|ring| path(ring)).collect();
+    let lengths = measured.iter().map(|one| {
+        let [[ax, ay], [bx, by]] = one.ends.map(mm);
+        view! {
+            <path class="length" d=format!("M{ax:.2} {ay:.2}L{bx:.2} {by:.2}") />
+            <text
+                x=format!("{:.2}", (ax + bx) / 2.0)
+                y=format!("{:.2}", (ay + by) / 2.0 - scale)
+                font-size=format!("{:.2}", LETTERS * scale)
+            >
+                {show::length(one.length.value, system)}
+            </text>
+        }
+    });
+    let half = -unit / 2.0;
+    let sides = [flat.frame.width, flat.frame.height].map(|n| f64::from(n) * unit);
+    let photo = move || {
+        let href = picture.get()?;
+        let [wide, tall] = sides;
+        Some(view! { <image href=href x=half y=half width=wide height=tall /> }.into_any())
+    };
+    let seen = move || picture.with(Option::is_some);
     let grid_step = round_length(10.0 * scale, system);
     let bar = round_length(20.0 * scale, system);
     let (left, bottom) = (low[0], high[1] + margin + 0.55 * foot);
@@ -65,9 +101,11 @@ pub fn outline(footprint: &Footprint, border: Millimetres, system: System) -> An
                 role="img"
                 aria-label=words.clone()
             >
+                {photo}
                 <path class="border" d=shape.clone() stroke-width=format!("{:.2}", 2.0 * b) />
-                <path class="stone" fill-rule="evenodd" d=shape />
+                <path class="stone" class:seen=seen fill-rule="evenodd" d=shape />
                 <path class="grid" d=grid(low, high, grid_step) />
+                {lengths.shown()}
                 <path d=format!(
                     "M{left:.2} {:.2}v{:.2}h{bar:.2}v{:.2}",
                     bottom - 1.5 * scale,

@@ -5,6 +5,7 @@ pub mod coat;
 pub mod details;
 pub mod job;
 pub mod jobs;
+pub mod lens;
 pub mod measure;
 pub mod pack;
 pub mod plan;

@@ -1,12 +1,13 @@
 //! Units, colours, what is stored, and what this phone can and cannot do.
 //!
 //! Ids: `units-metric`, `units-us`, `theme-auto`, `theme-light`, `theme-dark`, `theme-sun`,
-//! `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `about`.
+//! `lens-card`, `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `about`.
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::record;
+use crate::app::route::Route;
 use crate::app::settings::Theme;
 use crate::app::state::use_desk;
 use crate::phone::alert;
@@ -21,6 +22,7 @@ pub fn SettingsPage() -> impl IntoView {
     view! {
         <Units />
         <Themes />
+        <Lenses />
         <Storage />
         <Bin />
         <Limits />
@@ -72,6 +74,21 @@ fn Themes() -> impl IntoView {
     };
     view! {
         <Choice name="theme" legend="Colours" answers=Signal::stored(answers) chosen choose lines=true />
+    }
+}
+
+#[component]
+fn Lenses() -> impl IntoView {
+    view! {
+        <section>
+            <h2>"Lens card"</h2>
+            <p>
+                "Once measured, this phone’s lens makes every photo’s range narrower. You need a printer and five photos."
+            </p>
+            <a id="lens-card" class="button" href=Route::Lens.to_string()>
+                "Measure the lens"
+            </a>
+        </section>
     }
 }
 

@@ -3,10 +3,9 @@
 
 mod part;
 
-use super::{Job, Piece, PieceId};
+use super::{Flat, Job, Measured, Piece, PieceId};
 use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
-use crate::survey::Footprint;
 use chrono::{DateTime, Utc};
 
 /// A name and what stands beside it.
@@ -64,8 +63,10 @@ pub struct SheetPage {
     pub head: Vec<Fact>,
     /// The sections in the order of the work.
     pub sections: Vec<Section>,
-    /// The outline on the wall, to draw beside a scale bar.
-    pub footprint: Option<Footprint>,
+    /// The first photo laid flat, to draw with the outline and a scale bar.
+    pub flat: Option<Flat>,
+    /// The distances measured on it.
+    pub measured: Vec<Measured>,
 }
 
 /// How the sheet is to be written.
@@ -78,6 +79,9 @@ pub struct Style<'a> {
     pub clock: &'a dyn Fn(DateTime<Utc>) -> String,
 }
 
+/// As fine as a printer shows in the place that the picture has on the page.
+const MOST_PRINTED_PX: u32 = 600_000;
+
 /// The sheets of a job, one for each piece.
 pub fn sheet(job: &Job, style: &Style) -> Vec<SheetPage> {
     job.pieces
@@ -88,13 +92,20 @@ pub fn sheet(job: &Job, style: &Style) -> Vec<SheetPage> {
 
 fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
     let found = piece.footprint();
+    let shot = piece.shot(0);
+    let wall = shot.wall(piece.posture).ok();
+    let flat = wall.as_ref().zip(found.as_ref().ok());
+    let flat = flat.and_then(|(wall, found)| Flat::of(shot, wall, found, MOST_PRINTED_PX));
+    let measured = wall.as_ref().zip(flat.as_ref());
+    let measured = measured.map(|(wall, flat)| shot.measured(wall, &flat.frame));
+    let measured = measured.unwrap_or_default();
     let plan = piece.plan();
     let cast = piece.medium.is_some().then(|| piece.cast());
     let mut sections = vec![
         section(
             "measured",
             "Measured",
-            vec![part::measured(piece, &found, style)],
+            vec![part::measured(piece, &found, &measured, style)],
         ),
         section("coats", "Coats", part::coats(piece, &plan, style)),
         section(
@@ -128,7 +139,8 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
             .then_some("Sample: the place, the people and the figures are made up."),
         head: head(job, piece, style.system),
         sections,
-        footprint: found.ok(),
+        flat,
+        measured,
     }
 }
 
@@ -247,7 +259,12 @@ mod tests {
             panic!("no cautions")
         };
         assert!(cautions.len() > plan.cautions.len());
-        assert_eq!(page.footprint, job.pieces[0].footprint().ok());
+        let outline = &job.pieces[0].footprint().unwrap().outline_mm;
+        let flat = page.flat.as_ref().unwrap();
+        let drawn = flat.rings[0].iter().map(|at| flat.frame.to_wall(*at));
+        for (drawn, traced) in drawn.zip(outline) {
+            assert!((drawn[0] - traced[0]).hypot(drawn[1] - traced[1]) < 1e-6);
+        }
     }
 
     #[test]

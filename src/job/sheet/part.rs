@@ -3,12 +3,17 @@
 use super::{Body, Style, fact, ranged};
 use crate::casting::CastPlan;
 use crate::coating::{Caution, Plan, Source, cure, packs_for};
-use crate::job::Piece;
+use crate::job::{Measured, Piece};
 use crate::quantity::show;
 use crate::quantity::{Amount, Grams, Minutes};
 use crate::survey::Footprint;
 
-pub(super) fn measured(piece: &Piece, found: &Result<Footprint, String>, style: &Style) -> Body {
+pub(super) fn measured(
+    piece: &Piece,
+    found: &Result<Footprint, String>,
+    distances: &[Measured],
+    style: &Style,
+) -> Body {
     let system = style.system;
     let found = match found {
         Ok(found) => found,
@@ -19,6 +24,10 @@ pub(super) fn measured(piece: &Piece, found: &Result<Footprint, String>, style: 
         ranged("Perimeter", Amount::LengthRange(found.perimeter), system),
         fact("Camera's tilt", show::angle_range(&found.tilt)),
     ];
+    for (i, measured) in (1..).zip(distances) {
+        let name = format!("Distance {i}");
+        facts.push(ranged(&name, Amount::LengthRange(measured.length), system));
+    }
     if let Some(relief) = piece.relief {
         facts.push(fact("Highest point", show::length(relief.highest, system)));
         facts.push(fact("Modelling", relief.kind.name()));

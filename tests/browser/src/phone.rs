@@ -509,8 +509,8 @@ impl Phone {
     pub async fn photo_place(&self, css: &str, pixel: [f64; 2]) -> (f64, f64) {
         let script = "const e = document.querySelector(arguments[0]); \
             const r = e.getBoundingClientRect(); \
-            return [r.left + (arguments[1] + 0.5) * r.width / e.naturalWidth, \
-                    r.top + (arguments[2] + 0.5) * r.height / e.naturalHeight]";
+            return [r.left + (arguments[1] + 0.5) * r.width / (e.naturalWidth ?? e.width), \
+                    r.top + (arguments[2] + 0.5) * r.height / (e.naturalHeight ?? e.height)]";
         let place = self
             .js(script, vec![json!(css), json!(pixel[0]), json!(pixel[1])])
             .await;

@@ -1,6 +1,7 @@
 //! The picture laid flat: if the measure is right, it looks true and agrees with the grid.
 
 use super::bench::Bench;
+use super::distances::{self, Tap};
 use super::hand::Act;
 use super::ink::path;
 use super::marks::Marks;
@@ -8,16 +9,15 @@ use super::photo::GRASP;
 use super::stage::Stage;
 use super::view::{Place, View};
 use crate::darkroom::MOST_FLAT_PX;
+use crate::job::{Flat, Shot};
 use crate::phone::darkroom::{self, Unanswered};
 use crate::quantity::show::{self, System};
 use crate::quantity::{Millimetres, factor::MM_PER_INCH};
-use crate::survey::{Footprint, RectifiedFrame, Wall, grid_step};
+use crate::survey::{RectifiedFrame, Wall, grid_step};
 use leptos::html;
 use leptos::prelude::*;
 use std::fmt::Write;
 
-/// The wall shown around outline and reference, as a share of their width.
-const MARGIN: f64 = 0.06;
 /// Lines of the grid across the picture.
 const LINES: u32 = 8;
 
@@ -25,19 +25,26 @@ const LINES: u32 = 8;
 #[derive(Clone, PartialEq)]
 struct Sheet {
     wall: Wall,
-    footprint: Footprint,
-    frame: RectifiedFrame,
+    flat: Flat,
 }
 
 /// The rectified picture with its grid and the outline, on a stage of its own.
 #[component]
 pub fn Check(bench: Bench) -> impl IntoView {
     let sheet = Memo::new(move |_| {
+        let photo = bench.photo.get();
         bench.findings.with(|findings| {
             let findings = findings.as_ref()?;
             let wall = findings.wall.as_ref().ok()?;
             let footprint = findings.footprint.as_ref()?.as_ref().ok()?;
-            Some(sheet(wall, footprint))
+            let shot = Shot {
+                photo,
+                ..Shot::default()
+            };
+            Some(Sheet {
+                flat: Flat::of(&shot, wall, footprint, MOST_FLAT_PX)?,
+                wall: wall.clone(),
+            })
         })
     });
     move || match sheet.get() {
@@ -46,52 +53,42 @@ pub fn Check(bench: Bench) -> impl IntoView {
     }
 }
 
-/// The frame holds the outline and the reference: a card that looks like a card is the best
-/// sign that all is right.
-fn sheet(wall: &Wall, footprint: &Footprint) -> Sheet {
-    let mut shown = footprint.clone();
-    shown.outline_mm.extend(wall.marks());
-    let spread = |axis: usize| {
-        let (low, high) = shown
-            .outline_mm
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), p| {
-                (low.min(p[axis]), high.max(p[axis]))
-            });
-        high - low
-    };
-    let margin = Millimetres(spread(0).max(spread(1)) * MARGIN);
-    Sheet {
-        wall: wall.clone(),
-        footprint: footprint.clone(),
-        frame: RectifiedFrame::around(wall, &shown, margin, MOST_FLAT_PX),
-    }
-}
-
 fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
-    let size = [f64::from(sheet.frame.width), f64::from(sheet.frame.height)];
+    let Sheet { wall, flat } = sheet;
+    let size = [f64::from(flat.frame.width), f64::from(flat.frame.height)];
     let view = RwSignal::new(View::whole(size, [0.0, 0.0]));
     let finger = RwSignal::new(None::<Place>);
     let paper = NodeRef::<html::Canvas>::new();
     let done = RwSignal::new(0.0);
     let wrong = RwSignal::new(None::<String>);
     let system = bench.desk.settings.get_untracked().system;
-    let grid = grid_path(&sheet.frame, system);
-    let outline = outline_path(&sheet);
-    let reference = reference_path(&sheet, bench);
-    let (bar_px, bar_text) = scale_bar(&sheet.frame, system);
+    let grid = grid_path(&flat.frame, system);
+    let outline = flat
+        .rings
+        .iter()
+        .map(|ring| path(ring, true))
+        .collect::<String>();
+    let reference = reference_path(&wall, &flat.frame, bench);
+    let (bar_px, bar_text) = scale_bar(&flat.frame, system);
+    let begun = RwSignal::new(None::<Place>);
+    let tap = Tap {
+        bench,
+        wall: StoredValue::new(wall.clone()),
+        frame: StoredValue::new(flat.frame.clone()),
+        begun,
+    };
+    let lines = distances::lines(tap, view);
     Effect::new(move |_| {
-        let (Some(paper), Some(photo)) = (paper.get(), bench.photo.get_untracked()) else {
+        let Some(paper) = paper.get() else {
             return;
         };
-        let sheet = sheet.clone();
+        let flat = flat.clone();
         leptos::task::spawn_local(async move {
             // The page may have gone: then there is nobody to tell.
             let progress = move |share| {
                 done.try_set(share);
             };
-            let sight = sheet.wall.sight();
-            match darkroom::lay_flat(&photo, sight, &sheet.frame, &paper, progress).await {
+            match darkroom::lay_flat(&flat.photo, flat.sight, &flat.frame, &paper, progress).await {
                 Ok(()) => progress(1.0),
                 Err(Unanswered::Because(why)) => drop(wrong.try_set(Some(why))),
                 Err(Unanswered::Cancelled) => (),
@@ -119,12 +116,15 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
             finger
             grip=|_: Place| false
             double_reach=Signal::stored(GRASP)
-            act=move |act: Act| {
-                if let Act::DoubleTap { at } = act {
+            act=move |act: Act| match act {
+                Act::Tap { at } => tap.at(view.get_untracked().to_photo(at)),
+                Act::DoubleTap { at } => {
+                    tap.take_back();
                     view.update(|v| {
                         *v = if v.is_whole() { v.zoomed(at, 2.5) } else { View::whole(v.photo, v.stage) };
                     });
                 }
+                _ => {}
             }
             enter=|| {}
         >
@@ -152,6 +152,7 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
                         <path class="line" d=outline />
                     </g>
                 </g>
+                {lines}
             </svg>
             <div class="scale-bar">
                 <span style:width=move || format!("{}px", bar_px * view.get().scale)></span>
@@ -199,23 +200,13 @@ fn grid_path(frame: &RectifiedFrame, system: System) -> String {
     d
 }
 
-fn outline_path(sheet: &Sheet) -> String {
-    let rings = std::iter::once(&sheet.footprint.outline_mm).chain(&sheet.footprint.holes_mm);
-    rings
-        .map(|ring| {
-            let places: Vec<Place> = ring.iter().map(|mm| sheet.frame.to_frame(*mm)).collect();
-            path(&places, true)
-        })
-        .collect()
-}
-
 /// The edges of a rectangle as it was marked, laid flat; nothing for square and rule.
-fn reference_path(sheet: &Sheet, bench: Bench) -> String {
+fn reference_path(wall: &Wall, frame: &RectifiedFrame, bench: Bench) -> String {
     let corners = bench.marks.with_untracked(Marks::rectangle);
     let places: Option<Vec<Place>> = corners
         .into_iter()
         .flatten()
-        .map(|px| Some(sheet.frame.to_frame(sheet.wall.to_wall(px)?)))
+        .map(|px| Some(frame.to_frame(wall.to_wall(px)?)))
         .collect();
     places.map_or(String::new(), |places| path(&places, true))
 }

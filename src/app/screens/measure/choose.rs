@@ -2,10 +2,9 @@
 
 use super::bench::Bench;
 use super::photos::For;
-use super::viewfinder::Viewfinder;
 use crate::app::parts::drawings::{CARD, Drawn, WALL};
-use crate::phone::{file, photo};
-use leptos::ev::Event;
+use crate::app::parts::photo_ways::PhotoWays;
+use crate::job::PhotoRef;
 use leptos::prelude::*;
 
 /// The page of a piece without a photo: how to take a good one.
@@ -48,7 +47,7 @@ pub fn LostPhoto(bench: Bench, why: String) -> impl IntoView {
     }
 }
 
-/// The two ways to a photo, and what went wrong with the last one.
+/// The ways to a photo for the bench.
 #[component]
 pub fn Choose(
     /// The page's state.
@@ -58,68 +57,10 @@ pub fn Choose(
     /// Whether this is the page's one main action.
     first: bool,
 ) -> impl IntoView {
-    let busy = RwSignal::new(false);
-    let wrong = RwSignal::new(None::<String>);
-    let take = move |event: Event| {
-        let Some(file) = file::chosen(&event) else {
-            return;
-        };
-        busy.set(true);
-        wrong.set(None);
-        leptos::task::spawn_local(async move {
-            let taken = photo::take_in(&file).await;
-            busy.try_set(false);
-            match taken {
-                Ok(photo) => bench.take_photo(photo, what),
-                Err(why) => drop(wrong.try_set(Some(why.to_string()))),
-            }
-        });
+    let lenses = bench.desk.lenses;
+    let taken = move |photo: PhotoRef| {
+        let photo = lenses.with_untracked(|cards| photo.through(cards));
+        bench.take_photo(photo, what);
     };
-    let busy = move || busy.get();
-    let looking = RwSignal::new(false);
-    let finder = move || {
-        let close = Callback::new(move |()| {
-            looking.try_set(false);
-        });
-        looking
-            .get()
-            .then(|| view! { <Viewfinder bench what close /> }.into_any())
-    };
-    view! {
-        <div class="choose">
-            <p class="stop" role="alert" hidden=move || wrong.with(Option::is_none)>
-                {move || wrong.get()}
-            </p>
-            <p class="note" role="status" hidden=move || !busy()>
-                "Opening the photo …"
-            </p>
-            {finder}
-            <div class=if first { "bar" } else { "row fill" }>
-                <button id="photo-level" class:main=first on:click=move |_| looking.set(true)>
-                    "Photo with a level"
-                </button>
-                <label class="button file">
-                    "Camera app"
-                    <input
-                        id="photo-camera"
-                        type="file"
-                        accept="image/*"
-                        capture="environment"
-                        disabled=busy
-                        on:change=take
-                    />
-                </label>
-                <label class="button file">
-                    "Choose a photo"
-                    <input
-                        id="photo-file"
-                        type="file"
-                        accept="image/*"
-                        disabled=busy
-                        on:change=take
-                    />
-                </label>
-            </div>
-        </div>
-    }
+    view! { <PhotoWays first taken /> }
 }

@@ -11,17 +11,19 @@
 //! - `reference-kind` (a select: card, a4, letter, own, square, rule, edge), `own-width`, `own-height`,
 //!   `rule-width`; `held-first`, `held-second`; `reference-height`, `outline-height`; `reading-at`, `reading-side-0` and `-1`, `reading-set`, `reading-cancel` for a
 //!   new mark on a square or rule; `readings` folds open to `reading-0-at` and so on.
-//! - `way-points`, `way-ring`, `pen-add`, `pen-take`; `tool-said`, `tool-back`, `tool-stop`.
+//! - `way-points`, `way-edge`, `way-ring`, `settle`, `pen-add`, `pen-take`; `tool-said`, `tool-back`, `tool-stop`.
 //! - `undo-mark`, `redo-mark`; `nudge-left`, `nudge-up`, `nudge-down`, `nudge-right`,
 //!   `remove-mark` while a mark is chosen.
 //! - `to-outline`, `close-outline`, `add-hole`, `to-check`, `to-plan`: the main actions.
 //! - `advice`: what is missing or wrong; `footprint`: the folded figures, opened by
 //!   `footprint-area`; `footprint-edge`, `footprint-tilt`.
-//! - `check-stage`, `rectified` (the canvas), `check-progress`.
+//! - `check-stage`, `rectified` (the canvas), `check-progress`; `distances`,
+//!   `distance-0-remove` and so on.
 
 mod bench;
 mod check;
 mod choose;
+mod distances;
 mod explained;
 mod hand;
 mod heights;
@@ -39,7 +41,6 @@ mod stage;
 mod strip;
 mod tools;
 mod view;
-mod viewfinder;
 
 use crate::job::{JobId, PieceId};
 use crate::phone::darkroom;

@@ -2,10 +2,12 @@
 //! and the switch between the three tasks.
 
 use super::bench::Bench;
+use super::distances::Distances;
 use super::heights;
 use super::marks::{Marks, Spot, Task};
 use super::reference::ReferenceTools;
 use super::strip::{Advice, Figures};
+use super::tools;
 use crate::app::route::{Page, Route};
 use leptos::prelude::*;
 
@@ -20,7 +22,11 @@ pub fn Panel(bench: Bench) -> impl IntoView {
             {heights::field(bench, &heights::OUTLINE)}
         }
         .into_any(),
-        Task::Check => view! { <Figures bench /> }.into_any(),
+        Task::Check => view! {
+            <Figures bench />
+            <Distances bench />
+        }
+        .into_any(),
     };
     let action = move || match task.get() {
         Task::Reference => to_outline(bench),
@@ -208,14 +214,14 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
         >
             "Photos"
         </button>
-        <button
-            id="add-hole"
-            class="corner"
-            hidden=move || !can_add_hole.get()
-            on:click=begin_hole
-        >
-            "Add a hole"
-        </button>
+        <div class="corner row" hidden=move || !can_add_hole.get()>
+            <button id="settle" on:click=move |_| tools::settle(bench)>
+                "Pull to the edge"
+            </button>
+            <button id="add-hole" on:click=begin_hole>
+                "Add a hole"
+            </button>
+        </div>
         <div
             class="nudge"
             role="group"

@@ -7,7 +7,7 @@ use super::loupe::Loupe;
 use super::marks::{Marks, Spot, Task};
 use super::ring;
 use super::stage::Stage;
-use super::tools;
+use super::tools::{self, Way};
 use super::view::{Place, View, distance};
 use crate::app::parts::shown::keyed;
 use leptos::ev::KeyboardEvent;
@@ -331,6 +331,7 @@ fn tap(bench: Bench, at: Place) {
     let task = bench.task.get_untracked();
     let marks = bench.marks.get_untracked();
     let wants_more = marks.wants_more(task);
+    let along_edge = task == Task::Outline && bench.tools.way.get_untracked() == Way::Edge;
     if task == Task::Outline && marks.can_close() {
         let points = marks.open.and_then(|ring| marks.rings.get(ring));
         let places: Vec<Place> = points
@@ -339,13 +340,19 @@ fn tap(bench: Bench, at: Place) {
             .map(|p| view.to_stage(*p))
             .collect();
         if closes(&places, at) {
-            bench.change("Outline closed", Marks::close);
+            match points.and_then(|points| points.first()) {
+                Some(first) if along_edge => tools::follow(bench, *first),
+                _ => bench.change("Outline closed", Marks::close),
+            }
             return;
         }
     }
     let px = view.on_picture(view.to_photo(at));
     if let Some(spot) = bench.spot_near(at, TOUCH) {
         bench.chosen.set(Some(spot));
+    } else if wants_more && along_edge {
+        bench.chosen.set(None);
+        tools::follow(bench, px);
     } else if wants_more {
         bench.chosen.set(None);
         bench.change("Mark set", |marks| {

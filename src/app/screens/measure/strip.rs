@@ -180,9 +180,9 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
             },
         },
         Task::Check => match &findings.footprint {
-            Some(Ok(_)) => {
-                say("Does it look true? What is square on the wall must be square here.")
-            }
+            Some(Ok(_)) => say(
+                "Does it look true? What is square on the wall must be square here. Tap two places to measure between them.",
+            ),
             Some(Err(why)) => Said {
                 text: why.clone(),
                 wrong: true,

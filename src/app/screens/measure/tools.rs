@@ -1,5 +1,6 @@
 //! Tools that look into the photo, so that a thumb need not be exact: marks go to the corners and
-//! ticks they mean, and a ring drawn round the ornament becomes its outline.
+//! ticks they mean, an edge is followed from tap to tap, points settle on the edge beside them, and a
+//! ring drawn round the ornament becomes its outline.
 //!
 //! What was found is stored and drawn like any mark, and can be put back with one tap.
 
@@ -12,12 +13,15 @@ use crate::phone::darkroom::{self, Unanswered};
 use crate::quantity::Millimetres;
 use crate::survey::{Reference, RuleMark, Side, Stroke};
 use leptos::prelude::*;
+use std::collections::VecDeque;
 
 /// How the outline is set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Way {
     /// Point by point.
     Points,
+    /// Along the edge from tap to tap.
+    Edge,
     /// With a ring drawn loosely round the ornament, and strokes that better what it found.
     Ring,
 }
@@ -48,6 +52,8 @@ pub struct Tools {
     pub way: RwSignal<Way>,
     /// What a finger draws.
     pub pen: RwSignal<Pen>,
+    /// Taps to which the edge is still to be followed, in photo pixels.
+    ahead: RwSignal<VecDeque<Place>>,
     /// What the finger has drawn so far, in photo pixels.
     pub drawn: RwSignal<Vec<Place>>,
     /// The share that is done of what is being looked for.
@@ -60,6 +66,7 @@ impl Default for Tools {
         Self {
             way: RwSignal::new(Way::Points),
             pen: RwSignal::new(Pen::Ring),
+            ahead: RwSignal::new(VecDeque::new()),
             drawn: RwSignal::new(Vec::new()),
             busy: RwSignal::new(None),
             said: RwSignal::new(None),
@@ -83,6 +90,13 @@ impl Tools {
         self.said.set(None);
     }
 
+    /// The edge was followed to the first of the taps that wait.
+    fn passed(self) {
+        self.ahead.update(|ahead| {
+            ahead.pop_front();
+        });
+    }
+
     fn say(self, text: impl Into<String>, put_back: bool) {
         let text = text.into();
         self.said.set(Some(Said { text, put_back }));
@@ -90,7 +104,15 @@ impl Tools {
 }
 
 /// Asks the darkroom; what it answers is handed on if the page still shows the same photo.
-fn ask(bench: Bench, ask: Ask, then: impl FnOnce(Answer) + 'static) {
+fn ask(bench: Bench, question: Ask, then: impl FnOnce(Answer) + 'static) {
+    ask_or(bench, question, move |answer| match answer {
+        Ok(answer) => then(answer),
+        Err(why) => bench.tools.say(why, false),
+    });
+}
+
+/// The same, where what is wrong is handed on too.
+fn ask_or(bench: Bench, ask: Ask, then: impl FnOnce(Result<Answer, String>) + 'static) {
     let tools = bench.tools;
     let Some(photo) = bench.photo.get_untracked() else {
         return;
@@ -108,9 +130,9 @@ fn ask(bench: Bench, ask: Ask, then: impl FnOnce(Answer) + 'static) {
             return;
         }
         match answer {
-            Ok(answer) => then(answer),
-            Err(Unanswered::Cancelled) => {}
-            Err(Unanswered::Because(why)) => tools.say(why, false),
+            Ok(answer) => then(Ok(answer)),
+            Err(Unanswered::Because(why)) => then(Err(why)),
+            Err(Unanswered::Cancelled) => tools.ahead.update(VecDeque::clear),
         }
     });
 }
@@ -185,6 +207,105 @@ pub fn ticks(bench: Bench, side: Side) {
     });
 }
 
+/// Follows the edge from the last point of the outline to a tap. Taps that come while an edge is
+/// being followed wait for their turn; one on the first point closes the ring.
+pub fn follow(bench: Bench, to: Place) {
+    let waiting = bench.tools.ahead.try_update(|ahead| {
+        ahead.push_back(to);
+        ahead.len()
+    });
+    if waiting == Some(1) {
+        follow_next(bench);
+    }
+}
+
+fn follow_next(bench: Bench) {
+    let tools = bench.tools;
+    let Some(to) = tools.ahead.with_untracked(|ahead| ahead.front().copied()) else {
+        return;
+    };
+    let ring = bench
+        .marks
+        .with_untracked(|m| m.open.and_then(|i| m.rings.get(i).cloned()));
+    let ends = ring.as_ref().and_then(|r| Some((*r.first()?, *r.last()?)));
+    let Some((first, from)) = ends else {
+        // Nothing leads to the first point.
+        bench.change("Mark set", |m| {
+            m.add(Task::Outline, to);
+        });
+        tools.passed();
+        return;
+    };
+    let closes = to == first;
+    let done = move |mut path: Vec<Place>| {
+        if closes {
+            path.pop();
+        }
+        bench.change("Edge followed", |m| {
+            for point in path {
+                m.add(Task::Outline, point);
+            }
+            if closes {
+                m.close();
+            }
+        });
+        tools.passed();
+        follow_next(bench);
+    };
+    ask_or(bench, Ask::Trace { from, to }, move |answer| match answer {
+        Ok(Answer::Path(path)) => done(path),
+        // Without an edge the tap itself is the next point.
+        Err(why) => {
+            done(vec![to]);
+            tools.say(why, false);
+        }
+        Ok(_) => {}
+    });
+}
+
+/// Puts every point of the outline and its holes onto the edge beside it.
+pub fn settle(bench: Bench) {
+    let reach_px = THUMB / bench.view.get_untracked().scale / 2.0;
+    settle_ring(bench, 0, reach_px, [0, 0]);
+}
+
+/// Settles the rings from this one on; `so_far` counts points that were settled, and all.
+fn settle_ring(bench: Bench, ring: usize, reach_px: f64, so_far: [usize; 2]) {
+    let points = bench.marks.with_untracked(|m| m.rings.get(ring).cloned());
+    let Some(points) = points else {
+        let [settled, all] = so_far;
+        let text = match settled {
+            0 => "No clear edge lies beside the points: they stay as you set them.".to_owned(),
+            n if n == all => "All points lie on the edge now.".to_owned(),
+            n => {
+                format!("{n} of {all} points lie on the edge now; the others stay as you set them.")
+            }
+        };
+        bench.tools.say(text, settled > 0);
+        return;
+    };
+    let question = Ask::Settle {
+        ring: points.clone(),
+        closed: true,
+        reach_px,
+    };
+    ask(bench, question, move |answer| {
+        let Answer::Settled(found) = answer else {
+            return;
+        };
+        let settled = found.iter().flatten().count();
+        bench.change("Points settled", |m| {
+            for (at, found) in points.iter().zip(found) {
+                if let Some(found) = found {
+                    m.settle(*at, found.px, found.sd_px);
+                }
+            }
+        });
+        let so_far = [so_far[0] + settled, so_far[1] + points.len()];
+        settle_ring(bench, ring + 1, reach_px, so_far);
+    });
+}
+
 /// The finger that draws has come to a place on the stage.
 pub fn draw(bench: Bench, at: Place) {
     let view = bench.view.get_untracked();
@@ -248,7 +369,8 @@ pub fn Ways(bench: Bench) -> impl IntoView {
     view! {
         <div class="ways" hidden=move || !tracing.get() class:busy=move || bench.finger.get().is_some()>
             <div class="row fill" role="group" aria-label="How the outline is set">
-                {way(Way::Points, "way-points", "Points")} {way(Way::Ring, "way-ring", "Ring")}
+                {way(Way::Points, "way-points", "Points")} {way(Way::Edge, "way-edge", "Edge")}
+                {way(Way::Ring, "way-ring", "Ring")}
             </div>
             <div class="row fill" role="group" aria-label="What you draw" hidden=move || !ringed()>
                 {pen(Pen::Add, "pen-add", "This too")} {pen(Pen::Take, "pen-take", "Not this")}

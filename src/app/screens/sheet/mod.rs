@@ -3,6 +3,7 @@
 //! Ids: `print-sheet`, `sheet-PIECE` (one a piece), `no-pieces`.
 
 mod page;
+mod pictures;
 
 use crate::app::parts::shown::Shown;
 use crate::app::state::use_desk;
@@ -10,6 +11,7 @@ use crate::job::JobId;
 use crate::job::sheet::{Style, sheet};
 use crate::phone::{self, time, window};
 use leptos::prelude::*;
+use pictures::Pictures;
 
 /// The job's sheet to print.
 #[component]
@@ -19,6 +21,7 @@ pub fn Sheet(
 ) -> impl IntoView {
     let desk = use_desk();
     let job = desk.job(&job);
+    let pictures = Pictures::new();
     let pages = move || {
         let system = desk.settings.get().system;
         let style = Style {
@@ -29,8 +32,11 @@ pub fn Sheet(
         job.with(|job| {
             job.as_ref().map(|job| {
                 let sheets = sheet(job, &style);
-                let pages = sheets.iter().zip(&job.pieces);
-                let pages = pages.map(|(sheet, piece)| page::page(sheet, piece.border, system));
+                pictures.show(sheets.iter().map(|sheet| sheet.flat.clone()).collect());
+                let pages = sheets.iter().zip(&job.pieces).enumerate();
+                let pages = pages.map(|(i, (sheet, piece))| {
+                    page::page(sheet, piece.border, system, pictures.address(i))
+                });
                 pages.shown()
             })
         })

@@ -12,14 +12,20 @@ use leptos::prelude::*;
 const BESIDE: [&str; 3] = ["measured", "times", "cast"];
 
 /// A piece from its head to its cautions, with its outline.
-pub fn page(page: &SheetPage, border: Millimetres, system: System) -> AnyView {
+/// `picture` is the address of its photo laid flat, once there is one.
+pub fn page(
+    page: &SheetPage,
+    border: Millimetres,
+    system: System,
+    picture: Signal<Option<String>>,
+) -> AnyView {
     let notice = page
         .notice
         .map(|notice| view! { <p class="made-up">{notice}</p> }.into_any());
     let drawing = page
-        .footprint
+        .flat
         .as_ref()
-        .map(|found| outline(found, border, system));
+        .map(|flat| outline(flat, &page.measured, border, system, picture));
     let (beside, below): (Vec<_>, Vec<_>) = page
         .sections
         .iter()

@@ -1,8 +1,7 @@
 //! The viewfinder: the live camera with a level; the shutter waits for a still hand and keeps
 //! where down is with the photo.
 
-use super::bench::Bench;
-use super::photos::For;
+use crate::job::PhotoRef;
 use crate::phone::now;
 use crate::phone::photo;
 use crate::phone::viewfinder::{Camera, LevelWatch, frame, watch_level};
@@ -18,9 +17,14 @@ const PER_DEGREE: f64 = 4.0;
 /// After this long the shutter goes off though the hand still moves, in milliseconds.
 const PATIENCE_MS: u64 = 3000;
 
-/// The viewfinder over the whole screen; `close` ends it.
+/// The viewfinder over the whole screen.
 #[component]
-pub fn Viewfinder(bench: Bench, what: For, close: Callback<()>) -> impl IntoView {
+pub fn Viewfinder(
+    /// What is done with the photo.
+    taken: Callback<PhotoRef>,
+    /// Ends the viewfinder.
+    close: Callback<()>,
+) -> impl IntoView {
     let video = NodeRef::<html::Video>::new();
     let camera = StoredValue::new_local(None::<Camera>);
     let watch = StoredValue::new_local(None::<LevelWatch>);
@@ -38,15 +42,15 @@ pub fn Viewfinder(bench: Bench, what: For, close: Callback<()>) -> impl IntoView
         }
         let gravity = held.get_untracked();
         leptos::task::spawn_local(async move {
-            let taken = match frame(&video).await {
+            let kept = match frame(&video).await {
                 Ok(picture) => photo::take_in_frame(&picture, gravity).await,
                 Err(_) => Err(photo::PhotoError::Unreadable),
             };
             taking.try_set_value(false);
-            match taken {
+            match kept {
                 Ok(photo) => {
-                    bench.take_photo(photo, what);
                     close.run(());
+                    taken.run(photo);
                 }
                 Err(why) => {
                     waiting.try_set(false);
