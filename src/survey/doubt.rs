@@ -10,6 +10,13 @@ use nalgebra::{DMatrix, Matrix2};
 /// a hundred contradicts itself.
 const Z99: f64 = 2.326_347_874;
 
+/// The sum of so many squares that chance passes in one case of a hundred: E. Wilson and M.
+/// Hilferty's cube for the quantile of chi-square, PNAS 17, 1931.
+pub(super) fn most_by_chance(free: f64) -> f64 {
+    let small = 2.0 / (9.0 * free);
+    free * (1.0 - small + Z99 * small.sqrt()).powi(3)
+}
+
 impl View {
     /// Does the evidence agree with itself? The chi-square test at 99 %; where it fails, a
     /// sentence, and the factor by which the covariance must grow (R. Birge, Phys. Rev. 40,
@@ -38,10 +45,7 @@ impl View {
             return (Vec::new(), 1.0);
         }
         let free = (residuals - self.layout.len) as f64;
-        // E. Wilson and M. Hilferty's cube for the quantile of chi-square, PNAS 17, 1931.
-        let small = 2.0 / (9.0 * free);
-        let most = free * (1.0 - small + Z99 * small.sqrt()).powi(3);
-        if cost <= most {
+        if cost <= most_by_chance(free) {
             return (Vec::new(), 1.0);
         }
         let worst = misses

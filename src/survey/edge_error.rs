@@ -118,7 +118,7 @@ impl EdgeError {
         wall: &Wall,
         rings: &[(String, &[Px])],
         on_wall: &[Vec<Mm>],
-    ) -> Size {
+    ) -> Setting {
         let (mut sum, mut whole) = (Size::default(), Size::default());
         for (i, ((_, ring), places)) in rings.iter().zip(on_wall).enumerate() {
             let slopes = polygon::slopes(places);
@@ -137,11 +137,22 @@ impl EdgeError {
             whole.area += pushes.area.iter().map(|push| push.1).sum::<f64>();
             whole.edge += outward * pushes.edge.iter().map(|push| push.1).sum::<f64>();
         }
-        sum.plus(&Size {
-            area: (self.whole_px * whole.area).powi(2),
-            edge: (self.whole_px * whole.edge).powi(2),
-        })
+        Setting {
+            apart: sum,
+            in_common: Size {
+                area: (self.whole_px * whole.area).powi(2),
+                edge: (self.whole_px * whole.edge).powi(2),
+            },
+        }
     }
+}
+
+/// Variances of area and edge length from how the points were set.
+pub(super) struct Setting {
+    /// What another tracing would set differently.
+    pub(super) apart: Size,
+    /// What the same person would set alike on another photo.
+    pub(super) in_common: Size,
 }
 
 /// What it does to a ring's area and edge length when the edge is pushed outwards by one pixel,

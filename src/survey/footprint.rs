@@ -22,6 +22,8 @@ pub struct Footprint {
     pub holes_mm: Vec<Vec<Mm>>,
     /// What the user should know, each a sentence or two.
     pub notes: Vec<String>,
+    /// Variances that further photos of the same piece, marked by the same person, would share.
+    pub(super) in_common: Size,
 }
 
 /// Measures an outline traced on the photo, with holes if it has any.
@@ -68,6 +70,8 @@ pub fn footprint(
             "The outline covers no area. Move its points apart.",
         ));
     }
+    let set = traced.variance(wall, &fields, &on_wall);
+    let bulge = Bulge::of_all(&on_wall);
     let spread = pose_spread(wall, &fields)
         .filter(|s| s.area.is_finite() && s.edge.is_finite())
         .ok_or_else(|| {
@@ -77,8 +81,8 @@ pub fn footprint(
                  larger reference, or mark it closer.",
             )
         })?
-        .plus(&traced.variance(wall, &fields, &on_wall));
-    let bulge = Bulge::of_all(&on_wall);
+        .plus(&set.apart)
+        .plus(&set.in_common);
     let (size, spread) = if traced.curved {
         (straight.plus(&bulge.likely), spread.plus(&bulge.variance))
     } else {
@@ -88,6 +92,7 @@ pub fn footprint(
     let perimeter = Estimate::positive(Millimetres(size.edge), spread.edge.sqrt());
     let tilt = wall.tilt();
     let notes = advice::notes(wall, &area, &tilt, &fields, bulge.likely.area);
+    let of_height = height_spread(wall, &fields).unwrap_or_default();
     let mut on_wall = on_wall.into_iter();
     Ok(Footprint {
         area,
@@ -96,6 +101,7 @@ pub fn footprint(
         outline_mm: on_wall.next().unwrap_or_default(),
         holes_mm: on_wall.collect(),
         notes,
+        in_common: set.in_common.plus(&of_height),
     })
 }
 
@@ -111,7 +117,7 @@ fn rings<'a>(outline: &'a [Px], holes: &'a [Vec<Px>]) -> Vec<(String, &'a [Px])>
 }
 
 /// Area and edge length, or their variances, or parts of them.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub(super) struct Size {
     pub(super) area: f64,
     pub(super) edge: f64,
@@ -141,17 +147,13 @@ impl Size {
 /// standard deviation to either side, which also feels how strongly the map is bent there. A
 /// smaller reach serves where such a wall would no longer show the whole outline.
 pub(super) fn pose_spread(wall: &Wall, rings: &[(String, &[Px])]) -> Option<Size> {
-    let [height, height_sd] = wall.height();
+    let [height, _] = wall.height();
     let here = measure(wall.camera(), rings, height)?;
     let near = [1.0, 0.1, 0.01]
         .into_iter()
         .find_map(|reach| spread_at(wall, rings, here, reach))?;
     // The mean square about this measure, over all ways that the wall may be turned.
-    let nearer = measure(wall.camera(), rings, height + height_sd)?;
-    let near = near.plus(&Size {
-        area: (nearer.area - here.area).powi(2),
-        edge: (nearer.edge - here.edge).powi(2),
-    });
+    let near = near.plus(&height_spread(wall, rings)?);
     let rivals = wall.rivals().iter();
     Some(rivals.fold(near, |sum, (camera, likely)| {
         let other = measure(camera, rings, height).unwrap_or(here);
@@ -161,6 +163,17 @@ pub(super) fn pose_spread(wall: &Wall, rings: &[(String, &[Px])]) -> Option<Size
             edge: square(other.edge, here.edge),
         })
     }))
+}
+
+/// Variances from what is not known of the traced plane's height.
+fn height_spread(wall: &Wall, rings: &[(String, &[Px])]) -> Option<Size> {
+    let [height, sd] = wall.height();
+    let here = measure(wall.camera(), rings, height)?;
+    let nearer = measure(wall.camera(), rings, height + sd)?;
+    Some(Size {
+        area: (nearer.area - here.area).powi(2),
+        edge: (nearer.edge - here.edge).powi(2),
+    })
 }
 
 fn spread_at(wall: &Wall, rings: &[(String, &[Px])], here: Size, reach: f64) -> Option<Size> {
@@ -281,7 +294,8 @@ mod tests {
         let rings = rings(&outline, &[]);
         let places = vec![outline.map(|p| wall.to_wall(p).unwrap()).to_vec()];
         let sds = |traced: EdgeError| {
-            let variance = traced.variance(&wall, &rings, &places);
+            let set = traced.variance(&wall, &rings, &places);
+            let variance = set.apart.plus(&set.in_common);
             [variance.area.sqrt(), variance.edge.sqrt()]
         };
         let near = |found: [f64; 2], wanted: [f64; 2]| {

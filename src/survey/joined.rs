@@ -91,7 +91,7 @@ pub fn joined(parts: &[Part]) -> Result<Footprint, SurveyError> {
         .collect();
     let rings = together(parts, &cameras)?;
     let mut size = Size::of(&rings);
-    let mut variance = Size::default();
+    let (mut variance, mut in_common) = (Size::default(), Size::default());
     if parts.iter().any(|part| part.traced.curved) {
         let bulge = Bulge::of_all(&rings);
         size = size.plus(&bulge.likely);
@@ -110,8 +110,10 @@ pub fn joined(parts: &[Part]) -> Result<Footprint, SurveyError> {
         let fields = [("outline_px".to_owned(), part.outline.as_slice())];
         let on_wall = [on_wall(part, &part.outline, part.wall.camera())?];
         let own = part.traced.variance(&part.wall, &fields, &on_wall);
-        variance = variance.plus(&own);
+        variance = variance.plus(&own.apart);
+        in_common = in_common.plus(&own.in_common);
     }
+    variance = variance.plus(&in_common);
     let tilt = parts[0].wall.tilt();
     let mut rings = rings.into_iter();
     Ok(Footprint {
@@ -121,6 +123,7 @@ pub fn joined(parts: &[Part]) -> Result<Footprint, SurveyError> {
         outline_mm: rings.next().unwrap_or_default(),
         holes_mm: rings.collect(),
         notes: Vec::new(),
+        in_common,
     })
 }
 

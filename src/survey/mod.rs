@@ -39,6 +39,7 @@ mod advice;
 pub mod calibrate;
 mod camera;
 mod camera_tag;
+mod combine;
 mod distance;
 mod doubt;
 mod edge_error;
@@ -69,6 +70,7 @@ mod union;
 mod wall;
 
 pub use camera_tag::CameraTag;
+pub use combine::{Combined, combine};
 pub use distance::distance;
 pub use edge_error::EdgeError;
 pub use error::SurveyError;
