@@ -13,11 +13,12 @@ const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 const OPENCV_JS: &str = "4.12.0-release.1";
 /// The packages that the outside checks compare with.
-const PYTHON_PACKAGES: [&str; 4] = [
+const PYTHON_PACKAGES: [&str; 5] = [
     "jsonschema==4.26.0",
     "numpy==2.4.6",
     "opencv-python-headless==5.0.0.93",
     "shapely==2.2.0",
+    "uncertainties==3.2.3",
 ];
 /// These tools run for seconds: how fast they are built counts more than how fast they run.
 const QUICK_PROFILE: [(&str, &str); 3] = [
