@@ -4,9 +4,12 @@ use super::camera::{Camera, Covariance, Parameters};
 use super::scene::aside;
 use super::stance::Stance;
 use super::{Evidence, ImageSize, Mm, Px, Sight, WallProblem};
-use crate::quantity::{Degrees, Estimate, Millimetres};
+use crate::quantity::{Degrees, Estimate, Millimetres, Z95};
 use nalgebra::Unit;
 use serde::{Deserialize, Serialize};
+
+/// What a range holds: a rival less likely than the rest may be left out of it.
+const PART95: f64 = 0.95;
 
 /// A flat wall before a camera, found from marks.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -169,26 +172,42 @@ impl Wall {
 
     /// The angle between the camera's axis and the wall's normal: 0 is square on.
     pub fn tilt(&self) -> Estimate<Degrees> {
-        let normal = self.camera.normal();
+        let tilt_of = |camera: &Camera| {
+            let normal = camera.normal();
+            normal.x.hypot(normal.y).atan2(normal.z.abs())
+        };
+        let (normal, tilt) = (self.camera.normal(), tilt_of(&self.camera));
         let across = normal.x.hypot(normal.y);
-        let tilt = across.atan2(normal.z.abs());
-        // The tilt grows with the part of a turn that leans the normal further over. Square on,
-        // no direction is "further", and the wider of the two spreads is taken.
-        let along = |x: f64, y: f64| {
+        // The normal leans further over along the way it leans, or aside; square on, either way
+        // is as good.
+        let way = if across > 1e-9 {
+            [normal.x / across, normal.y / across]
+        } else {
+            [1.0, 0.0]
+        };
+        let spread = |x: f64, y: f64| {
             let lean = nalgebra::Vector3::new(y, -x, 0.0);
             let mut slope = Parameters::zeros();
             slope.fixed_rows_mut::<3>(0).copy_from(&lean);
             slope.dot(&(self.covariance * slope)).sqrt()
         };
-        let sd = if across > 1e-9 {
-            along(normal.x / across, normal.y / across)
-        } else {
-            along(1.0, 0.0).max(along(0.0, 1.0))
-        };
-        let mut estimate = Estimate::normal(Degrees(tilt.to_degrees()), sd.to_degrees());
-        estimate.low95.0 = estimate.low95.0.max(0.0);
-        estimate.high95.0 = estimate.high95.0.min(90.0);
-        estimate
+        let [along, aside] = [spread(way[0], way[1]), spread(-way[1], way[0])];
+        // Aside, the tilt can only grow: by Pythagoras.
+        let mut low = tilt - Z95 * along;
+        let mut high = (tilt + Z95 * along).hypot(Z95 * aside);
+        for (camera, likely) in &self.rivals {
+            if *likely > 1.0 - PART95 {
+                low = low.min(tilt_of(camera));
+                high = high.max(tilt_of(camera));
+            }
+        }
+        let [low95, high95] = [low, high].map(|t| Degrees(t.to_degrees().clamp(0.0, 90.0)));
+        Estimate {
+            value: Degrees(tilt.to_degrees()),
+            sd: along.hypot(tilt.hypot(aside) - tilt).to_degrees(),
+            low95,
+            high95,
+        }
     }
 
     /// How open it is which way the wall is turned: the standard deviation of its normal's

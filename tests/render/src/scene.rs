@@ -17,12 +17,17 @@ pub enum Beside {
     BroadRule,
     /// A carpenter's square, by five readings on each of its arms.
     Square,
+    /// One edge of a rule, by thirteen readings.
+    Rule,
+    /// The same, held level to half a degree.
+    LevelRule,
+    /// The same, held plumb to half a degree.
+    PlumbRule,
+    /// Two marks 200 mm apart.
+    TwoMarks,
 }
 
 impl Beside {
-    /// All of them.
-    pub const ALL: [Self; 4] = [Self::Card, Self::A4, Self::BroadRule, Self::Square];
-
     /// The marks in the reference's own frame, whose zero is its middle.
     fn marks(self) -> Vec<Point> {
         let rectangle = |w: f64, h: f64| vec![[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];
@@ -34,6 +39,11 @@ impl Beside {
                 let edge = |y: f64| readings.map(|x| [x, y]);
                 ([edge(0.0), edge(30.0)].concat(), [150.0, 15.0])
             }
+            Self::Rule | Self::LevelRule | Self::PlumbRule => {
+                let readings = (0..13).map(|i| [25.0 * f64::from(i), 0.0]);
+                (readings.collect(), [150.0, 0.0])
+            }
+            Self::TwoMarks => (vec![[0.0, 0.0], [200.0, 0.0]], [100.0, 0.0]),
             Self::Square => {
                 let long = [0.0, 75.0, 150.0, 225.0, 300.0].map(|x| [x, 0.0]);
                 let short = [40.0, 80.0, 120.0, 160.0, 200.0].map(|y| [0.0, y]);
@@ -44,6 +54,15 @@ impl Beside {
             .into_iter()
             .map(|m| [m[0] - middle[0], m[1] - middle[1]])
             .collect()
+    }
+
+    /// How it lies on the wall, in degrees from level.
+    fn turn_deg(self, chance: &mut Chance) -> f64 {
+        match self {
+            Self::LevelRule => 0.5 * chance.normal(),
+            Self::PlumbRule => 90.0 + 0.5 * chance.normal(),
+            _ => chance.between(-8.0, 8.0),
+        }
     }
 
     /// Its half diagonal, in millimetres.
@@ -101,7 +120,7 @@ impl Scene {
         let (s, c) = chance.between(0.0, TAU).sin_cos();
         let place = Place {
             origin: [apart * c, apart * s],
-            turn_deg: chance.between(-8.0, 8.0),
+            turn_deg: beside.turn_deg(chance),
         };
         let marks = beside
             .marks()

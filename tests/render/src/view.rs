@@ -82,6 +82,11 @@ impl View {
         self.see_at([wall[0], wall[1], 0.0])
     }
 
+    /// The pixel that shows a place so many millimetres before the wall.
+    pub fn see_before(&self, wall: Point, height: f64) -> Point {
+        self.see_at([wall[0], wall[1], -height])
+    }
+
     fn see_at(&self, place: Vector) -> Point {
         let d: Vector = std::array::from_fn(|i| place[i] - self.stand[i]);
         let [x, y, z] = self.axes.map(|axis| dot(axis, d));
@@ -134,9 +139,11 @@ impl View {
         (from.map(|c| c - margin), to.map(|c| c + margin))
     }
 
-    /// The direction of gravity in the camera's frame, for a wall that stands upright.
-    pub fn gravity(&self) -> Vector {
-        self.axes.map(|axis| axis[1])
+    /// The direction of gravity in the camera's frame, for a wall that leans back by so many
+    /// degrees: 0 stands upright, 90 is a floor, -90 a ceiling.
+    pub fn gravity(&self, angle_deg: f64) -> Vector {
+        let (sin, cos) = angle_deg.to_radians().sin_cos();
+        self.axes.map(|axis| cos * axis[1] + sin * axis[2])
     }
 
     /// Where the camera is in the wall's frame, in millimetres; z is negative in front.
@@ -197,7 +204,7 @@ mod tests {
 
     #[test]
     fn gravity_points_down_the_picture() {
-        let g = View::new([1600, 1200], 1200.0, hold(0.0)).gravity();
+        let g = View::new([1600, 1200], 1200.0, hold(0.0)).gravity(0.0);
         assert!((g[1] - 1.0).abs() < 1e-12, "{g:?}");
     }
 }

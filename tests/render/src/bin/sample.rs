@@ -126,7 +126,7 @@ fn main() -> std::io::Result<()> {
             k2: view.k2,
         },
         tilt_deg: TILT_DEG,
-        gravity: view.gravity(),
+        gravity: view.gravity(0.0),
         card_corners_px: [[0.0, 0.0], [CARD[0], 0.0], CARD, [0.0, CARD[1]]]
             .map(|corner| tenths(view.see(card.to_wall(corner))))
             .to_vec(),
