@@ -4,7 +4,8 @@ importScripts("opencv.js", "peelcast_bench.js");
 
 onmessage = async ({ data }) => {
   try {
-    postMessage({ rows: await run(data) });
+    for await (const row of run(data)) postMessage({ row });
+    postMessage({ done: true });
   } catch (error) {
     postMessage({ why: String(error?.stack ?? error) });
   }
@@ -21,11 +22,13 @@ function time(runs, work) {
   return [best, value];
 }
 
-async function run(scenes) {
+async function* run(scenes) {
   await wasm_bindgen({ module_or_path: "peelcast_bench_bg.wasm" });
   self.cv = await cv;
   if (!cv.Mat) await new Promise((ready) => (cv.onRuntimeInitialized = ready));
-  return [...(await warps(scenes[0])), ...(await edgesOf(scenes[0])), ...(await rings(scenes))];
+  yield* warps(scenes[0]);
+  yield* edgesOf(scenes[0]);
+  yield* rings(scenes);
 }
 
 // A scene's picture enlarged or reduced to about so many pixels.
@@ -42,7 +45,7 @@ async function drawn(scene, pixels) {
   return { data: context.getImageData(0, 0, width, height), place };
 }
 
-async function warps(scene) {
+async function* warps(scene) {
   const { data, place } = await drawn(scene, 12e6);
   const bench = new wasm_bindgen.Bench(data.data, data.width, data.height);
   const flat = JSON.parse(bench.flat(new Float64Array(scene.card.map(place).flat())));
@@ -61,12 +64,12 @@ async function warps(scene) {
   );
   [source, target, from, to, map].forEach((mat) => mat.delete());
   const sizes = [data.width * data.height, w * h].map((n) => (n / 1e6).toFixed(1));
-  return [{ what: `warp, ${sizes[0]} to ${sizes[1]} MP`, ours, theirs }];
+  yield { what: `warp, ${sizes[0]} to ${sizes[1]} MP`, ours, theirs };
 }
 
 // The darkroom makes no map of all edges: it follows the edge from point to point and puts points
 // on it. Beside it stands the map from which OpenCV's users do that.
-async function edgesOf(scene) {
+async function* edgesOf(scene) {
   const { data, place } = await drawn(scene, 2e6);
   const bench = new wasm_bindgen.Bench(data.data, data.width, data.height);
   const outline = scene.outline.map(place);
@@ -84,14 +87,11 @@ async function edgesOf(scene) {
   const edges = new cv.Mat();
   const [theirs] = time(7, () => cv.Canny(grey, edges, 40, 100));
   [source, grey, edges].forEach((mat) => mat.delete());
-  return [
-    { what: "the whole edge followed, 2 MP", ours: followed, theirs },
-    { what: "all points put on it, 2 MP", ours: settled, theirs },
-  ];
+  yield { what: "the whole edge followed, 2 MP", ours: followed, theirs };
+  yield { what: "all points put on it, 2 MP", ours: settled, theirs };
 }
 
-async function rings(scenes) {
-  const rows = [];
+async function* rings(scenes) {
   for (const scene of scenes) {
     for (const pixels of [0.25e6, 1e6]) {
       const { data, place } = await drawn(scene, pixels);
@@ -104,12 +104,11 @@ async function rings(scenes) {
       const { outline, holes } = JSON.parse(found).outline;
       const what = `ring, ${scene.name}, ${pixels / 1e6} MP`;
       const overlaps = [mask(data, [outline, ...holes]), other].map((of) => overlap(of, truth));
-      rows.push({ what, ours, theirs, overlaps });
-      rows.push({ what: `stroke, ${scene.name}, ${pixels / 1e6} MP`, ours: strokes(bench, lasso) });
+      yield { what, ours, theirs, overlaps };
+      yield { what: `stroke, ${scene.name}, ${pixels / 1e6} MP`, ours: strokes(bench, lasso) };
       bench.free();
     }
   }
-  return rows;
 }
 
 // A ring about the outline as a quick hand draws it: a tenth off, unsteady.
