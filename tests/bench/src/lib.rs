@@ -4,7 +4,9 @@
 
 use peelcast::darkroom::{Answer, Ask, Darkroom, MOST_FLAT_PX, Photo};
 use peelcast::quantity::Millimetres;
-use peelcast::survey::{Evidence, ImageSize, Px, RectifiedFrame, WallProblem, fit_wall, footprint};
+use peelcast::survey::{
+    EdgeError, Evidence, ImageSize, Px, RectifiedFrame, WallProblem, fit_wall, footprint,
+};
 use serde_json::json;
 use wasm_bindgen::prelude::*;
 
@@ -56,7 +58,8 @@ impl Bench {
             corner(0.9, 0.9),
             corner(0.1, 0.9),
         ];
-        let print = footprint(&wall, &outline, &[], 0.5).map_err(|why| why.to_string())?;
+        let print = footprint(&wall, &outline, &[], EdgeError::points(0.5))
+            .map_err(|why| why.to_string())?;
         let frame = RectifiedFrame::around(&wall, &print, Millimetres(0.0), MOST_FLAT_PX);
         let far = [frame.width - 1, frame.height - 1].map(f64::from);
         let corners = [[0.0, 0.0], [far[0], 0.0], far, [0.0, far[1]]];
