@@ -197,3 +197,78 @@ fn a_stroke_is_obeyed_and_nonsense_named() {
     let error = desk(&folder, &request)["error"].to_string();
     assert!(error.starts_with("\"ring_px: "), "{error}");
 }
+
+/// The request for the card's own outline, from a thumb's taps beside its edge.
+fn tapped() -> Value {
+    let mut request = ringed();
+    let taps: Vec<[f64; 2]> = (0..4)
+        .flat_map(|i| {
+            let (a, b) = (CORNERS[i], CORNERS[(i + 1) % 4]);
+            [0.08, 0.36, 0.64, 0.92].map(|t| [0, 1].map(|k| a[k] + t * (b[k] - a[k])))
+        })
+        .zip([3.0, -2.0, -3.0, 1.0, 2.0].into_iter().cycle())
+        .map(|(px, off)| [px[0] + off, px[1] + 0.5 * off])
+        .collect();
+    request["outline_px"] = json!(taps);
+    request
+}
+
+#[test]
+fn taps_go_to_the_edge_and_the_edge_is_followed_between_them() {
+    let folder = folder("edge");
+    write(&folder.join("card.png"), SIZE);
+    let off = |found: &[Value], most: f64| {
+        for px in found {
+            let px = [px[0].as_f64().unwrap(), px[1].as_f64().unwrap()];
+            let off = (covered(px) - 0.5) * 2.0;
+            assert!(off.abs() < most, "{px:?} is {off} px off");
+        }
+    };
+    let mut request = tapped();
+    request["find"] = json!([]);
+    request["outline_px"] = json!(CORNERS);
+    let truth = area(&desk(&folder, &request));
+    request = tapped();
+    request["find"] = json!(["settle"]);
+    request["settle_reach_px"] = json!(9);
+    let answer = desk(&folder, &request);
+    let settled = answer["found"]["settled"].as_array().expect("settled");
+    assert!(settled.len() == 16 && settled.iter().all(|s| s["sd_px"].is_number()));
+    off(answer["found"]["outline_px"].as_array().unwrap(), 0.3);
+    // Without the corners, which no tap marks, some area is missing; the path goes round them.
+    let cut = area(&answer) / truth - 1.0;
+    request["find"] = json!(["settle", "trace"]);
+    let answer = desk(&folder, &request);
+    off(answer["found"]["outline_px"].as_array().unwrap(), 0.8);
+    let whole = area(&answer) / truth - 1.0;
+    assert!(cut < -0.01 && whole.abs() < 0.003, "{cut}, {whole}");
+    assert!(answer["notes"].to_string().contains("Look at it"));
+}
+
+#[test]
+fn taps_on_the_bare_wall_stay_and_are_told_of() {
+    let folder = folder("bare");
+    write(&folder.join("card.png"), SIZE);
+    let mut request = tapped();
+    let bare = [[700.0, 520.0], [850.0, 520.0], [850.0, 640.0]];
+    request["outline_px"] = json!(bare);
+    request["find"] = json!(["settle", "trace"]);
+    let answer = desk(&folder, &request);
+    assert_eq!(answer["found"]["settled"], json!([null, null, null]));
+    assert_eq!(answer["found"]["outline_px"], json!(bare));
+    let notes = answer["notes"].to_string();
+    assert!(
+        notes.contains("outline_px[2]: the photo shows no clear edge"),
+        "{notes}"
+    );
+    assert!(
+        notes.contains("outline_px[1]: from here on the outline goes straight"),
+        "{notes}"
+    );
+    request["settle_reach_px"] = json!(0);
+    let error = desk(&folder, &request)["error"].to_string();
+    assert!(error.starts_with("\"settle_reach_px: "), "{error}");
+    request["find"] = json!(["settle", "outline"]);
+    let error = desk(&folder, &request)["error"].to_string();
+    assert!(error.starts_with("\"find: "), "{error}");
+}

@@ -103,6 +103,16 @@ impl<'a> Field<'a> {
         }
     }
 
+    /// A number above 0.
+    pub fn positive(&self) -> Result<f64, String> {
+        let number = self.number()?;
+        if number > 0.0 {
+            Ok(number)
+        } else {
+            Err(self.error(format!("expected a number above 0, found {number}.")))
+        }
+    }
+
     /// A whole number of pixels.
     pub fn pixels(&self) -> Result<u32, String> {
         let number = self.number()?;

@@ -4,6 +4,7 @@
 //! place in the list as `{"error": "..."}` and names the field it speaks of. What is accepted and
 //! answered is described by the JSON Schemas in `tests/desk/`.
 
+mod edge;
 mod field;
 mod homography;
 mod lens;

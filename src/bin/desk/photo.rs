@@ -1,6 +1,7 @@
 //! The photo beside a request: marks are bettered by what it shows near them, and the outline is
-//! found in a ring drawn round the ornament.
+//! found in a ring drawn round the ornament, or the one given is put on the edge.
 
+use super::edge::{self, OnEdge};
 use super::field::{Field, Fields};
 use super::marks::{Marks, Wanted};
 use super::picture::Picture;
@@ -36,16 +37,18 @@ pub fn better(
         spreads: fields.optional("point_sd_px").is_none(),
         ..Wanted::default()
     };
-    let mut want_outline = false;
+    let (mut want_outline, mut edge) = (false, edge::Wanted::default());
     for field in &wanted {
         match field.text()?.as_str() {
             "corners" => marks.corners = true,
             "ticks" => marks.ticks = true,
             "outline" => want_outline = true,
+            "settle" => edge.settle = true,
+            "trace" => edge.trace = true,
             name => {
                 return Err(field.error(format!(
-                    "\"{name}\" can't be found in a photo; known are corners, ticks \
-                     and outline."
+                    "\"{name}\" can't be found in a photo; known are corners, ticks, \
+                     outline, settle and trace."
                 )));
             }
         }
@@ -57,16 +60,31 @@ pub fn better(
     }
     let photo = Picture::open(&fields.required("photo")?, folder, problem.image_size_px)?;
     let (mut json, mut notes, mut outline) = (json!({}), Vec::new(), None);
+    let (size, bytes) = (photo.view(), photo.grey());
+    let grey = GreyView {
+        width: size.width,
+        height: size.height,
+        data: &bytes,
+    };
     if marks.corners || marks.ticks {
-        let size = photo.view();
-        let view = GreyView {
-            width: size.width,
-            height: size.height,
-            data: &photo.grey(),
-        };
-        let found = Marks::find(&view, &mut problem.evidence, marks);
+        let found = Marks::find(&grey, &mut problem.evidence, marks);
         json = found.json();
         notes = found.notes;
+    }
+    if edge.settle || edge.trace {
+        if want_outline {
+            return Err(fields.required("find")?.error(
+                "outline looks for an outline; settle and trace take the one given. Leave one out.",
+            ));
+        }
+        let found = OnEdge::find(fields, &grey, edge)?;
+        found.tell(&mut json);
+        notes.extend(found.notes);
+        notes.push(LOOK_AT_IT.to_owned());
+        outline = Some(RingOutline {
+            outline: found.outline,
+            holes: super::survey::holes(fields)?,
+        });
     }
     if want_outline {
         let found = ringed(fields, &photo.view())?;
@@ -82,7 +100,7 @@ pub fn better(
     })
 }
 
-/// What a person has to know of an outline that the ring became.
+/// What a person has to know of an outline that was found.
 const LOOK_AT_IT: &str = "The outline was found in the photo. Look at it before you trust the \
     area: a shadow may have been taken in or a pale edge left out, and the range doesn't know of \
     it. Put it right with strokes or by hand.";

@@ -100,7 +100,7 @@ fn how_far(fields: &Fields<'_>, name: &str) -> Result<Estimate<Millimetres>, Str
 /// No ornament stands further before its wall, in millimetres.
 const FARTHEST_MM: f64 = 10_000.0;
 
-const KNOWN: [&str; 22] = [
+const KNOWN: [&str; 23] = [
     "image_size_px",
     "lens",
     "gravity",
@@ -115,6 +115,7 @@ const KNOWN: [&str; 22] = [
     "find",
     "ring_px",
     "strokes",
+    "settle_reach_px",
     "edge_sd_px",
     "edge_reach",
     "edge_common_sd_px",
@@ -128,15 +129,15 @@ const KNOWN: [&str; 22] = [
 /// The outline and the holes that the request gives.
 fn outlined(fields: &Fields<'_>) -> Result<(Vec<Px>, Vec<Vec<Px>>), String> {
     let outline = fields.required("outline_px")?.pairs()?;
-    let holes = match fields.optional("holes_px") {
-        Some(holes) => holes
-            .list()?
-            .iter()
-            .map(Field::pairs)
-            .collect::<Result<_, _>>()?,
-        None => Vec::new(),
-    };
-    Ok((outline, holes))
+    Ok((outline, holes(fields)?))
+}
+
+/// The holes that the request gives.
+pub fn holes(fields: &Fields<'_>) -> Result<Vec<Vec<Px>>, String> {
+    match fields.optional("holes_px") {
+        Some(holes) => holes.list()?.iter().map(Field::pairs).collect(),
+        None => Ok(Vec::new()),
+    }
 }
 
 fn named(error: SurveyError) -> String {

@@ -1,7 +1,7 @@
 //! Points of an outline go to the edge that the picture shows near them.
 
-use super::base::{Base, distance};
-use super::strip::{Found, Strip};
+use super::base::{Base, Station, distance};
+use super::strip::{BESIDE, Found, Strip};
 use crate::survey::snap::profile::rise;
 use crate::survey::snap::robust::fit;
 use crate::survey::{GreyView, Px};
@@ -16,8 +16,12 @@ pub struct Settled {
     pub sd_px: f64,
 }
 
-/// A hand is off by more than the reach in 1 of 80 cases.
-const HAND: f64 = 0.4;
+/// A hand is off by this share of the reach, in one standard deviation.
+pub(super) const HAND: f64 = 0.35;
+/// Points beside each other to both sides that must not be off together,
+const TOGETHER: isize = 3;
+/// by so many standard deviations of their mean: the edge is then another than the one meant.
+const OTHER_EDGE: f64 = 2.6;
 /// The strip is so many times as wide as the reach: corners are rounded in it, and between the
 /// points the edge may be further off.
 const WIDE: f64 = 1.8;
@@ -28,8 +32,12 @@ const ROUNDED: f64 = 0.5;
 const MOST_CELLS: f64 = 250_000.0;
 /// A place is given only where the chance that the edge is there is at least this,
 const SURE: f64 = 0.6;
-/// and where it is at least so clear.
-const CLEAR: f64 = 0.4;
+/// and where it is so many times steeper than the chance of grain and noise,
+const CLEAR: f64 = 5.0;
+/// on the mean over so many pixels to both sides along it,
+const SEEN_ALONG: f64 = 8.0;
+/// of which so many see the same grain.
+const SAME_GRAIN: f64 = 3.5;
 /// The edge's place is the mean over so many pixels to both sides along it.
 const ALONG: f64 = 4.0;
 /// A shadow beside a blurred edge moves it as a whole by about this share of the blur (from the
@@ -68,13 +76,13 @@ pub fn settle(
     }
     let closed = closed && ring.len() > 2;
     let length: f64 = ring.windows(2).map(|pair| distance(pair[0], pair[1])).sum();
-    let step = (2.0 * WIDE * reach * (length + 4.0 * reach) / MOST_CELLS)
+    let step = (2.0 * (WIDE * reach).max(BESIDE) * (length + 4.0 * reach) / MOST_CELLS)
         .sqrt()
         .max(1.0);
     let Some(base) = Base::through(ring, closed, step, ROUNDED * reach, 2.0 * reach) else {
         return nothing();
     };
-    let strip = Strip::about(grey, &base, WIDE * reach);
+    let strip = Strip::about(grey, &base, (WIDE * reach).max(BESIDE));
     let mut held: Vec<Option<f64>> = vec![None; base.stations.len()];
     for (px, foot) in ring.iter().zip(&base.feet) {
         held[*foot] = Some(base.stations[*foot].off(*px));
@@ -84,18 +92,42 @@ pub fn settle(
         Some(hand) => -0.5 * ((off - hand) / (HAND * reach)).powi(2),
         None => 0.0,
     });
-    ring.iter()
+    let places: Vec<Option<(f64, f64)>> = ring
+        .iter()
         .zip(&base.feet)
         .map(|(px, foot)| {
             let (off, sd_px) = place(grey, &base, &found, *foot)?;
-            let station = &base.stations[*foot];
-            let moved = off - station.off(*px);
-            (moved.abs() <= reach).then(|| Settled {
-                px: [0, 1].map(|k| px[k] + moved * station.across[k]),
-                sd_px,
-            })
+            let moved = off - base.stations[*foot].off(*px);
+            (moved.abs() <= reach).then_some((moved, sd_px))
+        })
+        .collect();
+    (0..ring.len())
+        .map(|i| {
+            let (moved, sd_px) = places[i]?;
+            if together(&places, closed, i) > OTHER_EDGE * HAND * reach {
+                return None;
+            }
+            let across = base.stations[base.feet[i]].across;
+            let px = [0, 1].map(|k| ring[i][k] + moved * across[k]);
+            Some(Settled { px, sd_px })
         })
         .collect()
+}
+
+/// By how much a point and those beside it moved together: their mean, times the root of their
+/// number, which is as large as the move of one point if each was off by itself.
+fn together(places: &[Option<(f64, f64)>], closed: bool, point: usize) -> f64 {
+    let count = places.len() as isize;
+    let beside = TOGETHER.min((count - 1) / 2);
+    let moves: Vec<f64> = (-beside..=beside)
+        .filter_map(|by| {
+            let at = point as isize + by;
+            let at = if closed { at.rem_euclid(count) } else { at };
+            places.get(usize::try_from(at).ok()?).copied().flatten()
+        })
+        .map(|(moved, _)| moved)
+        .collect();
+    moves.iter().sum::<f64>().abs() / (moves.len() as f64).sqrt()
 }
 
 /// With less there is nothing to choose from, in pixels.
@@ -112,30 +144,21 @@ pub(super) fn place(
     station: usize,
 ) -> Option<(f64, f64)> {
     let here = found[station];
+    if here.sure < SURE || steepness(base, found, station) < CLEAR {
+        return None;
+    }
     let span = (ALONG / base.step).round().max(2.0) as isize;
-    let (mut data, mut blur, mut clear) = (Vec::new(), 0.0, 0.0);
-    for by in -span..=span {
-        let Some(i) = base.index(station, by) else {
-            continue;
-        };
-        let (there, station) = (found[i], &base.stations[i]);
-        let apart = by as f64 * base.step;
-        if there.rises != here.rises || (there.off - here.off).abs() > apart.abs() + base.step {
-            continue;
-        }
-        clear += there.clear;
+    let (mut data, mut blur) = (Vec::new(), 0.0);
+    for (by, there, station) in near(base, found, station, span) {
         let across = station.across.map(|c| c * here.rises);
         let reach = (1.5 * base.step).max(1.5);
         if let Some(rise) = rise(grey, station.place(there.off), across, reach) {
-            let u = apart / ALONG;
+            let u = by / ALONG;
             data.push(([1.0, u, u * u], there.off + here.rises * rise.off));
             blur += rise.blur;
         }
     }
     let count = data.len() as f64;
-    if here.sure < SURE || clear < CLEAR * (2 * span + 1) as f64 {
-        return None;
-    }
     let line = fit(&data, LEAST_SCATTER)?;
     let kept = line.kept.iter().filter(|k| **k).count() as f64;
     // In the middle of a bent line the place has 9/4 of a mean's variance; neighbours see the
@@ -146,6 +169,35 @@ pub(super) fn place(
     Some((line.at([1.0, 0.0, 0.0]), sd.sqrt()))
 }
 
+/// How much steeper the edge is about a station than grain and noise would be, in standard
+/// deviations.
+fn steepness(base: &Base, found: &[Found], station: usize) -> f64 {
+    let span = (SEEN_ALONG / base.step).round().max(2.0) as isize;
+    let sum: f64 = near(base, found, station, span)
+        .map(|(_, there, _)| there.steep)
+        .sum();
+    let count = (2 * span + 1) as f64;
+    let alike = (SAME_GRAIN / base.step).max(1.0);
+    sum / count * (count / alike).sqrt()
+}
+
+/// The stations to both sides through which the same edge runs on, each with its distance along.
+fn near<'a>(
+    base: &'a Base,
+    found: &'a [Found],
+    station: usize,
+    span: isize,
+) -> impl Iterator<Item = (f64, &'a Found, &'a Station)> {
+    let here = found[station];
+    (-span..=span).filter_map(move |by| {
+        let i = base.index(station, by)?;
+        let (there, along) = (&found[i], by as f64 * base.step);
+        let same =
+            there.rises == here.rises && (there.off - here.off).abs() <= along.abs() + base.step;
+        same.then_some((along, there, &base.stations[i]))
+    })
+}
+
 /// The direction along the strongest edge near a place: across the mean square slope
 /// (W. Förstner and E. Gülch, 1987).
 fn direction(grey: &GreyView<'_>, px: Px, reach: f64) -> Option<Px> {
@@ -154,10 +206,10 @@ fn direction(grey: &GreyView<'_>, px: Px, reach: f64) -> Option<Px> {
     for (dy, dx) in (-whole..=whole).flat_map(|y| (-whole..=whole).map(move |x| (y, x))) {
         let at = |x: i32, y: i32| grey.at([px[0] + f64::from(x), px[1] + f64::from(y)]);
         let slopes = [
-            at(dx - 1, dy).zip(at(dx + 1, dy)),
-            at(dx, dy - 1).zip(at(dx, dy + 1)),
+            at(dx - 2, dy).zip(at(dx + 2, dy)),
+            at(dx, dy - 2).zip(at(dx, dy + 2)),
         ];
-        let far = f64::from(dx).hypot(f64::from(dy)) / (HAND * reach);
+        let far = f64::from(dx).hypot(f64::from(dy)) / (2.0 * HAND * reach);
         let weight = (-0.5 * far * far).exp();
         if let [Some((left, right)), Some((up, low))] = slopes {
             let (x, y) = (right - left, low - up);

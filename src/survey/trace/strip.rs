@@ -17,9 +17,11 @@ const BENDS: [f32; 3] = [0.25, 0.5, 0.25];
 /// Chance that it breaks off within a pixel and goes on anywhere.
 const BREAK: f64 = 0.01;
 /// A slope so many times as steep as those of grain and noise is surely one of an edge.
-const CLEAR: f32 = 3.0;
-/// Even in a picture without grain, an edge rises by this much brightness a pixel (of 255).
-const FAINTEST: f32 = 0.8;
+const CLEAR: f32 = 2.5;
+/// No picture has less grain and noise than this, in brightness a pixel (of 255).
+const FAINTEST: f32 = 0.25;
+/// So much of the picture to both sides tells an edge from grain, in pixels.
+pub(super) const BESIDE: f64 = 12.0;
 /// No more than one edge lies within this distance, in pixels.
 const ALONE: f64 = 2.5;
 
@@ -29,6 +31,8 @@ pub(super) struct Strip {
     half: usize,
     step: f64,
     clear: [Vec<f32>; 2],
+    /// How steeply the light rises across the line, in standard deviations of grain and noise.
+    slopes: Vec<f32>,
 }
 
 /// Where the edge is at a station.
@@ -40,8 +44,8 @@ pub(super) struct Found {
     pub rises: f64,
     /// The chance that it is there and no further than 2 pixels off.
     pub sure: f64,
-    /// How clear it is there, from 0 to 1.
-    pub clear: f64,
+    /// How steep it is there, in standard deviations of grain and noise.
+    pub steep: f64,
 }
 
 impl Strip {
@@ -79,7 +83,8 @@ impl Strip {
                 if slope.is_nan() { 0.0 } else { slope }
             }));
         }
-        let sure = CLEAR * grain(&slopes).max(FAINTEST / CLEAR);
+        let grain = grain(&slopes).max(FAINTEST);
+        slopes.iter_mut().for_each(|slope| *slope /= grain);
         let alone = (ALONE / base.step).round().max(1.0) as usize;
         let clear = [1.0, -1.0].map(|sign| {
             let mut clear = Vec::with_capacity(slopes.len());
@@ -91,7 +96,7 @@ impl Strip {
                     }
                     let near = &row[j.saturating_sub(alone)..(j + alone + 1).min(wide)];
                     let most = near.iter().map(|s| sign * s).fold(here, f32::max);
-                    let steep = here / sure;
+                    let steep = here / CLEAR;
                     (1.0 - (-0.5 * steep * steep).exp()) * (here / most).powi(2)
                 }));
             }
@@ -101,6 +106,7 @@ impl Strip {
             half,
             step: base.step,
             clear,
+            slopes,
         }
     }
 
@@ -140,15 +146,16 @@ impl Strip {
                 let (sign, j) = (most / wide, most % wide);
                 let around = j.saturating_sub(near)..(j + near + 1).min(wide);
                 let here: f32 = both[sign * wide..][around].iter().sum();
+                let rises = if sign == 0 { 1.0 } else { -1.0 };
                 Found {
                     off: off(j),
-                    rises: if sign == 0 { 1.0 } else { -1.0 },
+                    rises,
                     sure: if sum > 0.0 {
                         f64::from(here / sum)
                     } else {
                         0.0
                     },
-                    clear: f64::from(self.clear[sign][i * wide + j]),
+                    steep: rises * f64::from(self.slopes[i * wide + j]),
                 }
             })
             .collect()

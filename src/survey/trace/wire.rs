@@ -6,8 +6,8 @@
 //! exact in a narrow `strip` along it.
 
 use super::base::{Base, Station, distance};
-use super::settle::place;
-use super::strip::Strip;
+use super::settle::{HAND, place};
+use super::strip::{BESIDE, Strip};
 use crate::survey::{GreyView, Px, SurveyError, simplify};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -15,21 +15,19 @@ use std::collections::BinaryHeap;
 /// Cells of the corridor, at most.
 const MOST_CELLS: f64 = 80_000.0;
 /// The corridor reaches so far to both sides, as a share of the distance between the points.
-const WIDE: f64 = 0.35;
+const WIDE: f64 = 0.3;
 /// The end may be off the edge by this share of that distance, and within these bounds in pixels.
-const REACH: f64 = 0.12;
+const REACH: f64 = 0.08;
 const REACH_PX: [f64; 2] = [3.0, 30.0];
 /// What a cell's length costs along the clearest edge, and where there is none, in whole units.
 const UNIT: f32 = 1000.0;
-const ALONG: f32 = 0.15;
+const ALONG: f32 = 0.4;
 /// A slope so many times the corridor's median is surely one of an edge.
 const CLEAR: f32 = 3.0;
 /// Even in a picture without grain, an edge rises by this much brightness a cell (of 255).
 const FAINTEST: f32 = 0.8;
 /// A path must run along a clear edge for this share of its length.
-const SEEN: f64 = 0.5;
-/// So much of the picture to both sides of the path tells its edge from grain, in pixels.
-const BESIDE: f64 = 12.0;
+const SEEN: f64 = 0.7;
 /// The farthest a point left out of the path may lie from it, in pixels.
 const TOLERANCE_PX: f64 = 0.6;
 
@@ -69,11 +67,18 @@ pub fn trace(grey: &GreyView<'_>, from: Px, to: Px) -> Result<Vec<Px>, SurveyErr
         return Err(no_edge());
     }
     let first = exact.iter().position(|(_, off)| off.is_some()).unwrap_or(0);
+    let edge: Vec<Px> = exact[first..]
+        .iter()
+        .map(|(station, off)| station.place(off.unwrap_or(0.0)))
+        .collect();
+    // An edge that does not come by the first point is another one.
+    let by = edge.iter().map(|px| distance(*px, from));
+    if by.fold(f64::INFINITY, f64::min) > reach(far) {
+        return Err(no_edge());
+    }
     let mut path = vec![from];
     path.extend(
-        exact[first..]
-            .iter()
-            .map(|(station, off)| station.place(off.unwrap_or(0.0)))
+        edge.into_iter()
             .filter(|px| distance(*px, from) > LEAST_FAR),
     );
     let mut simple = simplify::line(&path, TOLERANCE_PX);
@@ -214,7 +219,7 @@ impl Corridor {
             let off = distance(here, to);
             if off <= reach.max(f64::from(self.side)) {
                 // What a hand is off is paid for as so many cells without an edge.
-                let sd = 0.4 * reach;
+                let sd = HAND * reach;
                 let hand = UNIT * (HAND_COST * (off / sd).powi(2)) as f32;
                 let whole = spent + hand as u32;
                 if best.is_none_or(|(least, _)| whole < least) {
