@@ -127,7 +127,10 @@ fn nothing_of_version_2_is_lost_and_it_means_what_it_meant() {
         outline_height: shot.reference_height,
         ..shot.clone()
     };
-    let area = |shot: &Shot| shot.footprint(a.posture).unwrap().area.value.0;
+    let area = |shot: &Shot| {
+        let wall = shot.wall(a.wall_angle(), None).unwrap();
+        shot.footprint_on(&wall).unwrap().area.value.0
+    };
     assert!(area(shot) < 0.99 * area(&on_wall));
     assert_eq!(b.shots.len(), 2);
     let rules = b.shot(1).reference.as_ref().unwrap().evidence().unwrap();

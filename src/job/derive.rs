@@ -5,8 +5,9 @@
 use super::{PhotoRef, Piece, Shot};
 use crate::casting::{CastInput, CastPlan, cast};
 use crate::clock::{Progress, finished, progress};
-use crate::coating::{KitItem, Plan, PlanInput, kit, plan};
-use crate::survey::Footprint;
+use crate::coating::{KitItem, Plan, PlanInput, Posture, kit, plan};
+use crate::quantity::Degrees;
+use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
 use std::sync::LazyLock;
 
@@ -45,9 +46,67 @@ impl Piece {
         &mut self.shots[at]
     }
 
-    /// Area, perimeter and tilt, with their ranges.
+    /// How far its wall leans back: 0 stands upright, 90 is a floor, -90 a ceiling.
+    pub fn wall_angle(&self) -> Degrees {
+        match self.posture {
+            Posture::Upright => self.lean,
+            Posture::Flat => Degrees(90.0),
+            Posture::Overhead => Degrees(-90.0),
+        }
+    }
+
+    /// The wall as one of its photos shows it.
+    pub fn wall(&self, at: usize) -> Result<Wall, String> {
+        let shot = self.shot(at);
+        let before = match (shot.ties(), at.checked_sub(1)) {
+            (Some(_), Some(before)) => Some(self.wall(before)?),
+            _ => None,
+        };
+        shot.wall(self.wall_angle(), before.as_ref())
+    }
+
+    /// Area, perimeter and tilt, with their ranges, by one of its photos alone.
+    pub fn footprint_of(&self, at: usize) -> Result<Footprint, String> {
+        self.shot(at).footprint_on(&self.wall(at)?)
+    }
+
+    /// Area, perimeter and tilt, with their ranges, by all its photos: those that share places
+    /// show one piece together, those with a reference of their own show it once more. Photos that
+    /// are not measured yet don't count, but the first does.
     pub fn footprint(&self) -> Result<Footprint, String> {
-        self.shot(0).footprint(self.posture)
+        let mut looks: Vec<Vec<usize>> = Vec::new();
+        for (at, shot) in self.shots.iter().enumerate() {
+            match (shot.ties(), looks.last_mut()) {
+                (Some(_), Some(look)) if shot.is_marked() => look.push(at),
+                _ if at == 0 || shot.is_marked() => looks.push(vec![at]),
+                _ => {}
+            }
+        }
+        let whole = |look: &Vec<usize>| match look.as_slice() {
+            [at] => self.footprint_of(*at),
+            several => {
+                let parts = several
+                    .iter()
+                    .map(|at| Ok(self.shot(*at).part(&self.wall(*at)?)));
+                let parts = parts.collect::<Result<Vec<_>, String>>()?;
+                joined(&parts).map_err(|why| why.to_string())
+            }
+        };
+        let Some(first) = looks.first() else {
+            return Err("Take or choose a photo first.".into());
+        };
+        let mut found = whole(first)?;
+        let others = looks.iter().skip(1).map(whole);
+        let mut all = others.collect::<Result<Vec<_>, _>>()?;
+        if !all.is_empty() {
+            all.insert(0, found.clone());
+            if let Some(together) = combine(&all) {
+                found.area = together.area;
+                found.perimeter = together.perimeter;
+                found.notes.extend(together.notes);
+            }
+        }
+        Ok(found)
     }
 
     /// What the plan is made from.

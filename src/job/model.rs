@@ -6,7 +6,7 @@ use crate::clock::Moment;
 use crate::coating::{
     CoatChoice, Finish, MaterialCard, Posture, Relief, default_coats, practice, starter_cards,
 };
-use crate::quantity::{Celsius, Grams, Millimetres, iso};
+use crate::quantity::{Celsius, Degrees, Grams, Millimetres, iso};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -108,6 +108,9 @@ pub struct Piece {
     pub finish: Finish,
     /// How it stands.
     pub posture: Posture,
+    /// How far an upright wall leans back; forward, if less than nothing. It counts where the
+    /// photo tells which way is down.
+    pub lean: Degrees,
     /// Temperature on site.
     pub temperature: Celsius,
     /// Its photos with what was marked on each, the first one first.
@@ -145,6 +148,7 @@ impl Default for Piece {
             material: String::new(),
             finish: Finish::default(),
             posture: Posture::default(),
+            lean: Degrees(0.0),
             temperature: Celsius(20.0),
             shots: Vec::new(),
             relief: None,

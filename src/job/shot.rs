@@ -1,12 +1,11 @@
 //! One photo of a piece, and what was marked on it.
 
 use super::PhotoId;
-use crate::coating::Posture;
-use crate::quantity::{Estimate, Millimetres};
+use crate::quantity::{Degrees, Estimate, Millimetres};
 use crate::survey::calibrate::LensCard;
 use crate::survey::{
-    CameraTag, EdgeError, Evidence, Footprint, ImageSize, Lens, Px, Reference, RuleMark, Wall,
-    WallProblem, fit_wall, footprint,
+    CameraTag, EdgeError, Evidence, Footprint, ImageSize, LEAST_TIES, Lens, Part, Px, Reference,
+    RuleMark, Tie, Wall, WallProblem, fit_wall, footprint, tied,
 };
 use serde::{Deserialize, Serialize};
 
@@ -128,22 +127,28 @@ impl Shot {
         (f64::from(longer) * MARKING_SD_PER_WIDTH).max(0.5)
     }
 
-    /// The wall's plane, from the reference on the photo; `posture` says how the wall stands.
-    pub fn wall(&self, posture: Posture) -> Result<Wall, String> {
+    /// The wall's plane, from the reference on the photo; `angle` is how far the wall leans back
+    /// (0 upright, 90 a floor, -90 a ceiling), and `before` the wall of the photo that this one may
+    /// share places with.
+    pub fn wall(&self, angle: Degrees, before: Option<&Wall>) -> Result<Wall, String> {
         let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
-        let evidence = self.evidence()?;
+        let evidence = match self.ties() {
+            Some(_) => Vec::new(),
+            None => self.evidence()?,
+        };
         let problem = WallProblem {
             lens: photo.lens(),
             gravity: photo.gravity,
-            wall_angle_deg: match posture {
-                Posture::Upright => 0.0,
-                Posture::Flat => 90.0,
-                Posture::Overhead => -90.0,
-            },
+            wall_angle_deg: angle.0,
             point_sd_px: self.marking_sd_px(),
             ..WallProblem::new(photo.size(), evidence)
         };
-        fit_wall(&problem)
+        let found = match (self.ties(), before) {
+            (None, _) => fit_wall(&problem),
+            (Some(ties), Some(before)) => tied(before, &problem, ties),
+            (Some(_), None) => return Err("Measure the photo before this one first.".into()),
+        };
+        found
             .map(|wall| {
                 wall.traced(
                     &measured(self.outline_height),
@@ -151,6 +156,14 @@ impl Shot {
                 )
             })
             .map_err(|e| e.to_string())
+    }
+
+    /// The places that this photo shares with the one before, if it is measured by those.
+    pub fn ties(&self) -> Option<&[Tie]> {
+        match &self.reference {
+            Some(Reference::Ties { ties }) => Some(ties),
+            _ => None,
+        }
     }
 
     /// What the reference tells of the wall; what was found in the picture is better known.
@@ -173,26 +186,46 @@ impl Shot {
         Ok(evidence)
     }
 
-    /// Area, perimeter and tilt, with their ranges, from this photo alone.
-    pub fn footprint(&self, posture: Posture) -> Result<Footprint, String> {
-        let wall = self.wall(posture)?;
-        self.footprint_on(&wall)
-    }
-
-    /// The same on a wall that was found before.
+    /// Area, perimeter and tilt, with their ranges, from this photo alone, on its wall.
     pub fn footprint_on(&self, wall: &Wall) -> Result<Footprint, String> {
         if self.outline.is_empty() {
             return Err("Trace the outline first.".into());
         }
-        let traced = EdgeError::traced(self.marking_sd_px());
-        footprint(wall, &self.outline, &self.holes, traced).map_err(|e| e.to_string())
+        footprint(wall, &self.outline, &self.holes, self.traced()).map_err(|e| e.to_string())
+    }
+
+    /// How well the outline was traced: points that were found count by their own spread.
+    fn traced(&self) -> EdgeError {
+        let by_hand = self.marking_sd_px();
+        let points = || self.outline.iter().chain(self.holes.iter().flatten());
+        let sd = |px: &Px| {
+            let found = self.found.iter().find(|found| found.px == *px);
+            found.map_or(by_hand, |found| found.sd_px)
+        };
+        let count = points().count().max(1) as f64;
+        let square: f64 = points().map(|px| sd(px).powi(2)).sum();
+        EdgeError::traced((square / count).sqrt())
+    }
+
+    /// What it shows of a piece that goes on over several photos.
+    pub fn part(&self, wall: &Wall) -> Part {
+        Part {
+            wall: wall.clone(),
+            ties: self.ties().unwrap_or_default().to_vec(),
+            outline: self.outline.clone(),
+            holes: self.holes.clone(),
+            marking_sd_px: self.marking_sd_px(),
+            traced: self.traced(),
+        }
     }
 
     /// Whether all that is needed for a footprint is marked.
     pub fn is_marked(&self) -> bool {
-        let reference = self.reference.as_ref();
-        self.photo.is_some()
-            && reference.is_some_and(|r| r.evidence().is_ok())
-            && self.outline.len() >= 3
+        let known = match (&self.reference, self.ties()) {
+            (_, Some(ties)) => ties.len() >= LEAST_TIES,
+            (Some(reference), None) => reference.evidence().is_ok(),
+            (None, None) => false,
+        };
+        self.photo.is_some() && known && self.outline.len() >= 3
     }
 }

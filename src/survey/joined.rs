@@ -19,7 +19,7 @@ pub struct Tie {
 }
 
 /// Fewer ties leave open how the photo was taken.
-const LEAST_TIES: usize = 4;
+pub const LEAST_TIES: usize = 4;
 
 /// The wall as a photo sees it that is tied to the one before; `problem` tells of its lens and of
 /// gravity, and has no evidence of its own.

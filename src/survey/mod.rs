@@ -81,7 +81,7 @@ pub use grey::GreyView;
 pub(crate) use grey::brightness;
 pub use held::{Rest, gravity_of_phone, pitch, roll};
 pub use homography::Homography;
-pub use joined::{Part, Tie, joined, tied};
+pub use joined::{LEAST_TIES, Part, Tie, joined, tied};
 pub use lens::{ImageSize, Lens};
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
 pub use reference::{Held, MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};

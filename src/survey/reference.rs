@@ -1,6 +1,6 @@
 //! The reference: the thing of known size that lies on the wall beside the ornament.
 
-use super::{Evidence, Px, SurveyError};
+use super::{Evidence, Px, SurveyError, Tie};
 use crate::quantity::Millimetres;
 use serde::{Deserialize, Serialize};
 
@@ -123,6 +123,11 @@ pub enum Reference {
         /// The readings.
         marks: Vec<RuleMark>,
     },
+    /// Nothing of known size: places that the photo before shows as well.
+    Ties {
+        /// The places.
+        ties: Vec<Tie>,
+    },
 }
 
 impl Reference {
@@ -146,6 +151,10 @@ impl Reference {
                 MarkTool::Rule { width } => rule(*width, marks),
                 MarkTool::Edges { held } => straight(held, marks),
             },
+            Self::Ties { .. } => Err(SurveyError::at(
+                "reference",
+                "Shared places tell nothing without the photo before.",
+            )),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What a piece is: its name, material, finish, place and temperature.
 //!
 //! Ids: `piece-name`, `piece-material`, `piece-finish` (a select), `posture-upright`,
-//! `posture-flat`, `posture-overhead`, `piece-temperature`, `go-measure`, `delete-piece`.
+//! `posture-flat`, `posture-overhead`, `piece-lean`, `piece-temperature`, `go-measure`, `delete-piece`.
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::Field;
@@ -12,7 +12,7 @@ use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
 use crate::coating::{Finish, Posture};
 use crate::job::{JobId, Piece, PieceId};
-use crate::quantity::{parse, show};
+use crate::quantity::{Degrees, parse, show};
 use leptos::prelude::*;
 
 /// Sites colder or hotter than this are typing errors; what a paste still cures at is the plan's
@@ -59,6 +59,22 @@ pub fn Details(
         keep(
             "Temperature changed",
             Box::new(move |piece| piece.temperature = found),
+        );
+        Ok(())
+    };
+    let lean = read(|piece| show::angle(piece.lean));
+    let read_lean = move |text: &str| {
+        let typed = text.trim().trim_end_matches('°');
+        let found = parse::number(typed).map_err(|e| e.to_string())?;
+        if found.abs() > MOST_LEAN {
+            return Err(
+                "A wall that leans by more than 60° lies flat or hangs overhead: say so above."
+                    .into(),
+            );
+        }
+        keep(
+            "Lean changed",
+            Box::new(move |piece| piece.lean = Degrees(found)),
         );
         Ok(())
     };
@@ -139,6 +155,15 @@ pub fn Details(
             choose=choose_posture
             lines=true
         />
+        <div hidden=move || posture.get() != "upright">
+            <Field
+                id="piece-lean"
+                label=Signal::stored("It leans back by (forward: with a minus)".to_owned())
+                hint=Signal::stored("In degrees; 0 is plumb. A photo with a level then finds the wall by it.".to_owned())
+                value=lean
+                read=read_lean
+            />
+        </div>
         <Field
             id="piece-temperature"
             label=Signal::stored("Temperature at the wall".to_owned())
@@ -156,6 +181,9 @@ pub fn Details(
         </div>
     }
 }
+
+/// What leans further is no upright wall, in degrees.
+const MOST_LEAN: f64 = 60.0;
 
 const POSTURES: [(Posture, &str, &str, &str); 3] = [
     (

@@ -93,7 +93,7 @@ pub fn sheet(job: &Job, style: &Style) -> Vec<SheetPage> {
 fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
     let found = piece.footprint();
     let shot = piece.shot(0);
-    let wall = shot.wall(piece.posture).ok();
+    let wall = piece.wall(0).ok();
     let flat = wall.as_ref().zip(found.as_ref().ok());
     let flat = flat.and_then(|(wall, found)| Flat::of(shot, wall, found, MOST_PRINTED_PX));
     let measured = wall.as_ref().zip(flat.as_ref());

@@ -35,7 +35,7 @@ fn corners(piece: &Piece) -> &[Px] {
 }
 
 fn area(piece: &Piece) -> f64 {
-    let found = piece.shot(0).footprint(piece.posture);
+    let found = piece.footprint_of(0);
     found.expect("a footprint").area.value.0
 }
 
@@ -64,22 +64,28 @@ async fn a_thumb_beside_the_corners_still_means_them() {
     }
     piece(&phone, "no corners", |p| corners(p).is_empty()).await;
     phone.choose("#reference-kind", "card").await;
-    let off = [[7.0, -6.0], [-8.0, -4.0], [-5.0, 8.0], [6.0, 5.0]];
+    // A thumb at the whole picture, where a pixel of the screen is three of the photo.
+    let off = [[3.0, -3.0], [-4.0, -2.0], [-3.0, 4.0], [3.0, 3.0]];
     for (corner, off) in photo.card.iter().zip(off) {
         journey::touch_photo(&phone, [corner[0] + off[0], corner[1] + off[1]]).await;
     }
     phone.wait("#tool-said").await;
     phone.shot("found").await;
     let found = piece(&phone, "corners", |p| !p.shot(0).found.is_empty()).await;
-    assert_eq!(found.shot(0).found.len(), 4, "{:?}", found.shot(0).found);
-    for (corner, truth) in corners(&found).iter().zip(&photo.card) {
-        let away = (corner[0] - truth[0]).hypot(corner[1] - truth[1]);
-        assert!(away < 1.0, "{away} px from its corner");
-    }
+    // Tape covers part of the card's edges: a corner that is not clear stays as it was tapped.
+    let kept = &found.shot(0).found;
+    let away = |found: &Px| {
+        let from = |truth: &Px| (found[0] - truth[0]).hypot(found[1] - truth[1]);
+        photo.card.iter().map(from).fold(f64::INFINITY, f64::min)
+    };
+    let mut away: Vec<f64> = kept.iter().map(|found| away(&found.px)).collect();
+    away.sort_by(f64::total_cmp);
+    println!("corners found so many pixels from the truth: {away:.2?}");
+    assert!(away.len() >= 2 && away[1] < 1.0, "{away:?}");
     phone.tap("#tool-back").await;
     let back = piece(&phone, "put back", |p| p.shot(0).found.is_empty()).await;
     let away = corners(&back)[0][0] - photo.card[0][0];
-    assert!((away - 7.0).abs() < 2.0, "as it was tapped: {away}");
+    assert!((away - 3.0).abs() < 1.5, "as it was tapped: {away}");
 }
 
 #[tokio::test]
@@ -107,14 +113,19 @@ async fn a_loose_ring_becomes_the_outline_and_strokes_better_it() {
     assert!(off.abs() < 0.05, "{off}");
     // Part of the plaque is taken away and given back.
     phone.tap("#pen-take").await;
-    let stroke = |y: f64| [[middle[0] - 60.0, y], [middle[0] + 60.0, y]];
     let mut path = Vec::new();
-    for place in stroke(middle[1]) {
+    for along in (-60..=60).step_by(8) {
+        let place = [middle[0] + f64::from(along), middle[1]];
         path.push(phone.photo_place("#photo", place).await);
     }
+    // A finger comes to rest before it is lifted: what is flung swallows the next tap.
+    path.extend([path[path.len() - 1]; 4]);
     phone.drag(&path).await;
     let less = piece(&phone, "less", |p| area(p) < 0.99 * area(&ringed)).await;
+    // At once after a stroke a tap would count to it.
+    tokio::time::sleep(Duration::from_millis(600)).await;
     phone.tap("#pen-add").await;
+    phone.wait("#pen-add[aria-pressed=true]").await;
     phone.drag(&path).await;
     piece(&phone, "more again", |p| area(p) > 1.005 * area(&less)).await;
     phone.shot("stroked").await;
@@ -130,7 +141,7 @@ async fn a_distance_on_the_flat_picture_is_true_and_printed() {
         .await;
     let before = piece(&phone, "the sample", |_| true).await;
     let shot = before.shot(0);
-    let wall = shot.wall(before.posture).expect("a wall");
+    let wall = before.wall(0).expect("a wall");
     let found = shot.footprint_on(&wall).expect("a footprint");
     let frame = Flat::of(shot, &wall, &found, MOST_FLAT_PX)
         .expect("a photo")
@@ -200,6 +211,8 @@ async fn more_photos_and_the_viewfinder() {
     phone
         .grant(&host.url(""), &["videoCapture", "sensors"])
         .await;
+    phone.tap("#task-reference").await;
+    phone.tap("#photo-other").await;
     let held = json!({"alpha": 0, "beta": 87.0, "gamma": 2.0});
     phone.tap("#photo-more").await;
     phone.tap("#photo-level").await;
@@ -213,4 +226,125 @@ async fn more_photos_and_the_viewfinder() {
     let photo = seen.photos().nth(1).expect("a photo");
     let down = photo.gravity.expect("gravity");
     assert!(down[1] > 0.99 && down[2] > 0.04, "{down:?}");
+}
+
+#[tokio::test]
+async fn two_photos_that_share_places_show_one_piece_together() {
+    let (_host, phone) = opened("shared").await;
+    let photo = Photo::sample();
+    phone.tap("#task-reference").await;
+    phone.tap("#photo-other").await;
+    phone.tap("#photo-more").await;
+    phone.give_file("#photo-file", &photo.file).await;
+    piece(&phone, "two photos", |p| p.photos().count() == 2).await;
+    phone.wait("#task-reference[aria-current]").await;
+    phone.choose("#reference-kind", "shared").await;
+    // The same picture twice: a place lies where it lay.
+    for place in [
+        [120.0, 120.0],
+        [900.0, 110.0],
+        [880.0, 690.0],
+        [130.0, 700.0],
+    ] {
+        journey::touch_photo(&phone, place).await;
+        phone.wait("#twin").await;
+        phone
+            .wait_until(
+                "the photo before is shown",
+                "return document.querySelector('#twin').naturalWidth > 0",
+                vec![],
+            )
+            .await;
+        let (x, y) = phone.photo_place("#twin", place).await;
+        phone.shot("twin").await;
+        phone.touch(x, y).await;
+        phone
+            .wait_until(
+                "it is tied",
+                "return !document.querySelector('#twin')",
+                vec![],
+            )
+            .await;
+    }
+    let tied = piece(&phone, "four ties", |p| {
+        p.shot(1).ties().is_some_and(|ties| ties.len() == 4)
+    })
+    .await;
+    let alone = area(&tied);
+    phone.tap("#to-outline").await;
+    // A strip to the right of the plaque's middle and beyond its edge.
+    let high = [0, 1].map(|k| {
+        let along = photo.outline.iter().map(|p| p[k]);
+        let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
+            (low.min(x), high.max(x))
+        });
+        [low, high]
+    });
+    let ([left, right], [top, bottom]) = (high[0], high[1]);
+    let (x, y) = ((left + right) / 2.0, (top + bottom) / 2.0);
+    for corner in [
+        [x, y - 60.0],
+        [right + 60.0, y - 60.0],
+        [right + 60.0, y + 60.0],
+        [x, y + 60.0],
+    ] {
+        journey::touch_photo(&phone, corner).await;
+    }
+    phone.tap("#close-outline").await;
+    let both = piece(&phone, "an outline", |p| p.shot(1).outline.len() == 4).await;
+    let together = both.footprint().expect("a footprint").area;
+    println!("alone {alone:.0} mm2, together {together:?}");
+    assert!(together.value.0 > 1.03 * alone && together.value.0 < 1.3 * alone);
+    phone.tap("#task-reference").await;
+    phone.tap("#photo-other").await;
+    phone.wait("#photos-together").await;
+    phone.shot("together").await;
+}
+
+#[tokio::test]
+async fn the_edge_is_followed_and_points_settle_on_it() {
+    let (_host, phone) = opened("edge").await;
+    let photo = Photo::sample();
+    phone.tap("#task-outline").await;
+    phone.tap("#way-points").await;
+    let before = piece(&phone, "the sample", |_| true).await;
+    phone.tap("#settle").await;
+    phone.wait("#tool-said").await;
+    phone.shot("settled").await;
+    let settled = piece(&phone, "settled", |p| p != &before).await;
+    let off = area(&settled) / photo.area_mm2 - 1.0;
+    println!("settled: the area is off by {:.2} %", 100.0 * off);
+    assert!(off.abs() < 0.03, "{off}");
+
+    // A new photo of the same, traced along the edge from tap to tap.
+    phone.tap("#task-reference").await;
+    phone.tap("#photo-other").await;
+    phone.tap("#photo-more").await;
+    phone.give_file("#photo-file", &photo.file).await;
+    piece(&phone, "two photos", |p| p.photos().count() == 2).await;
+    phone.wait("#task-reference[aria-current]").await;
+    for corner in &photo.card {
+        journey::touch_photo(&phone, *corner).await;
+    }
+    phone.tap("#to-outline").await;
+    phone.tap("#way-edge").await;
+    let count = photo.outline.len();
+    for i in 0..12 {
+        journey::touch_photo(&phone, photo.outline[i * count / 12]).await;
+        let asked = "return !document.querySelector('#tool-stop')";
+        phone
+            .wait_until("the edge is followed", asked, vec![])
+            .await;
+        tokio::time::sleep(Duration::from_millis(350)).await;
+    }
+    phone.shot("followed").await;
+    phone.tap("#close-outline").await;
+    let traced = piece(&phone, "traced", |p| p.shot(1).outline.len() > 15).await;
+    let found = traced.footprint_of(1).expect("a footprint").area.value.0;
+    println!(
+        "followed in {} points: the area is off by {:.2} %",
+        traced.shot(1).outline.len(),
+        100.0 * (found / photo.area_mm2 - 1.0)
+    );
+    assert!((found / photo.area_mm2 - 1.0).abs() < 0.04);
 }

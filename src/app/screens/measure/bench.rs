@@ -92,7 +92,7 @@ impl Bench {
             view: RwSignal::new(View::whole([1.0, 1.0], [0.0, 0.0])),
             finger: RwSignal::new(None),
             other_photo: RwSignal::new(false),
-            findings: findings(stored, shot, marks),
+            findings: findings(stored, at, shot, marks),
             can_undo: Memo::new(move |_| history.with(History::can_undo)),
             can_redo: Memo::new(move |_| history.with(History::can_redo)),
             history,
@@ -349,10 +349,15 @@ fn first_task(marks: &Marks) -> Task {
 /// that a dragged point of the outline costs the least.
 fn findings(
     piece: Memo<Option<Piece>>,
+    at: RwSignal<usize>,
     shot: Memo<Option<Shot>>,
     marks: RwSignal<Marks>,
 ) -> Memo<Option<Findings>> {
-    let posture = Memo::new(move |_| piece.with(|p| p.as_ref().map(|p| p.posture)));
+    let angle = Memo::new(move |_| piece.with(|p| p.as_ref().map(Piece::wall_angle)));
+    let before = Memo::new(move |_| {
+        let at = at.get().checked_sub(1)?;
+        piece.with(|p| p.as_ref()?.wall(at).ok())
+    });
     let photo = Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone()));
     // All but the outline, which the wall does not need.
     let before_tracing = Memo::new(move |_| {
@@ -369,7 +374,9 @@ fn findings(
     });
     let wall = Memo::new(move |_| {
         let shot = before_tracing.get()?;
-        Some((shot.wall(posture.get()?), shot))
+        let angle = angle.get()?;
+        let wall = before.with(|before| shot.wall(angle, before.as_ref()));
+        Some((wall, shot))
     });
     Memo::new(move |_| {
         let (wall, mut shot) = wall.get()?;

@@ -73,6 +73,6 @@ fn size_source(kind: Kind) -> Source {
         Kind::Card => Source::Published("ISO/IEC 7810, format ID-1".to_owned()),
         Kind::A4 => Source::Published("ISO 216".to_owned()),
         Kind::Letter => Source::FromMemory,
-        Kind::Own | Kind::Square | Kind::Rule | Kind::Edge => Source::YourChoice,
+        Kind::Own | Kind::Square | Kind::Rule | Kind::Edge | Kind::Shared => Source::YourChoice,
     }
 }

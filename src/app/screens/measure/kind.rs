@@ -13,11 +13,12 @@ pub enum Kind {
     Square,
     Rule,
     Edge,
+    Shared,
 }
 
 impl Kind {
     /// All kinds in the order in which they are offered.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::Card,
         Self::A4,
         Self::Letter,
@@ -25,6 +26,7 @@ impl Kind {
         Self::Square,
         Self::Rule,
         Self::Edge,
+        Self::Shared,
     ];
 
     /// Its name in the page's source.
@@ -37,6 +39,7 @@ impl Kind {
             Self::Square => "square",
             Self::Rule => "rule",
             Self::Edge => "edge",
+            Self::Shared => "shared",
         }
     }
 
@@ -50,6 +53,7 @@ impl Kind {
             Self::Square => "Carpenter’s square",
             Self::Rule => "Broad rule, both edges",
             Self::Edge => "Rule, one edge",
+            Self::Shared => "Places shared with the photo before",
         }
     }
 
@@ -67,12 +71,13 @@ impl Kind {
                 MarkTool::Rule { .. } => Self::Rule,
                 MarkTool::Edges { .. } => Self::Edge,
             },
+            Reference::Ties { .. } => Self::Shared,
         }
     }
 
     /// Whether it is marked by its four corners, rather than at readings.
     pub fn has_corners(self) -> bool {
-        !matches!(self, Self::Square | Self::Rule | Self::Edge)
+        !matches!(self, Self::Square | Self::Rule | Self::Edge | Self::Shared)
     }
 
     /// The two edges on which readings lie, with their names; `None` for rectangles.
@@ -116,6 +121,7 @@ impl Kind {
             Self::Edge => tool(MarkTool::Edges {
                 held: [Held::default(); 2],
             }),
+            Self::Shared => Reference::Ties { ties: Vec::new() },
         }
     }
 }

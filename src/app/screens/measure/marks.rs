@@ -5,7 +5,7 @@ use super::ring;
 use super::view::Place;
 use crate::job::{Found, Reading, Shot};
 use crate::quantity::Millimetres;
-use crate::survey::{Reference, RuleMark, Side};
+use crate::survey::{Reference, RuleMark, Side, Tie};
 
 /// The three tasks of the page, in the order of the work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -168,6 +168,7 @@ impl Marks {
         match &self.reference {
             Some(Reference::Rectangle { corners, .. }) => corners.clone(),
             Some(Reference::Marks { marks, .. }) => marks.iter().map(|m| m.px).collect(),
+            Some(Reference::Ties { ties }) => ties.iter().map(|tie| tie.here).collect(),
             None => Vec::new(),
         }
     }
@@ -197,6 +198,7 @@ impl Marks {
             Spot::Reference(index) => match self.reference.as_ref()? {
                 Reference::Rectangle { corners, .. } => corners.get(index).copied(),
                 Reference::Marks { marks, .. } => marks.get(index).map(|m| m.px),
+                Reference::Ties { ties } => ties.get(index).map(|tie| tie.here),
             },
             Spot::Point { ring, index } => self.rings.get(ring)?.get(index).copied(),
             Spot::Pending => self.pending,
@@ -209,6 +211,7 @@ impl Marks {
             Spot::Reference(index) => match &mut self.reference {
                 Some(Reference::Rectangle { corners, .. }) => corners.get_mut(index),
                 Some(Reference::Marks { marks, .. }) => marks.get_mut(index).map(|m| &mut m.px),
+                Some(Reference::Ties { ties }) => ties.get_mut(index).map(|tie| &mut tie.here),
                 None => None,
             },
             Spot::Point { ring, index } => self
@@ -228,6 +231,7 @@ impl Marks {
         let of_reference: Box<dyn Iterator<Item = &mut Place>> = match &mut self.reference {
             Some(Reference::Rectangle { corners, .. }) => Box::new(corners.iter_mut()),
             Some(Reference::Marks { marks, .. }) => Box::new(marks.iter_mut().map(|m| &mut m.px)),
+            Some(Reference::Ties { ties }) => Box::new(ties.iter_mut().map(|tie| &mut tie.here)),
             None => Box::new(std::iter::empty()),
         };
         for place in rings.chain(of_reference).filter(|place| **place == from) {
@@ -248,6 +252,7 @@ impl Marks {
             Spot::Reference(index) => match &mut self.reference {
                 Some(Reference::Rectangle { corners, .. }) => drop(corners.remove(index)),
                 Some(Reference::Marks { marks, .. }) => drop(marks.remove(index)),
+                Some(Reference::Ties { ties }) => drop(ties.remove(index)),
                 None => {}
             },
             Spot::Point { ring, index } => {
@@ -292,7 +297,7 @@ impl Marks {
                     corners.push(at);
                     Some(Spot::Reference(corners.len() - 1))
                 }
-                Reference::Marks { .. } => {
+                Reference::Marks { .. } | Reference::Ties { .. } => {
                     self.pending = Some(at);
                     Some(Spot::Pending)
                 }
@@ -316,6 +321,14 @@ impl Marks {
             (&mut self.reference, self.pending)
         {
             marks.push(RuleMark { px, at, side });
+            self.pending = None;
+        }
+    }
+
+    /// Says where the photo before shows the pending place.
+    pub fn tie(&mut self, there: Place) {
+        if let (Some(Reference::Ties { ties }), Some(here)) = (&mut self.reference, self.pending) {
+            ties.push(Tie { here, there });
             self.pending = None;
         }
     }
@@ -365,6 +378,8 @@ impl Marks {
             Spot::Reference(index) => {
                 if self.kind().has_corners() {
                     format!("Corner {} of 4", index + 1)
+                } else if self.kind() == Kind::Shared {
+                    format!("Shared place {}", index + 1)
                 } else {
                     format!("Reading {}", index + 1)
                 }
@@ -500,6 +515,25 @@ mod tests {
         assert!(marks.same_as(&shot) && !marks.same_as(&Shot::default()));
         assert!(!marks.is_bare());
         assert!(Marks::stored(&Shot::default()).is_bare());
+    }
+
+    #[test]
+    fn a_shared_place_counts_once_it_is_marked_on_both_photos() {
+        let mut marks = Marks::default();
+        marks.become_kind(Kind::Shared);
+        assert_eq!(marks.add(Task::Reference, [1.0, 2.0]), Some(Spot::Pending));
+        assert!(marks.reference_places().is_empty());
+        marks.tie([7.0, 8.0]);
+        assert_eq!(marks.place(Spot::Reference(0)), Some([1.0, 2.0]));
+        assert_eq!(marks.label(Spot::Reference(0)), "Shared place 1");
+        marks.shift(Spot::Reference(0), [1.5, 2.0]);
+        let Some(Reference::Ties { ties }) = &marks.reference else {
+            panic!("no ties")
+        };
+        let (here, there) = ([1.5, 2.0], [7.0, 8.0]);
+        assert_eq!(*ties, [Tie { here, there }]);
+        marks.remove(Spot::Reference(0));
+        assert!(marks.reference_places().is_empty());
     }
 
     #[test]

@@ -12,6 +12,7 @@
 //!   `rule-width`; `held-first`, `held-second`; `reference-height`, `outline-height`; `reading-at`, `reading-side-0` and `-1`, `reading-set`, `reading-cancel` for a
 //!   new mark on a square or rule; `readings` folds open to `reading-0-at` and so on.
 //! - `way-points`, `way-edge`, `way-ring`, `settle`, `pen-add`, `pen-take`; `tool-said`, `tool-back`, `tool-stop`.
+//! - `twin-stage`: the photo before, while a shared place is to be tapped there.
 //! - `undo-mark`, `redo-mark`; `nudge-left`, `nudge-up`, `nudge-down`, `nudge-right`,
 //!   `remove-mark` while a mark is chosen.
 //! - `to-outline`, `close-outline`, `add-hole`, `to-check`, `to-plan`: the main actions.
@@ -40,7 +41,9 @@ mod ring;
 mod stage;
 mod strip;
 mod tools;
+mod twin;
 mod view;
+mod ways;
 
 use crate::job::{JobId, PieceId};
 use crate::phone::darkroom;
@@ -95,8 +98,9 @@ pub fn Measure(job: JobId, piece: PieceId) -> impl IntoView {
                 <div class="over">
                     <photo::Photo bench url=address />
                     <panel::PhotoTools bench />
-                    <tools::Ways bench />
-                    <tools::Report bench />
+                    <ways::Ways bench />
+                    <ways::Report bench />
+                    {move || twin::is_wanted(bench).then(|| view! { <twin::Twin bench /> }.into_any())}
                 </div>
             }
             .into_any()

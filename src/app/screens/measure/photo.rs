@@ -166,7 +166,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
                 <Ink bench view />
                 <path class="middles" d=middles />
             </svg>
-            <div class="handles" class:dense=dense>
+            <div class="handles" class:dense=dense hidden=draws>
                 {keyed(move || spots.get(), move |spot| handle(bench, spot))}
             </div>
             <Loupe bench url />

@@ -29,7 +29,7 @@ pub fn Photos(bench: Bench) -> impl IntoView {
         let area = Memo::new(move |_| {
             bench.piece.with(|p| {
                 let piece = p.as_ref()?;
-                Some(piece.shot(index).footprint(piece.posture).ok()?.area)
+                Some(piece.footprint_of(index).ok()?.area)
             })
         });
         let words = move || {
@@ -58,6 +58,13 @@ pub fn Photos(bench: Bench) -> impl IntoView {
         }
         .into_any()
     };
+    let together = move || {
+        let area = bench
+            .piece
+            .with(|p| Some(p.as_ref()?.footprint().ok()?.area))?;
+        let system = bench.desk.settings.get().system;
+        Some(format!("All together: {}", show::area_range(&area, system)))
+    };
     let choice = move |what: For, id: &'static str, word: &'static str| {
         view! {
             <button
@@ -79,6 +86,9 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             <ul class="list" hidden=move || !several()>
                 {keyed(move || (0..count.get()).collect(), one)}
             </ul>
+            <p id="photos-together" hidden=move || !several()>
+                {together}
+            </p>
             <div class="row fill">
                 {choice(For::More, "photo-more", "One more photo")}
                 {choice(For::Place, "photo-replace", "Replace this one")}

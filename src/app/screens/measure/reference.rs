@@ -17,8 +17,9 @@ use leptos::prelude::*;
 pub fn ReferenceTools(bench: Bench) -> impl IntoView {
     let kind = Memo::new(move |_| bench.marks.with(|m| m.kind()));
     let options = Kind::ALL.map(|one| {
+        let first = move || one == Kind::Shared && bench.at.get() == 0;
         view! {
-            <option value=one.key() selected=move || kind.get() == one>
+            <option value=one.key() hidden=first selected=move || kind.get() == one>
                 {one.name()}
             </option>
         }

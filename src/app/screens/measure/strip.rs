@@ -198,6 +198,9 @@ fn reference_advice(marks: &Marks, findings: &Findings) -> Said {
     let kind = marks.kind();
     let text = match &findings.wall {
         Ok(_) => "Marked. Zoom in and drag a mark to set it exactly.",
+        Err(_) if marks.pending.is_some() && kind == Kind::Shared => {
+            "Now tap the same place on the photo before."
+        }
         Err(_) if marks.pending.is_some() => "What does the tool read at the new mark?",
         Err(why) if !marks.reference_places().is_empty() => why,
         Err(_) => match kind {
@@ -209,6 +212,9 @@ fn reference_advice(marks: &Marks, findings: &Findings) -> Said {
             }
             Kind::Rule => {
                 "Type the rule’s width. Tap a reading on a long edge, then type it. Two on each edge."
+            }
+            Kind::Shared => {
+                "Tap a place that both photos show, then the same place on the photo before. Four at least, far apart."
             }
             Kind::Edge => {
                 "Tap a reading along the rule’s edge, then type it. Two at least, far apart; more are better."

@@ -40,9 +40,9 @@ pub enum Pen {
 /// What a tool has to say.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Said {
-    text: String,
+    pub text: String,
     /// Whether its last step can be put back.
-    put_back: bool,
+    pub put_back: bool,
 }
 
 /// The state of the tools. Cheap to copy.
@@ -57,8 +57,9 @@ pub struct Tools {
     /// What the finger has drawn so far, in photo pixels.
     pub drawn: RwSignal<Vec<Place>>,
     /// The share that is done of what is being looked for.
-    busy: RwSignal<Option<f64>>,
-    said: RwSignal<Option<Said>>,
+    pub busy: RwSignal<Option<f64>>,
+    /// What was found, or not.
+    pub said: RwSignal<Option<Said>>,
 }
 
 impl Default for Tools {
@@ -76,6 +77,9 @@ impl Default for Tools {
 
 /// A thumb is off by this on the screen at most, in CSS pixels.
 const THUMB: f64 = 24.0;
+/// A point that was set with the loupe lies this near to its edge, in CSS pixels: further off the
+/// next line of a moulding may be meant.
+const BESIDE: f64 = 3.0;
 /// Half the width of a stroke on the screen, in CSS pixels.
 const STROKE: f64 = 9.0;
 
@@ -265,7 +269,7 @@ fn follow_next(bench: Bench) {
 
 /// Puts every point of the outline and its holes onto the edge beside it.
 pub fn settle(bench: Bench) {
-    let reach_px = THUMB / bench.view.get_untracked().scale / 2.0;
+    let reach_px = BESIDE / bench.view.get_untracked().scale;
     settle_ring(bench, 0, reach_px, [0, 0]);
 }
 
@@ -338,97 +342,4 @@ pub fn drawn(bench: Bench) {
             tools.pen.set(Pen::Add);
         }
     });
-}
-
-/// The choice of the way, over the head of the photo, and what a finger then draws.
-#[component]
-pub fn Ways(bench: Bench) -> impl IntoView {
-    let tools = bench.tools;
-    let tracing = Memo::new(move |_| bench.task.get() == Task::Outline);
-    let way = move |one: Way, id: &'static str, word: &'static str| {
-        let choose = move |_| {
-            bench.finish();
-            bench.chosen.set(None);
-            tools.hush();
-            tools.pen.set(Pen::Ring);
-            tools.way.set(one);
-        };
-        button(id, word, move || tools.way.get() == one, choose)
-    };
-    let pen = move |one: Pen, id: &'static str, word: &'static str| {
-        button(
-            id,
-            word,
-            move || tools.pen.get() == one,
-            move |_| {
-                tools.pen.set(one);
-            },
-        )
-    };
-    let ringed = move || tools.way.get() == Way::Ring && tools.pen.get() != Pen::Ring;
-    view! {
-        <div class="ways" hidden=move || !tracing.get() class:busy=move || bench.finger.get().is_some()>
-            <div class="row fill" role="group" aria-label="How the outline is set">
-                {way(Way::Points, "way-points", "Points")} {way(Way::Edge, "way-edge", "Edge")}
-                {way(Way::Ring, "way-ring", "Ring")}
-            </div>
-            <div class="row fill" role="group" aria-label="What you draw" hidden=move || !ringed()>
-                {pen(Pen::Add, "pen-add", "This too")} {pen(Pen::Take, "pen-take", "Not this")}
-            </div>
-        </div>
-    }
-}
-
-fn button(
-    id: &'static str,
-    word: &'static str,
-    pressed: impl Fn() -> bool + Send + 'static,
-    press: impl Fn(leptos::ev::MouseEvent) + 'static,
-) -> AnyView {
-    view! {
-        <button id=id aria-pressed=move || pressed().to_string() on:click=press>
-            {word}
-        </button>
-    }
-    .into_any()
-}
-
-/// What the tools are doing, and what they found or did not find.
-#[component]
-pub fn Report(bench: Bench) -> impl IntoView {
-    let tools = bench.tools;
-    let stop = move |_| darkroom::close();
-    let put_back = move |_| {
-        bench.undo();
-        tools.hush();
-    };
-    let report = move || {
-        if let Some(share) = tools.busy.get() {
-            return Some(
-                view! {
-                    <p>{format!("Looking into the picture … {:.0} %", share * 100.0)}</p>
-                    <button id="tool-stop" on:click=stop>
-                        "Stop"
-                    </button>
-                }
-                .into_any(),
-            );
-        }
-        let said = tools.said.get()?;
-        let back = said.put_back.then(|| {
-            view! {
-                <button id="tool-back" on:click=put_back>
-                    "Put back"
-                </button>
-            }
-            .into_any()
-        });
-        Some(view! { <p id="tool-said">{said.text}</p> {back} }.into_any())
-    };
-    let quiet = move || tools.busy.get().is_none() && tools.said.get().is_none();
-    view! {
-        <div class="report" role="status" hidden=quiet>
-            {report}
-        </div>
-    }
 }
