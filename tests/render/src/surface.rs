@@ -62,16 +62,6 @@ pub enum Thing {
         /// Length and width, in millimetres.
         size: Point,
     },
-    /// A rule with a tick at every centimetre, every fifth right across; its zero at reading 0 on
-    /// its upper edge.
-    Rule {
-        /// Where it lies.
-        place: Place,
-        /// Length, in millimetres.
-        length: f64,
-        /// From edge to edge, in millimetres.
-        width: f64,
-    },
     /// A worn rule with fine ticks along its upper edge and figures below them; its zero at
     /// reading 0 on that edge.
     Scale {
@@ -181,23 +171,6 @@ impl Thing {
                 inside.then(|| Skin {
                     colour: [0.74, 0.66, 0.45].map(|c| c * (1.0 + 0.05 * crepe)),
                     height: 1.0 + 0.04 * crepe,
-                })
-            }
-            Self::Rule {
-                place,
-                length,
-                width,
-            } => {
-                let p = place.to_own(wall);
-                let inside = p[0] >= -5.0 && p[0] <= length + 5.0 && p[1] >= 0.0 && p[1] <= *width;
-                let nearest = (p[0] / 10.0).round() * 10.0;
-                let tall = if nearest % 50.0 == 0.0 { 1.0 } else { 0.35 };
-                let tick = (p[0] - nearest).abs() <= 0.25
-                    && p[1] <= tall * width
-                    && (0.0..=*length).contains(&nearest);
-                inside.then_some(Skin {
-                    colour: if tick { [0.04; 3] } else { [0.75, 0.62, 0.22] },
-                    height: 1.0,
                 })
             }
             Self::Scale {

@@ -1,7 +1,7 @@
 //! Does the 95 % range hold the truth as often as it says, and is the value near enough, for every
 //! kind of evidence? Scenes by chance with fixed seeds, tilted by up to 40 degrees; marks and
 //! outline are the true places plus a mark's spread. Nothing is drawn here: what finding marks in
-//! a picture adds is in `pixels.rs`.
+//! a picture adds is in `drawn.rs`.
 
 use peelcast::quantity::{Estimate, Millimetres};
 use peelcast::survey::{
