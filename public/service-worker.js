@@ -36,14 +36,14 @@ function requests(files) {
   );
 }
 
-// Fetches what is still missing of the second part, all of it or nothing; where that fails, the
-// next start asks again.
+// Fetches what is still missing of the second part, each file by itself: what is there serves
+// already, and the next start asks again for what failed.
 async function keepRest() {
   const cache = await caches.open(CACHE);
-  const there = await Promise.all(
-    RELEASE.later.map(([name]) => cache.match(new URL(name, SCOPE), { ignoreVary: true })),
-  );
-  await cache.addAll(requests(RELEASE.later.filter((_, i) => !there[i])));
+  const keep = async (request) => {
+    if (!(await cache.match(request, { ignoreVary: true }))) await cache.add(request);
+  };
+  await Promise.allSettled(requests(RELEASE.later).map(keep));
 }
 
 // The very first page of a phone is served from here too from now on: it needs no network any

@@ -1,5 +1,6 @@
 //! The frame around every page: header, the five pages of a piece, messages; and the start.
 
+use super::later::Later;
 use super::parts::standing;
 use super::parts::toast::{Alarms, NewVersion, Toasts};
 use super::record;
@@ -28,6 +29,12 @@ fn App() -> impl IntoView {
     let desk = Desk::set_up();
     provide_context(desk);
     follow_address(desk);
+    let later = Later::new();
+    Effect::new(move |_| {
+        if let Some(place) = desk.route.get() {
+            later.want(&place);
+        }
+    });
     follow_clock(desk);
     follow_settings(desk);
     follow_other_tabs(desk);
@@ -56,7 +63,7 @@ fn App() -> impl IntoView {
         <NewVersion />
         <watch::RunningCoats running desk />
         <Toasts />
-        <main id="page">{move || page(desk)}</main>
+        <main id="page">{move || page(desk, later)}</main>
     }
 }
 
@@ -127,7 +134,7 @@ fn follow_clock(desk: Desk) {
 }
 
 /// The page that the address names.
-fn page(desk: Desk) -> AnyView {
+fn page(desk: Desk, later: Later) -> AnyView {
     if !desk.ready.get() {
         return view! { <p class="soft">"Opening your jobs …"</p> }.into_any();
     }
@@ -143,26 +150,7 @@ fn page(desk: Desk) -> AnyView {
     }
     match route {
         Route::Jobs => view! { <screens::jobs::Jobs /> }.into_any(),
-        Route::Settings => view! { <screens::settings::SettingsPage /> }.into_any(),
-        Route::Lens => view! { <screens::lens::LensPage /> }.into_any(),
-        Route::Job(job) => view! { <screens::job::JobPage job /> }.into_any(),
-        Route::Sheet(job) => view! { <screens::sheet::Sheet job /> }.into_any(),
-        Route::Details(job, piece) => view! { <screens::details::Details job piece /> }.into_any(),
-        Route::Piece(job, piece, Page::Measure) => {
-            view! { <screens::measure::Measure job piece /> }.into_any()
-        }
-        Route::Piece(job, piece, Page::Plan) => {
-            view! { <screens::plan::Plan job piece /> }.into_any()
-        }
-        Route::Piece(job, piece, Page::Pack) => {
-            view! { <screens::pack::Pack job piece /> }.into_any()
-        }
-        Route::Piece(job, piece, Page::Coat) => {
-            view! { <screens::coat::Coat job piece /> }.into_any()
-        }
-        Route::Piece(job, piece, Page::Cast) => {
-            view! { <screens::cast::Cast job piece /> }.into_any()
-        }
+        place => later.screen(place),
     }
 }
 

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 /// Opens the app for the first time and waits until it can do without a network.
 pub async fn first_start(phone: &Phone, host: &Host) {
     first_start_alone(phone, host).await;
-    tools_kept(phone).await;
+    rest_kept(phone, "").await;
 }
 
 /// The same without the picture tools, which come after the first screen.
@@ -27,14 +27,20 @@ pub async fn first_start_alone(phone: &Phone, host: &Host) {
         .await;
 }
 
-/// Waits until the picture tools, which come after the first screen, are kept on the phone.
-pub async fn tools_kept(phone: &Phone) {
-    let kept = "const script = document.querySelector('#boot').dataset.darkroom; \
-        caches.match(new URL(script, document.baseURI)) \
-            .then((found) => { window.toolsKept = !!found }); \
-        return window.toolsKept === true";
+/// Waits until the second part of the release, which comes after the first screen, is kept on the
+/// phone: all files of it whose names begin with `of`.
+pub async fn rest_kept(phone: &Phone, of: &str) {
+    let kept = "fetch('service-worker.js').then((answer) => answer.text()).then(async (text) => { \
+            const later = text.split('later: [')[1].split('};')[0]; \
+            const names = [...later.matchAll(/\\[\"([^\"]+)\"/g)].map(([, name]) => name) \
+                .filter((name) => name.startsWith(arguments[0])); \
+            const found = await Promise.all( \
+                names.map((name) => caches.match(new URL(name, document.baseURI)))); \
+            window.restKept = names.length > 0 && found.every(Boolean); \
+        }); \
+        return window.restKept === true";
     phone
-        .wait_until("the picture tools are kept", kept, vec![])
+        .wait_until("the second part is kept", kept, vec![json!(of)])
         .await;
 }
 

@@ -10,6 +10,13 @@ const MARK: &str = "\ndocument.documentElement.dataset.release = \"next\";\n";
 /// Whether the page is of the next release.
 pub const IS_NEXT: &str = "return document.documentElement.dataset.release === 'next'";
 
+/// What happens when a person comes back to the app.
+pub const COME_BACK: &str = "document.dispatchEvent(new Event('visibilitychange'))";
+
+/// Whether a release is kept ready beside the running one; asked again and again.
+pub const WAITS: &str = "navigator.serviceWorker.getRegistration() \
+    .then((r) => { window.releaseWaits = !!r && !!r.waiting }); return window.releaseWaits === true";
+
 /// Writes the next release of `site` to the folder `to`.
 pub fn next(site: &Path, to: &Path) {
     copy(site, to);

@@ -84,6 +84,7 @@ async fn without_its_second_part_the_app_says_so_and_gets_it_at_the_next_start()
     let phone = Phone::new("darkroom-later", Screen::PHONE).await;
     journey::first_start_alone(&phone, &host).await;
     phone.wait("#jobs a").await;
+    journey::rest_kept(&phone, "later/").await;
     host.stop();
     phone.reload().await;
     journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
@@ -98,7 +99,7 @@ async fn without_its_second_part_the_app_says_so_and_gets_it_at_the_next_start()
 
     host.serve_instead(&whole);
     phone.reload().await;
-    journey::tools_kept(&phone).await;
+    journey::rest_kept(&phone, "").await;
     host.stop();
     phone.reload().await;
     phone.tap("#task-check").await;

@@ -4,13 +4,6 @@
 use peelcast_browser::{Host, Phone, Screen, journey, release, scratch_folder, stored};
 use serde_json::json;
 
-/// What happens when a person comes back to the app.
-const COME_BACK: &str = "document.dispatchEvent(new Event('visibilitychange'))";
-
-/// Whether a release is kept ready beside the running one; asked again and again.
-const READY: &str = "navigator.serviceWorker.getRegistration() \
-    .then((r) => { window.releaseWaits = !!r && !!r.waiting }); return window.releaseWaits === true";
-
 /// How many scripts of the picture worker each kept release has.
 const TOOLS_KEPT: &str = "const names = await caches.keys(); \
     return Promise.all(names.map(async (name) => { \
@@ -34,11 +27,11 @@ async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
     // The release arrives in the middle of the coat.
     release::next(host.site(), &folder.join("next"));
     host.serve_instead(&folder.join("next"));
-    phone.js(COME_BACK, vec![]).await;
+    phone.js(release::COME_BACK, vec![]).await;
     phone
-        .wait_until("the new version is kept ready", READY, vec![])
+        .wait_until("the new version is kept ready", release::WAITS, vec![])
         .await;
-    journey::tools_kept(&phone).await;
+    journey::rest_kept(&phone, "").await;
     let kept = phone.js_later(TOOLS_KEPT, vec![]).await;
     assert_eq!(kept, json!([1, 1]), "each release has its picture tools");
     for reloaded in [false, true] {

@@ -1,6 +1,7 @@
 //! Builds the site into dist/.
 
 use super::darkroom;
+use super::parts;
 use super::release;
 use super::setup;
 use super::tools::Tools;
@@ -26,6 +27,7 @@ pub const FLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     let lean: &[_] = if setup::has_rust_source() { &LEAN } else { &[] };
     let site = trunk(root, tools, &["--release"], lean)?;
+    parts::cut(root, &site, tools, "release")?;
     println!("Making WebAssembly smaller");
     for path in files_ending(&site, "wasm")? {
         // Any feature flag beyond what the module itself declares makes it unfit for browsers.
@@ -49,6 +51,7 @@ pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
 /// A debug build of the site, without service worker, for quick rounds. Returns its folder.
 pub fn quick(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     let site = trunk(root, tools, &[], &[])?;
+    parts::cut(root, &site, tools, "debug")?;
     darkroom::add(root, tools, &site, &[])?;
     Ok(site)
 }

@@ -4,7 +4,7 @@
 use super::build::FLAGS;
 use super::release::file_digest;
 use super::tools::{Tools, cargo, target_folder};
-use super::{Trouble, run_shown};
+use super::{Trouble, read_text, run_shown, write_text};
 use std::path::Path;
 use std::process::Command;
 
@@ -41,9 +41,9 @@ pub fn add(
     println!("Building the picture worker");
     WORKER.build(root, tools, site, environment)?;
     let script = site.join(SCRIPT);
-    let start = read(&root.join("public").join(SCRIPT))?;
-    let whole = read(&script)? + &start;
-    write(&script, &whole)
+    let start = read_text(&root.join("public").join(SCRIPT))?;
+    let whole = read_text(&script)? + &start;
+    write_text(&script, &whole)
 }
 
 impl Program {
@@ -102,11 +102,11 @@ pub fn name_by_content(site: &Path) -> Result<(), Trouble> {
     let named = format!("{PREFIX}-{}_bg.wasm", file_digest(&program)?);
     rename(&program, &site.join(&named))?;
     let script = site.join(SCRIPT);
-    write(&script, &replaced(&read(&script)?, PROGRAM, &named)?)?;
+    write_text(&script, &replaced(&read_text(&script)?, PROGRAM, &named)?)?;
     let named = format!("{PREFIX}-{}.js", file_digest(&script)?);
     rename(&script, &site.join(&named))?;
     let page = site.join("index.html");
-    write(&page, &replaced(&read(&page)?, SCRIPT, &named)?)
+    write_text(&page, &replaced(&read_text(&page)?, SCRIPT, &named)?)
 }
 
 /// The text with the one name in it exchanged for the other.
@@ -118,14 +118,6 @@ fn replaced(text: &str, old: &str, new: &str) -> Result<String, Trouble> {
             "{old} should be named once where the worker is started."
         ))
     }
-}
-
-fn read(path: &Path) -> Result<String, Trouble> {
-    std::fs::read_to_string(path).map_err(|e| format!("{} cannot be read: {e}.", path.display()))
-}
-
-fn write(path: &Path, text: &str) -> Result<(), Trouble> {
-    std::fs::write(path, text).map_err(|e| format!("{} cannot be written: {e}.", path.display()))
 }
 
 fn rename(from: &Path, to: &Path) -> Result<(), Trouble> {

@@ -7,6 +7,7 @@ mod build;
 mod darkroom;
 mod host;
 mod icons;
+mod parts;
 mod release;
 mod setup;
 mod tools;
@@ -147,6 +148,14 @@ fn project_root() -> Result<PathBuf, Trouble> {
         .find(|folder| folder.join("Trunk.toml").is_file())
         .map(Path::to_owned)
         .ok_or_else(|| "Run this inside the project's folder.".to_owned())
+}
+
+fn read_text(path: &Path) -> Result<String, Trouble> {
+    std::fs::read_to_string(path).map_err(|e| format!("{} cannot be read: {e}.", path.display()))
+}
+
+fn write_text(path: &Path, text: &str) -> Result<(), Trouble> {
+    std::fs::write(path, text).map_err(|e| format!("{} cannot be written: {e}.", path.display()))
 }
 
 /// Runs a program to its end with its output shown.

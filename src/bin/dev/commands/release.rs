@@ -1,6 +1,6 @@
 //! The list of a release's files with their digests, and the service worker that keeps them.
 
-use super::{Trouble, darkroom};
+use super::{Trouble, darkroom, parts};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
@@ -14,7 +14,7 @@ const BLANK: &str = r#"const RELEASE = { digest: "", files: [], later: [] };"#;
 /// Whether a file belongs to the second part of a release: what a first start can do without, and
 /// fetches once the first screen is there.
 pub fn comes_later(name: &str) -> bool {
-    name.starts_with(darkroom::PREFIX)
+    name.starts_with(darkroom::PREFIX) || name.starts_with(parts::LATER)
 }
 
 /// The names of all files under `folder`, `/` between folders, in order.
@@ -126,16 +126,20 @@ mod tests {
     }
 
     #[test]
-    fn the_picture_worker_comes_later() {
+    fn the_picture_worker_and_the_other_screens_come_later() {
         let mut site = site("abc");
         site.push(("darkroom-12ab.js".into(), Vec::new()));
+        site.push(("later/peelcast-12ab-measure.wasm".into(), Vec::new()));
+        site.push(("peelcast-12ab_bg.wasm".into(), Vec::new()));
         let filled = fill(BLANK, &site).unwrap();
         let later = filled.split("later: [").nth(1).unwrap();
         assert!(
             later.contains(r#"["darkroom-12ab.js", "sha256-"#),
             "{filled}"
         );
+        assert!(later.contains("-measure.wasm"), "{filled}");
         assert!(!later.contains("boot.js"), "{filled}");
+        assert!(!later.contains("_bg.wasm"), "{filled}");
     }
 
     #[test]

@@ -9,6 +9,7 @@ use super::{Trouble, output_of, run_shown};
 use std::process::Command;
 
 const TRUNK: &str = "0.21.14";
+const CUTTER: &str = "0.2.4";
 const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 const OPENCV_JS: &str = "4.12.0-release.1";
@@ -35,14 +36,22 @@ pub struct Part {
 }
 
 /// What a build of the site needs.
-pub const FOR_BUILDING: [Part; 5] = [WASM_TARGET, BINDGEN, TRUNK_PART, NODE, OPTIMISERS];
+pub const FOR_BUILDING: [Part; 6] = [
+    WASM_TARGET,
+    BINDGEN,
+    TRUNK_PART,
+    CUTTER_PART,
+    NODE,
+    OPTIMISERS,
+];
 
 /// What all checks need.
-pub const FOR_CHECKING: [Part; 9] = [
+pub const FOR_CHECKING: [Part; 10] = [
     COMPONENTS,
     WASM_TARGET,
     BINDGEN,
     TRUNK_PART,
+    CUTTER_PART,
     NODE,
     OPTIMISERS,
     BROWSER,
@@ -120,6 +129,26 @@ const TRUNK_PART: Part = Part {
         install(tools, "trunk", TRUNK, &features)
     },
 };
+
+const CUTTER_PART: Part = Part {
+    name: "wasm-split (about 1 minute)",
+    // It does not tell its version; cargo keeps a list of what it installed.
+    is_there: |tools| {
+        let entry = format!("\"{CUTTER_PACKAGE} {CUTTER} ");
+        std::fs::read_to_string(tools.folder().join(".crates.toml"))
+            .is_ok_and(|list| list.contains(&entry))
+            && tools.installed("wasm-split-cli").is_file()
+    },
+    get: |tools| {
+        install(
+            tools,
+            CUTTER_PACKAGE,
+            CUTTER,
+            &["--features", "build-binary"],
+        )
+    },
+};
+const CUTTER_PACKAGE: &str = "wasm_split_cli_support";
 
 const NODE: Part = Part {
     name: "Node and npm",

@@ -67,11 +67,14 @@ impl Tools {
     pub fn esbuild(&self) -> Command {
         // Its launcher: a script at first, which installing replaces with the program itself.
         let bin = self.folder.join("npm/node_modules/.bin");
-        Command::new(bin.join(if cfg!(windows) {
+        let mut command = Command::new(bin.join(if cfg!(windows) {
             "esbuild.cmd"
         } else {
             "esbuild"
-        }))
+        }));
+        // wasm-bindgen names one module for each function that it takes from it.
+        command.arg("--log-override:duplicate-object-key=silent");
+        command
     }
 
     /// The folder of the Python environment.

@@ -1,0 +1,144 @@
+//! The screens that the list of jobs does not need: most of the program, and not in the way of a
+//! first start.
+//!
+//! The functions marked `wasm_split` are where the build cuts (src/bin/dev/commands/parts.rs):
+//! what only the screens behind one of them use becomes a part of the program that is loaded when
+//! such a screen is first opened, and stays.
+//!
+//! Ids: `part-missing`, what is said where a part cannot be loaded; `part-again`.
+
+use super::route::{Page, Route};
+use super::screens::*;
+use super::state::use_desk;
+use crate::phone::update;
+use leptos::prelude::*;
+use leptos::wasm_split::{SplitLoaderError, wasm_split};
+
+/// Makes a screen of a part.
+type Show = fn(Route) -> AnyView;
+
+/// How far a part is.
+#[derive(Clone, Copy)]
+enum Part {
+    NotAsked,
+    Coming,
+    Missing,
+    Here(Show),
+}
+
+/// The parts of the program that come later. The root owns them.
+#[derive(Clone, Copy)]
+pub struct Later {
+    measure: RwSignal<Part>,
+    pages: RwSignal<Part>,
+}
+
+impl Later {
+    /// Nothing is loaded yet.
+    pub fn new() -> Self {
+        Self {
+            measure: RwSignal::new(Part::NotAsked),
+            pages: RwSignal::new(Part::NotAsked),
+        }
+    }
+
+    /// Loads what the place needs, if it is not here or on its way.
+    pub fn want(self, place: &Route) {
+        match place {
+            Route::Jobs => (),
+            Route::Lens | Route::Piece(_, _, Page::Measure) => load(self.measure, load_measure()),
+            _ => load(self.pages, load_pages()),
+        }
+    }
+
+    /// The screen of a place, or what there is to say while it is not here.
+    pub fn screen(self, place: Route) -> AnyView {
+        let part = match place {
+            Route::Lens | Route::Piece(_, _, Page::Measure) => self.measure,
+            _ => self.pages,
+        };
+        match part.get() {
+            Part::Here(show) => show(place),
+            Part::Missing => self.missing(place),
+            Part::NotAsked | Part::Coming => view! { <p class="soft">"Opening …"</p> }.into_any(),
+        }
+    }
+
+    fn missing(self, place: Route) -> AnyView {
+        let desk = use_desk();
+        // Once another tab has let a new version take over, the parts of this one are gone.
+        let outdated = desk.new_version.get();
+        let (why, word) = if outdated {
+            (
+                "There is a new version of Peelcast, and this page belongs to the old one.",
+                "Load the new version",
+            )
+        } else {
+            (
+                "This phone has not kept it yet, and it could not be loaded now. Look for a network, then try again.",
+                "Try again",
+            )
+        };
+        let again = move |_| {
+            if outdated {
+                update::take_over();
+            } else {
+                self.want(&place);
+            }
+        };
+        view! {
+            <div id="part-missing" class="wait" role="alert">
+                <p>
+                    <strong>"This page is not here."</strong>
+                    " "
+                    {why}
+                    " Your jobs are safe."
+                </p>
+                <button id="part-again" on:click=again>
+                    {word}
+                </button>
+            </div>
+        }
+        .into_any()
+    }
+}
+
+/// Loads a part unless it is here or on its way; a failed one is tried anew.
+fn load(
+    part: RwSignal<Part>,
+    coming: impl Future<Output = Result<Show, SplitLoaderError>> + 'static,
+) {
+    if matches!(part.get_untracked(), Part::Coming | Part::Here(_)) {
+        return;
+    }
+    part.set(Part::Coming);
+    leptos::task::spawn_local(async move {
+        part.set(coming.await.map_or(Part::Missing, Part::Here));
+    });
+}
+
+#[wasm_split(measure, wasm_split_path = leptos::wasm_split, fallible)]
+fn load_measure() -> Result<Show, SplitLoaderError> {
+    Ok(|place| match place {
+        Route::Piece(job, piece, _) => view! { <measure::Measure job piece /> }.into_any(),
+        Route::Lens => view! { <lens::LensPage /> }.into_any(),
+        // The others are of the other part.
+        _ => ().into_any(),
+    })
+}
+
+#[wasm_split(pages, wasm_split_path = leptos::wasm_split, fallible)]
+fn load_pages() -> Result<Show, SplitLoaderError> {
+    Ok(|place| match place {
+        Route::Settings => view! { <settings::SettingsPage /> }.into_any(),
+        Route::Job(job) => view! { <job::JobPage job /> }.into_any(),
+        Route::Sheet(job) => view! { <sheet::Sheet job /> }.into_any(),
+        Route::Details(job, piece) => view! { <details::Details job piece /> }.into_any(),
+        Route::Piece(job, piece, Page::Plan) => view! { <plan::Plan job piece /> }.into_any(),
+        Route::Piece(job, piece, Page::Pack) => view! { <pack::Pack job piece /> }.into_any(),
+        Route::Piece(job, piece, Page::Coat) => view! { <coat::Coat job piece /> }.into_any(),
+        Route::Piece(job, piece, Page::Cast) => view! { <cast::Cast job piece /> }.into_any(),
+        // These are of the other part, or of the first one.
+        Route::Lens | Route::Jobs | Route::Piece(_, _, Page::Measure) => ().into_any(),
+    })
+}

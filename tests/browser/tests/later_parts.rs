@@ -1,0 +1,112 @@
+//! The screens that come in parts of their own: a page whose part cannot be loaded says what to
+//! do, disturbs nothing, and opens as soon as it can.
+
+use peelcast_browser::{Host, Phone, Screen, journey, release, scratch_folder};
+use std::path::{Path, PathBuf};
+
+const HELD_BACK: &str = "held-back";
+
+/// The later parts in the site, or those held back.
+fn parts(site: &Path, ending: &str) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(site.join("later")).expect("the later parts");
+    let paths = entries.map(|entry| entry.expect("an entry").path());
+    paths
+        .filter(|path| path.extension().is_some_and(|found| found == ending))
+        .collect()
+}
+
+/// Gives each part of one ending another, by which the host knows it or does not.
+fn rename(site: &Path, from: &str, to: &str) {
+    let parts = parts(site, from);
+    assert!(!parts.is_empty(), "there are parts to rename");
+    for part in parts {
+        std::fs::rename(&part, part.with_extension(to)).expect("it is renamed");
+    }
+}
+
+#[tokio::test]
+async fn a_page_whose_part_is_not_there_says_so_and_opens_later() {
+    let folder = scratch_folder("later-host");
+    let mut host = Host::start("/", &folder.join("requests.log"));
+    let site = folder.join("site");
+    release::copy(host.site(), &site);
+    rename(&site, "wasm", HELD_BACK);
+    host.serve_instead(&site);
+    let phone = Phone::new("later", Screen::PHONE).await;
+    phone.open(&host.url("")).await;
+    phone.wait("#jobs a").await;
+
+    for page in ["measure", "plan"] {
+        journey::go(&phone, &journey::sample_page(&phone, page).await).await;
+        phone.wait("#part-missing").await;
+        phone.shot(&format!("{page}-missing")).await;
+    }
+    phone.tap("#part-again").await;
+    journey::says(
+        &phone,
+        "#part-missing",
+        &["not kept it yet", "Your jobs are safe"],
+    )
+    .await;
+    // The first screen does without them.
+    journey::go(&phone, "#/").await;
+    phone.wait("#jobs a").await;
+    assert!(!phone.has("#part-missing").await);
+
+    journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
+    phone.wait("#part-missing").await;
+    rename(&site, HELD_BACK, "wasm");
+    phone.tap("#part-again").await;
+    phone.wait("#footprint-area").await;
+    phone.tap("#page-plan").await;
+    phone.wait("#total-to-bring").await;
+}
+
+#[tokio::test]
+async fn a_page_of_an_outdated_release_leads_to_the_new_one() {
+    let (phone, mut host, folder) = journey::phone_with_sample("outdated").await;
+    release::next(host.site(), &folder.join("next"));
+    host.serve_instead(&folder.join("next"));
+    phone.js(release::COME_BACK, vec![]).await;
+    let waits = "the new version is kept ready";
+    phone.wait_until(waits, release::WAITS, vec![]).await;
+    phone.wait("#use-new-version").await;
+
+    // As if another window had taken the new version and the host had given up the old one.
+    let gone = "caches.keys().then((names) => Promise.all(names.map((name) => caches.delete(name)))) \
+        .then(() => { window.gone = true }); return window.gone === true";
+    phone.wait_until("no release is kept", gone, vec![]).await;
+    host.stop();
+    journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
+    journey::says(
+        &phone,
+        "#part-missing",
+        &["new version", "Your jobs are safe"],
+    )
+    .await;
+    phone.shot("outdated").await;
+    host.resume();
+    phone.tap("#part-again").await;
+    phone
+        .wait_until("the new version runs", release::IS_NEXT, vec![])
+        .await;
+    phone.wait("#footprint-area").await;
+}
+
+#[tokio::test]
+async fn the_first_screen_loads_no_later_part() {
+    let folder = scratch_folder("first-screen-host");
+    let host = Host::start("/", &folder.join("requests.log"));
+    let phone = Phone::new("first-screen", Screen::PHONE).await;
+    phone.open(&host.url("")).await;
+    phone.wait("#jobs a").await;
+    let loaded = "return performance.getEntriesByType('resource') \
+        .filter((e) => e.name.includes('/later/')).map((e) => e.name)";
+    let none = phone.js(loaded, vec![]).await;
+    assert_eq!(none, serde_json::json!([]), "the list of jobs needs none");
+
+    journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
+    phone.wait("#task-outline").await;
+    let some = phone.js(loaded, vec![]).await;
+    assert!(some.as_array().is_some_and(|names| !names.is_empty()));
+}
