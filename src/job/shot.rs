@@ -15,6 +15,9 @@ const MARKING_SD_PER_WIDTH: f64 = 1.0 / 1600.0;
 /// However sharp a mark is found, card, rule and lens are not true to less, in pixels (from
 /// memory).
 const LEAST_FOUND_SD: f64 = 0.15;
+/// A point that was put on the edge lies further off than its own spread says where a shadow
+/// begins beside the edge: on drawn photos up to so many times.
+const SETTLED_SD_TIMES: f64 = 2.5;
 /// How well people know a height that they typed: half a millimetre and a twentieth of it
 /// (common practice, no source).
 const HEIGHT_SD: (Millimetres, f64) = (Millimetres(0.5), 0.05);
@@ -200,7 +203,7 @@ impl Shot {
         let points = || self.outline.iter().chain(self.holes.iter().flatten());
         let sd = |px: &Px| {
             let found = self.found.iter().find(|found| found.px == *px);
-            found.map_or(by_hand, |found| found.sd_px)
+            found.map_or(by_hand, |found| by_hand.min(SETTLED_SD_TIMES * found.sd_px))
         };
         let count = points().count().max(1) as f64;
         let square: f64 = points().map(|px| sd(px).powi(2)).sum();
