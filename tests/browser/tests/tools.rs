@@ -226,6 +226,20 @@ async fn more_photos_and_the_viewfinder() {
     let photo = seen.photos().nth(1).expect("a photo");
     let down = photo.gravity.expect("gravity");
     assert!(down[1] > 0.99 && down[2] > 0.04, "{down:?}");
+    let shown = "return document.querySelector('#photo')?.naturalWidth === arguments[0]";
+    phone
+        .wait_until("it is on the bench", shown, vec![json!(photo.width)])
+        .await;
+    let brightness = "const p = await createImageBitmap(document.querySelector('#photo')); \
+        const c = new OffscreenCanvas(p.width, p.height).getContext('2d'); \
+        c.drawImage(p, 0, 0); \
+        const d = c.getImageData(0, 0, p.width, p.height).data; \
+        return d.reduce((sum, v, i) => sum + (i % 4 === 3 ? 0 : v), 0) / d.length";
+    let brightness = phone.js_later(brightness, vec![]).await;
+    assert!(
+        brightness.as_f64().expect("a number") > 10.0,
+        "{brightness}"
+    );
 }
 
 #[tokio::test]

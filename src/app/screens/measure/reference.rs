@@ -51,7 +51,10 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
             {sizes}
             {reading}
             <Readings bench kind />
-            {heights::field(bench, &heights::REFERENCE)}
+            // Shared places lie where the photo before has them.
+            {move || {
+                (kind.get() != Kind::Shared).then(|| heights::field(bench, &heights::REFERENCE))
+            }}
         </div>
     }
 }
