@@ -293,6 +293,23 @@ pub async fn stored_jobs(phone: &Phone) -> Vec<Value> {
         .collect()
 }
 
+/// The sample's piece, once it is stored as `is` wants it; `what` names that.
+pub async fn sample_piece(phone: &Phone, what: &str, is: impl Fn(&Piece) -> bool) -> Piece {
+    for _ in 0..200 {
+        let mut jobs = stored_jobs(phone).await.into_iter();
+        if let Some(job) = jobs.find(|job| job["made_up"] == true) {
+            let mut job = Job::from_value(job).expect("a job");
+            let piece = job.pieces.swap_remove(0);
+            if is(&piece) {
+                return piece;
+            }
+        }
+        tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+    }
+    phone.shot("never-stored").await;
+    panic!("{what}: never stored");
+}
+
 /// The stored job of that name, waited for.
 pub async fn job_named(phone: &Phone, name: &str) -> Job {
     for _ in 0..100 {

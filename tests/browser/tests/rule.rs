@@ -3,7 +3,7 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
-use peelcast::job::Piece;
+use peelcast_browser::journey::sample_piece as piece;
 use peelcast_browser::{Host, Phone, Photo, Screen, journey, scratch_folder};
 use serde_json::json;
 use std::time::Duration;
@@ -36,18 +36,6 @@ const DRAW: &str = "
     for (let i = 0; i < bytes.length; i += 8192)
         parts.push(String.fromCharCode(...bytes.subarray(i, i + 8192)));
     return btoa(parts.join(''))";
-
-async fn piece(phone: &Phone, what: &str, is: impl Fn(&Piece) -> bool) -> Piece {
-    for _ in 0..200 {
-        let job = journey::job_named(phone, "Plaque in the orangery (sample)").await;
-        if is(&job.pieces[0]) {
-            return job.pieces[0].clone();
-        }
-        tokio::time::sleep(Duration::from_millis(50)).await;
-    }
-    phone.shot("not-so").await;
-    panic!("{what}: never stored");
-}
 
 #[tokio::test]
 async fn a_plain_rule_held_level_is_enough() {

@@ -1,31 +1,14 @@
 //! The tools that look into the photo, by touch: corners, ring, strokes, distances, heights, more
 //! photos and the viewfinder. What they store is compared with the truth of the drawn photo.
 
+use peelcast::app::route::Route;
 use peelcast::darkroom::MOST_FLAT_PX;
-use peelcast::job::{Flat, Job, Piece};
+use peelcast::job::{Flat, JobId, Piece, SAMPLE_JOB};
 use peelcast::survey::{Px, Reference};
+use peelcast_browser::journey::sample_piece as piece;
 use peelcast_browser::{Host, Phone, Photo, Screen, journey, scratch_folder};
 use serde_json::json;
 use std::time::Duration;
-
-const SAMPLE: &str = "Plaque in the orangery (sample)";
-
-async fn sample(phone: &Phone) -> Job {
-    journey::job_named(phone, SAMPLE).await
-}
-
-/// The sample's piece, once it is as `is` wants it.
-async fn piece(phone: &Phone, what: &str, is: impl Fn(&Piece) -> bool) -> Piece {
-    for _ in 0..200 {
-        let piece = sample(phone).await.pieces.remove(0);
-        if is(&piece) {
-            return piece;
-        }
-        tokio::time::sleep(Duration::from_millis(50)).await;
-    }
-    phone.shot("not-so").await;
-    panic!("{what}: never stored");
-}
 
 fn corners(piece: &Piece) -> &[Px] {
     match &piece.shot(0).reference {
@@ -39,17 +22,29 @@ fn area(piece: &Piece) -> f64 {
     found.expect("a footprint").area.value.0
 }
 
+/// The sample's Measure page.
 async fn opened(name: &str) -> (Host, Phone) {
     let folder = scratch_folder(&format!("{name}-host"));
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new(name, Screen::PHONE).await;
     phone.open(&host.url("")).await;
     phone.wait("#new-job").await;
-    sample(&phone).await;
+    piece(&phone, "the sample", |_| true).await;
     let measure = journey::sample_page(&phone, "measure").await;
     journey::go(&phone, &measure).await;
     phone.wait("#photo").await;
     (host, phone)
+}
+
+/// Takes the sample's photo once more, beside the first.
+async fn once_more(phone: &Phone) {
+    phone.tap("#task-reference").await;
+    phone.tap("#photo-other").await;
+    phone.tap("#photo-more").await;
+    phone.shot("more").await;
+    phone.give_file("#photo-file", &Photo::sample().file).await;
+    piece(phone, "two photos", |p| p.photos().count() == 2).await;
+    phone.wait("#task-reference[aria-current]").await;
 }
 
 #[tokio::test]
@@ -159,7 +154,7 @@ async fn a_distance_on_the_flat_picture_is_true_and_printed() {
     let measured = &after.shot(0).measured(&wall, &frame)[0].length;
     println!("a card of 85.60 mm is measured as {measured:?}");
     assert!((measured.value.0 - 85.6).abs() < 1.5, "{measured:?}");
-    let sheet = format!("#/job/{}/sheet", sample(&phone).await.id);
+    let sheet = Route::Sheet(JobId::new(SAMPLE_JOB)).to_string();
     journey::go(&phone, &sheet).await;
     phone.wait(".outline image").await;
     phone.wait_text("Distance 1").await;
@@ -195,11 +190,7 @@ async fn an_edge_before_the_wall_covers_less_and_other_references_are_asked_for(
 #[tokio::test]
 async fn more_photos_and_the_viewfinder() {
     let (host, phone) = opened("photos").await;
-    phone.tap("#task-reference").await;
-    phone.tap("#photo-other").await;
-    phone.tap("#photo-more").await;
-    phone.shot("more").await;
-    phone.give_file("#photo-file", &Photo::sample().file).await;
+    once_more(&phone).await;
     let two = piece(&phone, "two photos", |p| p.photos().count() == 2).await;
     assert!(two.shot(1).reference.is_some() && two.shot(1).outline.is_empty());
     phone.wait("#photo").await;
@@ -246,12 +237,7 @@ async fn more_photos_and_the_viewfinder() {
 async fn two_photos_that_share_places_show_one_piece_together() {
     let (_host, phone) = opened("shared").await;
     let photo = Photo::sample();
-    phone.tap("#task-reference").await;
-    phone.tap("#photo-other").await;
-    phone.tap("#photo-more").await;
-    phone.give_file("#photo-file", &photo.file).await;
-    piece(&phone, "two photos", |p| p.photos().count() == 2).await;
-    phone.wait("#task-reference[aria-current]").await;
+    once_more(&phone).await;
     phone.choose("#reference-kind", "shared").await;
     // The same picture twice: a place lies where it lay.
     for place in [
@@ -331,12 +317,7 @@ async fn the_edge_is_followed_and_points_settle_on_it() {
     assert!(off.abs() < 0.03, "{off}");
 
     // A new photo of the same, traced along the edge from tap to tap.
-    phone.tap("#task-reference").await;
-    phone.tap("#photo-other").await;
-    phone.tap("#photo-more").await;
-    phone.give_file("#photo-file", &photo.file).await;
-    piece(&phone, "two photos", |p| p.photos().count() == 2).await;
-    phone.wait("#task-reference[aria-current]").await;
+    once_more(&phone).await;
     for corner in &photo.card {
         journey::touch_photo(&phone, *corner).await;
     }

@@ -103,10 +103,7 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
             offset[1] + scale / 2.0
         )
     };
-    let shift = move || {
-        let View { scale, offset, .. } = view.get();
-        format!("translate({}px, {}px) scale({scale})", offset[0], offset[1])
-    };
+    let shift = move || view.get().in_css();
     view! {
         <Stage
             id="check-stage"

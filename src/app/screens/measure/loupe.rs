@@ -33,10 +33,7 @@ pub fn Loupe(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
         let shown = place.get().map(|px| view.to_stage(px));
         loupe_place(bench.finger.get().or(shown).unwrap_or_default(), view.stage)
     });
-    let shift = move || {
-        let View { scale, offset, .. } = glass.get();
-        format!("translate({}px, {}px) scale({scale})", offset[0], offset[1])
-    };
+    let shift = move || glass.get().in_css();
     let size = move |i: usize| format!("{}px", bench.view.get().photo[i]);
     view! {
         <div

@@ -117,10 +117,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
         bench.finish();
     };
     let view = bench.view;
-    let shift = move || {
-        let View { scale, offset, .. } = view.get();
-        format!("translate({}px, {}px) scale({scale})", offset[0], offset[1])
-    };
+    let shift = move || view.get().in_css();
     let spots = Memo::new(move |_| {
         let task = bench.task.get();
         bench.marks.with(|marks| marks.spots(task))

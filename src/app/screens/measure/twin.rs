@@ -47,10 +47,7 @@ fn stage(bench: Bench, photo: PhotoRef) -> AnyView {
             Err(why) => bench.desk.warn(why.to_string()),
         }
     });
-    let shift = move || {
-        let View { scale, offset, .. } = view.get();
-        format!("translate({}px, {}px) scale({scale})", offset[0], offset[1])
-    };
+    let shift = move || view.get().in_css();
     let ties = move || {
         let view = view.get();
         let places = bench.marks.with(|m| match &m.reference {

@@ -57,6 +57,12 @@ impl View {
         [0, 1].map(|i| px[i].clamp(-0.5, (self.photo[i] - 0.5).max(-0.5)))
     }
 
+    /// The picture's place on the stage, as a transform of CSS.
+    pub fn in_css(self) -> String {
+        let Self { scale, offset, .. } = self;
+        format!("translate({}px, {}px) scale({scale})", offset[0], offset[1])
+    }
+
     /// Shifted by a step on the stage.
     pub fn panned(self, by: Place) -> Self {
         let offset = [0, 1].map(|i| self.offset[i] + by[i]);
