@@ -192,6 +192,12 @@ mod tests {
     }
 
     #[test]
+    fn the_whole_picture_is_placed_in_the_middle_of_the_stage() {
+        let view = View::whole([4000.0, 3000.0], [400.0, 500.0]);
+        assert_eq!(view.in_css(), "translate(0px, 100px) scale(0.1)");
+    }
+
+    #[test]
     fn the_whole_picture_touches_two_edges_and_lies_in_the_middle() {
         let view = View::whole([4000.0, 3000.0], [400.0, 500.0]);
         assert!(close(view.to_stage([-0.5, -0.5]), [0.0, 100.0]));
