@@ -155,6 +155,8 @@ impl Bench {
 
     /// Changes the marks in one step that undo takes back, and stores them.
     pub fn change(self, what: &str, change: impl FnOnce(&mut Marks)) {
+        // What a tool said could be put back is no longer the last step.
+        self.tools.hush();
         let before = self.marks.get_untracked();
         self.marks.update(change);
         if self.marks.with_untracked(|after| *after != before) {
@@ -171,6 +173,7 @@ impl Bench {
 
     /// Begins a movement of a mark that is about to be set, unless one is under way.
     pub fn begin_new(self) {
+        self.tools.hush();
         if self.before.with_value(Option::is_none) {
             self.before.set_value(Some(self.marks.get_untracked()));
         }

@@ -98,7 +98,6 @@ pub fn Measure(job: JobId, piece: PieceId) -> impl IntoView {
                 <div class="over">
                     <photo::Photo bench url=address />
                     <panel::PhotoTools bench />
-                    <ways::Ways bench />
                     <ways::Report bench />
                     {move || twin::is_wanted(bench).then(|| view! { <twin::Twin bench /> }.into_any())}
                 </div>

@@ -8,6 +8,7 @@ use super::marks::{Marks, Spot, Task};
 use super::reference::ReferenceTools;
 use super::strip::{Advice, Figures};
 use super::tools;
+use super::ways::Ways;
 use crate::app::route::{Page, Route};
 use leptos::prelude::*;
 
@@ -35,6 +36,7 @@ pub fn Panel(bench: Bench) -> impl IntoView {
     };
     view! {
         <div class="panel">
+            <Ways bench />
             <div class="known">{tools} <Advice bench /></div>
             <div class="actions">
                 <button
@@ -78,6 +80,7 @@ fn task_button(bench: Bench, task: Task) -> impl IntoView {
 fn go(bench: Bench, task: Task) {
     bench.finish();
     bench.chosen.set(None);
+    bench.tools.hush();
     bench.task.set(task);
 }
 

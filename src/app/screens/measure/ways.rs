@@ -1,4 +1,4 @@
-//! The ways to an outline, to be chosen over the photo, and what the tools have to say.
+//! The ways to an outline, to be chosen under the photo, and what the tools have to say.
 
 use super::bench::Bench;
 use super::marks::Task;
@@ -6,7 +6,7 @@ use super::tools::{Pen, Way};
 use crate::phone::darkroom;
 use leptos::prelude::*;
 
-/// The choice of the way, over the head of the photo, and what a finger then draws.
+/// The choice of the way, and what a finger then draws.
 #[component]
 pub fn Ways(bench: Bench) -> impl IntoView {
     let tools = bench.tools;
@@ -33,7 +33,7 @@ pub fn Ways(bench: Bench) -> impl IntoView {
     };
     let ringed = move || tools.way.get() == Way::Ring && tools.pen.get() != Pen::Ring;
     view! {
-        <div class="ways" hidden=move || !tracing.get() class:busy=move || bench.finger.get().is_some()>
+        <div class="ways" hidden=move || !tracing.get()>
             <div class="row fill" role="group" aria-label="How the outline is set">
                 {way(Way::Points, "way-points", "Points")} {way(Way::Edge, "way-edge", "Edge")}
                 {way(Way::Ring, "way-ring", "Ring")}
