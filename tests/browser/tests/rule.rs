@@ -45,6 +45,7 @@ async fn a_plain_rule_held_level_is_enough() {
     let jpeg = STANDARD.decode(drawn.as_str().expect("Base64"));
     std::fs::write(&file, jpeg.expect("Base64")).expect("the photo is written");
     journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
+    phone.wait("#photo").await;
     phone.tap("#task-reference").await;
     phone.tap("#photo-other").await;
     phone.tap("#photo-replace").await;
@@ -86,6 +87,7 @@ async fn a_photo_of_48_megapixels_is_laid_flat() {
         .enlarged(&phone, [8000, 6000], &folder)
         .await;
     journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
+    phone.wait("#photo").await;
     phone.tap("#task-reference").await;
     phone.tap("#photo-other").await;
     phone.tap("#photo-replace").await;

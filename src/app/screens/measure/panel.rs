@@ -172,14 +172,6 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 .marks
                 .with(|m| m.open.is_none() && m.outline().len() >= 3)
     });
-    // Not while corners are being marked: it would cover a corner of the photo.
-    let can_change_photo = Memo::new(move |_| {
-        bench.task.get() == Task::Reference
-            && bench.chosen.get().is_none()
-            && bench
-                .marks
-                .with(|m| !matches!(m.reference_places().len(), 1..=3))
-    });
     let begin_hole = move |_| bench.change("Hole begun", Marks::open_hole);
     let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
     let step = move |by: [f64; 2]| {
@@ -208,15 +200,6 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
         })
     };
     view! {
-        <button
-            id="photo-other"
-            class="corner"
-            hidden=move || !can_change_photo.get()
-            aria-expanded=move || bench.other_photo.get().to_string()
-            on:click=move |_| bench.other_photo.update(|open| *open = !*open)
-        >
-            "Photos"
-        </button>
         <div class="corner row" hidden=move || !can_add_hole.get()>
             <button id="settle" on:click=move |_| tools::settle(bench)>
                 "Pull to the edge"

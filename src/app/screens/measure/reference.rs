@@ -44,9 +44,18 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
             <label for="reference-kind" class="unseen">
                 "What of known size lies on the wall?"
             </label>
-            <select id="reference-kind" prop:value=move || kind.get().key() on:change=choose>
-                {options.into_iter().shown()}
-            </select>
+            <div class="row kind">
+                <select id="reference-kind" prop:value=move || kind.get().key() on:change=choose>
+                    {options.into_iter().shown()}
+                </select>
+                <button
+                    id="photo-other"
+                    aria-expanded=move || bench.other_photo.get().to_string()
+                    on:click=move |_| bench.other_photo.update(|open| *open = !*open)
+                >
+                    "Photos"
+                </button>
+            </div>
             {move || bench.other_photo.get().then(|| view! { <Photos bench /> }.into_any())}
             {sizes}
             {reading}
