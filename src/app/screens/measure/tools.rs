@@ -75,8 +75,9 @@ impl Default for Tools {
     }
 }
 
-/// A thumb is off by this on the screen at most, in CSS pixels.
-const THUMB: f64 = 24.0;
+/// A reading lies this near to the edge of its rule, as a share of the picture's longer side:
+/// further across lies its other edge.
+const ACROSS: f64 = 0.02;
 /// A point that was set with the loupe lies this near to its edge, in CSS pixels: further off the
 /// next line of a moulding may be meant.
 const BESIDE: f64 = 3.0;
@@ -168,6 +169,17 @@ pub fn corners(bench: Bench) {
                 }
             }
         });
+        // Tape or a shadow beside an edge can be taken for it.
+        let contradict = bench.findings.with_untracked(|f| {
+            let wall = f.as_ref().and_then(|f| f.wall.as_ref().ok());
+            wall.is_some_and(|wall| !wall.notes().is_empty())
+        });
+        if count > 0 && contradict {
+            bench.undo();
+            let text = "What was found near your marks contradicts itself: they stay as you set them. Zoom in and set each by hand.";
+            bench.tools.say(text, false);
+            return;
+        }
         let text = match count {
             0 => "No clear corner was found: zoom in and set each mark by hand.".to_owned(),
             4 => "All four corners were found in the picture.".to_owned(),
@@ -189,7 +201,11 @@ pub fn ticks(bench: Bench, side: Side) {
         (low.at.0 < high.at.0).then_some([(low.px, low.at.0), (high.px, high.at.0)])
     });
     let Some(readings) = ends else { return };
-    let reach_px = THUMB / bench.view.get_untracked().scale / 2.0;
+    let longer = bench
+        .photo
+        .get_untracked()
+        .map_or(0.0, |photo| photo.size().longer());
+    let reach_px = (BESIDE / bench.view.get_untracked().scale).min(ACROSS * longer);
     ask(bench, Ask::Ticks { readings, reach_px }, move |answer| {
         let Answer::Ticks(found) = answer else {
             return;
