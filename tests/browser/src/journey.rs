@@ -272,8 +272,17 @@ pub async fn touch_photo(phone: &Phone, pixel: [f64; 2]) {
     let shown = "window.scrollTo(0, 0); \
         return (document.querySelector('#photo')?.naturalWidth ?? 0) > 0";
     phone.wait_until("the photo is shown", shown, vec![]).await;
-    let (x, y) = phone.photo_place("#photo", pixel).await;
-    phone.touch(x, y).await;
+    // The page may still be making room for what the last touch brought.
+    let mut place = phone.photo_place("#photo", pixel).await;
+    loop {
+        tokio::time::sleep(std::time::Duration::from_millis(60)).await;
+        let again = phone.photo_place("#photo", pixel).await;
+        if again == place {
+            break;
+        }
+        place = again;
+    }
+    phone.touch(place.0, place.1).await;
 }
 
 /// All jobs as the phone stored them.
