@@ -16,11 +16,15 @@ use leptos::prelude::*;
 #[component]
 pub fn Panel(bench: Bench) -> impl IntoView {
     let task = bench.task;
+    let tracing = Memo::new(move |_| bench.marks.with(|m| m.wants_more(Task::Outline)));
     let tools = move || match task.get() {
         Task::Reference => view! { <ReferenceTools bench /> }.into_any(),
+        // While points are set the photo has the room.
         Task::Outline => view! {
-            <Figures bench />
-            {heights::field(bench, &heights::OUTLINE)}
+            <div hidden=move || tracing.get()>
+                <Figures bench />
+                {heights::field(bench, &heights::OUTLINE)}
+            </div>
         }
         .into_any(),
         Task::Check => view! {
