@@ -56,6 +56,7 @@ mod least_squares;
 mod lens;
 pub mod picture;
 mod polygon;
+mod rank;
 mod rectify;
 mod reference;
 mod ring;

@@ -5,6 +5,7 @@ use super::bundle::{Bundle, Information, POSE, SHARED, Setup};
 use super::card::turned;
 use super::grid::{GridCorner, GridView};
 use super::next;
+use crate::survey::rank::nth;
 use crate::survey::{ImageSize, Lens, SurveyError};
 use nalgebra::Vector2;
 use serde::{Deserialize, Serialize};
@@ -384,6 +385,6 @@ fn spread<'a>(misses: impl Iterator<Item = &'a Vector2<f64>>) -> f64 {
         return 0.0;
     }
     let middle = far.len() / 2;
-    let (_, median, _) = far.select_nth_unstable_by(middle, f64::total_cmp);
-    *median / (2.0 * std::f64::consts::LN_2).sqrt()
+    let median = nth(&mut far, middle, f64::total_cmp);
+    median / (2.0 * std::f64::consts::LN_2).sqrt()
 }

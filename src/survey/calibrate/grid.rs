@@ -2,6 +2,7 @@
 
 use super::lattice::{Lattice, Node, WINDOW, largest};
 use super::saddle::{refined, saddles};
+use crate::survey::rank::nth;
 use crate::survey::{GreyView, ImageSize, Px, SurveyError};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -321,7 +322,7 @@ fn sharpness(look: &GreyView<'_>) -> Option<f64> {
     }
     let at = |list: &mut [u8], share: f64| {
         let index = ((list.len() - 1) as f64 * share) as usize;
-        f64::from(*list.select_nth_unstable(index).1)
+        f64::from(nth(list, index, u8::cmp))
     };
     let range = at(&mut shades, 0.95) - at(&mut shades, 0.05);
     let steep = at(&mut steps, 0.999) / 2.0;

@@ -5,6 +5,7 @@
 
 use super::line::Line;
 use super::profile::{rise, slope};
+use crate::survey::rank::nth;
 use crate::survey::{GreyView, Px};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::{PI, TAU};
@@ -143,9 +144,9 @@ impl<'a> Field<'a> {
             return None;
         }
         let middle = all.len() / 2;
-        let (_, median, _) = all.select_nth_unstable_by(middle, |a, b| a.2.total_cmp(&b.2));
+        let (.., median) = nth(&mut all, middle, |a, b| a.2.total_cmp(&b.2));
         // Four times the median lies far out in the tail of noise (Rayleigh: 1 in 60 000).
-        let faint = (4.0 * median.2).max(0.004);
+        let faint = (4.0 * median).max(0.004);
         all.retain(|v| v.2 > faint);
         Some(Self {
             grey: *grey,

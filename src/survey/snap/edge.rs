@@ -2,6 +2,7 @@
 
 use super::profile::{rise, slope};
 use super::robust::{Fitted, fit};
+use crate::survey::rank::nth;
 use crate::survey::{GreyView, Px};
 
 /// An edge that was found: nearly straight, bent a little by the lens.
@@ -143,8 +144,8 @@ impl Chord {
         }
         let mut sizes: Vec<f64> = slopes.iter().map(|s| s.abs()).collect();
         let middle = sizes.len() / 2;
-        let (_, median, _) = sizes.select_nth_unstable_by(middle, f64::total_cmp);
-        let clear = (4.0 * *median).max(0.004);
+        let median = nth(&mut sizes, middle, f64::total_cmp);
+        let clear = (4.0 * median).max(0.004);
         let mut best: Option<(f64, f64, Coarse)> = None;
         for sign in [1.0, -1.0] {
             // An edge between two of the offsets is seen at both.

@@ -1,6 +1,7 @@
 //! A straight line through points of which some stray.
 
 use crate::survey::Px;
+use crate::survey::rank::nth;
 
 /// A line fitted to points, and how well it is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -131,8 +132,8 @@ pub(super) fn spread(errors: &[f64]) -> f64 {
         return 0.0;
     }
     let middle = sizes.len() / 2;
-    let (_, median, _) = sizes.select_nth_unstable_by(middle, f64::total_cmp);
-    1.4826 * *median
+    let median = nth(&mut sizes, middle, f64::total_cmp);
+    1.4826 * median
 }
 
 #[cfg(test)]

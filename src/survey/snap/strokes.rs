@@ -3,6 +3,7 @@
 use super::edge::Edge;
 use super::robust::fit;
 use crate::survey::GreyView;
+use crate::survey::rank::nth;
 
 /// One side of an edge, where ticks may stand.
 pub(super) struct Strokes<'a> {
@@ -217,8 +218,8 @@ fn peaks(profile: &[f64]) -> Vec<f64> {
         return Vec::new();
     }
     let high = heights.len() * 3 / 4;
-    let (_, usual, _) = heights.select_nth_unstable_by(high, f64::total_cmp);
-    let least = FAINTEST * *usual;
+    let usual = nth(&mut heights, high, f64::total_cmp);
+    let least = FAINTEST * usual;
     all.into_iter()
         .filter(|p| p.1 >= least)
         .map(|p| p.0)

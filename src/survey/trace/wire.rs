@@ -8,6 +8,7 @@
 use super::base::{Base, Station, distance};
 use super::settle::{HAND, place};
 use super::strip::{BESIDE, Strip};
+use crate::survey::rank::nth;
 use crate::survey::{GreyView, Px, SurveyError, simplify};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -148,8 +149,8 @@ impl Corridor {
         let sizes: Vec<f32> = slopes.iter().map(|g| g[0].hypot(g[1])).collect();
         let mut sorted = sizes.clone();
         let middle = sorted.len() / 2;
-        let (_, median, _) = sorted.select_nth_unstable_by(middle, f32::total_cmp);
-        let clear = (CLEAR * *median).max(FAINTEST);
+        let median = nth(&mut sorted, middle, f32::total_cmp);
+        let clear = (CLEAR * median).max(FAINTEST);
         let crest = (0..wide * high)
             .map(|cell| {
                 let ([gx, gy], size) = (slopes[cell], sizes[cell]);
