@@ -63,6 +63,16 @@ pub struct Reading {
     pub sd_px: f64,
 }
 
+impl Reading {
+    /// Whether this is the same reading on the same edge as one that was typed.
+    fn is(&self, typed: &RuleMark) -> bool {
+        self.mark.side == typed.side && (self.mark.at.0 - typed.at.0).abs() < SAME_READING_MM
+    }
+}
+
+/// Readings are typed and found in whole ticks: nearer to each other than this they are the same.
+const SAME_READING_MM: f64 = 0.01;
+
 /// One photo of a piece, and what was marked on it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
@@ -173,6 +183,8 @@ impl Shot {
     fn evidence(&self) -> Result<Vec<Evidence>, String> {
         let mut reference = self.reference.clone().ok_or("Mark the reference first.")?;
         if let Reference::Marks { marks, .. } = &mut reference {
+            // A reading that was typed and found counts once, as it was found.
+            marks.retain(|typed| !self.readings.iter().any(|found| found.is(typed)));
             marks.extend(self.readings.iter().map(|reading| reading.mark));
         }
         let mut evidence = reference.evidence().map_err(|e| e.to_string())?;
@@ -230,5 +242,48 @@ impl Shot {
             (None, None) => false,
         };
         self.photo.is_some() && known && self.outline.len() >= 3
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::survey::{Held, MarkTool, Side};
+
+    #[test]
+    fn a_reading_that_was_typed_and_found_counts_once() {
+        let mark = |x: f64, at: f64| RuleMark {
+            px: [x, 900.0],
+            at: Millimetres(at),
+            side: Side::FirstRule,
+        };
+        let found = |at: f64| Reading {
+            mark: mark(100.0 + 6.0 * at, at),
+            sd_px: 0.05,
+        };
+        let shot = Shot {
+            photo: Some(PhotoRef {
+                width: 2000,
+                height: 1500,
+                ..PhotoRef::default()
+            }),
+            reference: Some(Reference::Marks {
+                tool: MarkTool::Edges {
+                    held: [Held::Level, Held::Anyhow],
+                },
+                // Typed a little beside their ticks.
+                marks: vec![mark(100.4, 0.0), mark(1299.7, 200.0)],
+            }),
+            readings: (0..=20).map(|i| found(10.0 * f64::from(i))).collect(),
+            ..Shot::default()
+        };
+        let evidence = shot.evidence().unwrap();
+        assert_eq!(evidence.len(), 21 + 1, "the readings, and that it is level");
+        assert!(
+            evidence[..21]
+                .iter()
+                .all(|e| matches!(e, Evidence::Tick { sd_px: Some(_), .. }))
+        );
+        shot.wall(Degrees(0.0), None).unwrap();
     }
 }
