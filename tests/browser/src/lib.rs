@@ -9,7 +9,7 @@ mod host;
 pub mod journey;
 pub mod netlog;
 mod phone;
-mod photo;
+pub mod photo;
 pub mod release;
 pub mod stored;
 

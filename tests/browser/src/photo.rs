@@ -17,6 +17,23 @@ pub struct Photo {
     pub outline: Vec<[f64; 2]>,
     /// The ornament's true area in square millimetres.
     pub area_mm2: f64,
+    /// Pixels from left to right.
+    width: f64,
+}
+
+/// Has the page draw a picture and writes it to `file` as a JPEG. `draw` is JavaScript that may
+/// wait, finds its values in `given` and leaves an OffscreenCanvas as `paper`.
+pub async fn drawn(phone: &Phone, draw: &str, given: Vec<Value>, file: &Path) -> PathBuf {
+    const ENCODE: &str = "; const jpeg = await paper.convertToBlob({ type: 'image/jpeg', quality: 0.9 }); \
+        const bytes = new Uint8Array(await jpeg.arrayBuffer()); \
+        const parts = []; \
+        for (let i = 0; i < bytes.length; i += 8192) \
+            parts.push(String.fromCharCode(...bytes.subarray(i, i + 8192))); \
+        return btoa(parts.join(''))";
+    let jpeg = phone.js_later(&format!("{draw}{ENCODE}"), given).await;
+    let jpeg = STANDARD.decode(jpeg.as_str().expect("Base64"));
+    std::fs::write(file, jpeg.expect("Base64")).expect("the picture is written");
+    file.to_owned()
 }
 
 impl Photo {
@@ -34,6 +51,7 @@ impl Photo {
             card: points("card_corners_px"),
             outline: points("outline_px"),
             area_mm2: truth["true_area_mm2"].as_f64().expect("an area"),
+            width: truth["image_size_px"][0].as_f64().expect("a width"),
         }
     }
 
@@ -43,19 +61,10 @@ impl Photo {
         let draw = "const [width, height, path] = given; \
             const picture = await createImageBitmap(await (await fetch(path)).blob()); \
             const paper = new OffscreenCanvas(width, height); \
-            paper.getContext('2d').drawImage(picture, 0, 0, width, height); \
-            const jpeg = await paper.convertToBlob({ type: 'image/jpeg', quality: 0.95 }); \
-            const bytes = new Uint8Array(await jpeg.arrayBuffer()); \
-            const parts = []; \
-            for (let i = 0; i < bytes.length; i += 8192) \
-                parts.push(String.fromCharCode(...bytes.subarray(i, i + 8192))); \
-            return [picture.width, btoa(parts.join(''))]";
+            paper.getContext('2d').drawImage(picture, 0, 0, width, height);";
         let given = vec![json!(size[0]), json!(size[1]), json!(SAMPLE_PHOTO)];
-        let drawn = phone.js_later(draw, given).await;
-        let jpeg = STANDARD.decode(drawn[1].as_str().expect("Base64"));
-        let file = folder.join("enlarged.jpg");
-        std::fs::write(&file, jpeg.expect("Base64")).expect("the picture is written");
-        let scale = f64::from(size[0]) / drawn[0].as_f64().expect("a width");
+        let file = drawn(phone, draw, given, &folder.join("enlarged.jpg")).await;
+        let scale = f64::from(size[0]) / self.width;
         // Pixels are named by their centres.
         let place = |at: &[f64; 2]| at.map(|x| (x + 0.5) * scale - 0.5);
         Self {

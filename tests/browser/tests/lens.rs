@@ -1,8 +1,7 @@
 //! The lens card: the app's own sheet, drawn through a pinhole camera of known focal length, is
 //! photographed, measured, kept and applied to the next photo of that camera.
 
-use base64::Engine;
-use base64::engine::general_purpose::STANDARD;
+use peelcast_browser::photo::drawn;
 use peelcast_browser::{Host, Phone, Screen, scratch_folder};
 use serde_json::json;
 
@@ -18,11 +17,11 @@ const DRAW: &str = "
     sheet.src = URL.createObjectURL(new Blob([svg], { type: 'image/svg+xml' }));
     await sheet.decode();
     const raster = new OffscreenCanvas(2100, 2970);
-    const paper = raster.getContext('2d');
-    paper.fillStyle = '#fff';
-    paper.fillRect(0, 0, 2100, 2970);
-    paper.drawImage(sheet, 0, 0, 2100, 2970);
-    const ink = paper.getImageData(0, 0, 2100, 2970).data;
+    const print = raster.getContext('2d');
+    print.fillStyle = '#fff';
+    print.fillRect(0, 0, 2100, 2970);
+    print.drawImage(sheet, 0, 0, 2100, 2970);
+    const ink = print.getImageData(0, 0, 2100, 2970).data;
     const [width, height] = [1600, 1200];
     const out = new ImageData(width, height);
     const [a, b] = [about_x, about_y].map((degrees) => degrees * Math.PI / 180);
@@ -46,14 +45,8 @@ const DRAW: &str = "
         out.data.fill(sum / 4, i, i + 3);
         out.data[i + 3] = 255;
     }
-    const photo = new OffscreenCanvas(width, height);
-    photo.getContext('2d').putImageData(out, 0, 0);
-    const jpeg = await photo.convertToBlob({ type: 'image/jpeg', quality: 0.92 });
-    const bytes = new Uint8Array(await jpeg.arrayBuffer());
-    const parts = [];
-    for (let i = 0; i < bytes.length; i += 8192)
-        parts.push(String.fromCharCode(...bytes.subarray(i, i + 8192)));
-    return btoa(parts.join(''))";
+    const paper = new OffscreenCanvas(width, height);
+    paper.getContext('2d').putImageData(out, 0, 0)";
 
 #[tokio::test]
 async fn the_lens_is_measured_from_the_printed_sheet_and_kept() {
@@ -73,10 +66,8 @@ async fn the_lens_is_measured_from_the_printed_sheet_and_kept() {
     ];
     for (i, [about_x, about_y]) in views.into_iter().enumerate() {
         let given = vec![json!(FOCAL_PX), json!(about_x), json!(about_y)];
-        let drawn = phone.js_later(DRAW, given).await;
-        let jpeg = STANDARD.decode(drawn.as_str().expect("Base64"));
         let file = folder.join(format!("sheet-{i}.jpg"));
-        std::fs::write(&file, jpeg.expect("Base64")).expect("the photo is written");
+        let file = drawn(&phone, DRAW, given, &file).await;
         phone.give_file("#photo-file", &file).await;
         phone
             .wait(&format!("#lens-views li:nth-child({})", i + 1))

@@ -6,6 +6,7 @@ use peelcast::darkroom::MOST_FLAT_PX;
 use peelcast::job::{Flat, JobId, Piece, SAMPLE_JOB};
 use peelcast::survey::{Px, Reference};
 use peelcast_browser::journey::sample_piece as piece;
+use peelcast_browser::photo::drawn;
 use peelcast_browser::{Host, Phone, Photo, Screen, journey, scratch_folder};
 use serde_json::json;
 use std::time::Duration;
@@ -45,6 +46,63 @@ async fn once_more(phone: &Phone) {
     phone.give_file("#photo-file", &Photo::sample().file).await;
     piece(phone, "two photos", |p| p.photos().count() == 2).await;
     phone.wait("#task-reference[aria-current]").await;
+}
+
+/// A bank card on a dark wall, seen square on and turned by four degrees: 6.5 pixels a millimetre.
+const CARD: [Px; 4] = [
+    [434.72, 345.59],
+    [989.76, 384.4],
+    [965.28, 734.41],
+    [410.24, 695.6],
+];
+
+const DRAW_CARD: &str = "
+    const paper = new OffscreenCanvas(1600, 1200);
+    const c = paper.getContext('2d');
+    c.fillStyle = '#8a7d66';
+    c.fillRect(0, 0, 1600, 1200);
+    c.fillStyle = '#e8e6df';
+    c.beginPath();
+    // A pixel's middle is half a pixel from its corner.
+    for (const [x, y] of given[0]) c.lineTo(x + 0.5, y + 0.5);
+    c.fill();";
+
+#[tokio::test]
+async fn a_thumb_beside_the_corners_still_means_them() {
+    let (_host, phone) = opened("corners").await;
+    let folder = scratch_folder("corners-files");
+    let file = drawn(
+        &phone,
+        DRAW_CARD,
+        vec![json!(CARD)],
+        &folder.join("card.jpg"),
+    )
+    .await;
+    phone.tap("#task-reference").await;
+    phone.tap("#photo-other").await;
+    phone.tap("#photo-replace").await;
+    phone.give_file("#photo-file", &file).await;
+    let other = |p: &Piece| p.photos().next().is_some_and(|photo| photo.width == 1600);
+    piece(&phone, "another photo", other).await;
+    // The message with its way back lies over the photo until it goes.
+    tokio::time::sleep(Duration::from_secs(9)).await;
+    // A thumb at the whole picture, where a pixel of the screen is four of the photo.
+    let off = [[6.0, -5.0], [-8.0, -4.0], [-5.0, 7.0], [7.0, 6.0]];
+    for (corner, off) in CARD.iter().zip(off) {
+        journey::touch_photo(&phone, [corner[0] + off[0], corner[1] + off[1]]).await;
+    }
+    let found = piece(&phone, "corners", |p| p.shot(0).found.len() == 4).await;
+    phone.wait("#tool-said").await;
+    phone.shot("found").await;
+    for (corner, truth) in corners(&found).iter().zip(CARD) {
+        let away = (corner[0] - truth[0]).hypot(corner[1] - truth[1]);
+        println!("{away:.2} px from its corner");
+        assert!(away < 1.0, "{away} px from its corner");
+    }
+    phone.tap("#tool-back").await;
+    let back = piece(&phone, "put back", |p| p.shot(0).found.is_empty()).await;
+    let away = corners(&back)[0][0] - CARD[0][0];
+    assert!((away - 6.0).abs() < 3.0, "as it was tapped: {away}");
 }
 
 #[tokio::test]
