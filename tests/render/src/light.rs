@@ -18,6 +18,19 @@ pub struct Lamp {
     pub soft: f64,
 }
 
+impl Lamp {
+    /// A lamp above to the left that throws soft shadows, with some daylight.
+    pub fn from_the_side() -> Self {
+        Self {
+            at: [-300.0, -420.0, 1500.0],
+            colour: [0.75, 0.70, 0.62],
+            aim: [0.0, 0.0],
+            sky: [0.25, 0.27, 0.30],
+            soft: 0.3,
+        }
+    }
+}
+
 /// A lit piece of the wall, ready to be photographed: linear light, red green blue.
 pub struct Lit {
     origin: Point,

@@ -100,6 +100,18 @@ impl Photo {
         bytes
     }
 
+    /// The brightness of each pixel as a program reads it from that file.
+    pub fn developed(&self, quality: u8) -> Vec<u8> {
+        let file = self.jpeg(quality);
+        let mut decoder = jpeg_decoder::Decoder::new(file.as_slice());
+        let rgb = decoder.decode().expect("what was encoded can be decoded");
+        let brightness = |c: &[u8]| {
+            let [red, green, blue] = [0, 1, 2].map(|k| f64::from(c[k]));
+            (0.299 * red + 0.587 * green + 0.114 * blue).round() as u8
+        };
+        rgb.chunks_exact(3).map(brightness).collect()
+    }
+
     /// How bright the picture is at a place between pixels, from 0 to 255.
     pub fn brightness(&self, px: Point) -> f64 {
         let side = |at: f64, n: u32| at.clamp(0.0, f64::from(n - 1) - 1e-9);

@@ -150,15 +150,7 @@ fn lit(room: &Room, edge: &[Point]) -> Lit {
 
 /// The photo's brightness after JPEG and back.
 fn photograph(lit: &Lit, view: &View, sensor: &Sensor, quality: u8) -> Vec<u8> {
-    let file = Photo::take(lit, view, sensor).jpeg(quality);
-    let mut decoder = jpeg_decoder::Decoder::new(file.as_slice());
-    let rgb = decoder.decode().expect("what was encoded can be decoded");
-    rgb.chunks_exact(3)
-        .map(|c| {
-            let [red, green, blue] = [0, 1, 2].map(|k| f64::from(c[k]));
-            (0.299 * red + 0.587 * green + 0.114 * blue).round() as u8
-        })
-        .collect()
+    Photo::take(lit, view, sensor).developed(quality)
 }
 
 /// The card's corners, each where the picture shows it; where it doesn't, the thumb's mark.

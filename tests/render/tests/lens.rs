@@ -100,13 +100,7 @@ impl Print {
 
 /// The photo's brightness after JPEG and back.
 fn photograph(print: &Print, view: &View, sensor: &Sensor, quality: u8) -> Vec<u8> {
-    let file = Photo::take_of(|at| print.light(at), view, sensor).jpeg(quality);
-    let mut decoder = jpeg_decoder::Decoder::new(file.as_slice());
-    let rgb = decoder.decode().expect("what was encoded can be decoded");
-    let brightness = |c: &[u8]| {
-        (0.299 * f64::from(c[0]) + 0.587 * f64::from(c[1]) + 0.114 * f64::from(c[2])).round() as u8
-    };
-    rgb.chunks_exact(3).map(brightness).collect()
+    Photo::take_of(|at| print.light(at), view, sensor).developed(quality)
 }
 
 fn sensor(blur_px: f64, noise: f64, seed: u64) -> Sensor {

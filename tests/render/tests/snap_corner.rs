@@ -34,14 +34,13 @@ fn wall(rough: f64, card: f64) -> Lit {
             colour: [card; 3],
         }],
     };
-    let lamp = Lamp {
-        at: [-300.0, -420.0, 1500.0],
-        colour: [0.75, 0.70, 0.62],
-        aim: [0.0, 0.0],
-        sky: [0.25, 0.27, 0.30],
-        soft: 0.3,
-    };
-    Lit::new(&surface, &lamp, [-85.0, -70.0], [85.0, 75.0], 0.1)
+    Lit::new(
+        &surface,
+        &Lamp::from_the_side(),
+        [-85.0, -70.0],
+        [85.0, 75.0],
+        0.1,
+    )
 }
 
 fn view(tilt_deg: f64, azimuth_deg: f64) -> View {
@@ -58,15 +57,7 @@ fn view(tilt_deg: f64, azimuth_deg: f64) -> View {
 
 /// The photo's brightness after JPEG and back.
 fn photograph(lit: &Lit, view: &View, sensor: &Sensor, quality: u8) -> Vec<u8> {
-    let file = Photo::take(lit, view, sensor).jpeg(quality);
-    let mut decoder = jpeg_decoder::Decoder::new(file.as_slice());
-    let rgb = decoder.decode().expect("what was encoded can be decoded");
-    rgb.chunks_exact(3)
-        .map(|c| {
-            (0.299 * f64::from(c[0]) + 0.587 * f64::from(c[1]) + 0.114 * f64::from(c[2])).round()
-                as u8
-        })
-        .collect()
+    Photo::take(lit, view, sensor).developed(quality)
 }
 
 #[test]

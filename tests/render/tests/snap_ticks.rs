@@ -31,14 +31,13 @@ fn wall(division: Fine, wear: f64) -> Lit {
             wear,
         }],
     };
-    let lamp = Lamp {
-        at: [-300.0, -420.0, 1500.0],
-        colour: [0.75, 0.70, 0.62],
-        aim: [0.0, 0.0],
-        sky: [0.25, 0.27, 0.30],
-        soft: 0.3,
-    };
-    Lit::new(&surface, &lamp, [-150.0, -32.0], [150.0, 36.0], 0.08)
+    Lit::new(
+        &surface,
+        &Lamp::from_the_side(),
+        [-150.0, -32.0],
+        [150.0, 36.0],
+        0.08,
+    )
 }
 
 /// A picture 1800 pixels wide of a rule of ten inches: six pixels a millimetre.
@@ -108,15 +107,7 @@ fn photograph(lit: &Lit, view: &View, shot: &Shot) -> Vec<u8> {
         exposure: 1.0,
         seed: shot.tilt as u64,
     };
-    let file = Photo::take(lit, view, &sensor).jpeg(shot.quality);
-    let mut decoder = jpeg_decoder::Decoder::new(file.as_slice());
-    let rgb = decoder.decode().expect("what was encoded can be decoded");
-    rgb.chunks_exact(3)
-        .map(|c| {
-            let [red, green, blue] = [0, 1, 2].map(|k| f64::from(c[k]));
-            (0.299 * red + 0.587 * green + 0.114 * blue).round() as u8
-        })
-        .collect()
+    Photo::take(lit, view, &sensor).developed(shot.quality)
 }
 
 fn grey(data: &[u8]) -> GreyView<'_> {

@@ -69,16 +69,8 @@ fn scene(tone: f64, lamp: [f64; 3], tilt_deg: f64, quality: u8) -> Scene {
         exposure: 0.8,
         seed: 1,
     };
-    let file = Photo::take(&lit, &view, &sensor).jpeg(quality);
-    let rgb = jpeg_decoder::Decoder::new(file.as_slice())
-        .decode()
-        .expect("what was encoded can be decoded");
-    let grey = |[r, g, b]: &[u8; 3]| {
-        let [r, g, b] = [*r, *g, *b].map(u32::from);
-        ((77 * r + 150 * g + 29 * b) >> 8) as u8
-    };
     Scene {
-        grey: rgb.as_chunks::<3>().0.iter().map(grey).collect(),
+        grey: Photo::take(&lit, &view, &sensor).developed(quality),
         truth: outline.iter().map(|p| view.see(*p)).collect(),
     }
 }
