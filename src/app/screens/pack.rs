@@ -1,7 +1,8 @@
 //! The Pack page: what goes into the bag, to tick with a gloved finger.
 //!
 //! Ids: `weight`, `packed`, `kit`, `kit-KEY` (the tick box of each item; own ones too),
-//! `own-item`, `add-own-item`, `remove-KEY`, `untick-all`, `no-kit`, `to-coat`.
+//! `own-item`, `add-own-item`, `remove-KEY`, `untick-all`, `no-kit`, `to-coat`, or `to-measure` and
+//! `to-plan` while there is no list.
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{self, Drawing, Drawn};
@@ -48,10 +49,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
             </section>
         }
         .into_any(),
-        Some(Err(why)) => {
-            let plan = (bench.address(Page::Plan), "Go to the plan");
-            missing("no-kit", "No list yet.", why, Some(plan))
-        }
+        Some(Err(why)) => missing("no-kit", "No list yet.", why, None),
         None => ().into_any(),
     };
     // Rebuilt when the list changes, not when something is ticked: the finger stays where it is.
@@ -59,6 +57,22 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         let items = items();
         let groups = items.chunk_by(|one, next| one.group == next.group);
         groups.map(|group| group_of(bench, group)).shown()
+    };
+    // Without a list there is nothing to coat with: the next step is what the list still lacks.
+    let next = move || {
+        let (id, word, page) = match kit.get() {
+            Some(Err(_)) if bench.read(|piece| piece.footprint().is_err()) => {
+                ("to-measure", "Measure the piece", Page::Measure)
+            }
+            Some(Err(_)) => ("to-plan", "Go to the plan", Page::Plan),
+            _ => ("to-coat", "Start coating", Page::Coat),
+        };
+        view! {
+            <a id=id class="button main" href=bench.address(page)>
+                {word}
+            </a>
+        }
+        .into_any()
     };
     let untick = move |_| bench.change("All ticks taken off", |piece| piece.ticked.clear());
     view! {
@@ -68,11 +82,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         <button id="untick-all" on:click=untick>
             "Take all ticks off"
         </button>
-        <div class="bar">
-            <a id="to-coat" class="button main" href=bench.address(Page::Coat)>
-                "Start coating"
-            </a>
-        </div>
+        <div class="bar">{next}</div>
     }
 }
 

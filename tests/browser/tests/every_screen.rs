@@ -142,9 +142,13 @@ async fn empty_screens() {
     phone.tap("#add-piece").await;
     phone.wait("#piece-name").await;
     let place = phone.js("return location.hash", vec![]).await;
-    look.tour("empty", place.as_str().expect("an address"))
-        .await;
+    let place = place.as_str().expect("an address");
+    look.tour("empty", place).await;
     look.end();
+    // Without a plan there is nothing to coat with: the way leads to what is missing.
+    journey::go(&phone, &format!("{place}/pack")).await;
+    phone.tap("#to-measure").await;
+    phone.wait("#photo-file").await;
 }
 
 #[tokio::test]

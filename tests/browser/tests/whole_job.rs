@@ -79,8 +79,9 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     tokio::time::sleep(std::time::Duration::from_millis(800)).await;
     phone.shot("check").await;
 
-    // Plan.
-    phone.tap("#page-plan").await;
+    // Plan: there is nothing to pack yet, and the way leads here.
+    phone.tap("#page-pack").await;
+    phone.tap("#to-plan").await;
     phone.tap("#relief-middle").await;
     phone.fill("#highest", "18 mm").await;
     phone.wait("#total-to-bring").await;
