@@ -1,11 +1,12 @@
 //! The photo flow with a photo of twelve megapixels never holds the page up: the browser itself
-//! reports every task over 50 ms. No work on the picture may cause one; setting marks, which
-//! measures anew each time, may come to 100 ms on a machine that is busy with other tests.
+//! reports every task over 50 ms. No work on the picture may cause one, and alone on a machine
+//! setting marks, which measures anew each time, causes none either; 25 ms more are left to it for a
+//! machine that is busy with other work.
 
 use peelcast_browser::{Phone, Photo, journey};
 use serde_json::json;
 
-const LONGEST_MS: f64 = 100.0;
+const LONGEST_MS: f64 = 75.0;
 const LONGEST_FOR_PICTURES_MS: f64 = 50.0;
 
 const WATCH: &str = "window.longTasks = []; \
