@@ -40,15 +40,15 @@ impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Full => f.write_str(
-                "This phone has no room left for Peelcast. Nothing stored before is lost. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then do the last step again.",
+                "This phone has no room left for Peelcast. The last step was not kept, though its field may still show it. Nothing stored before is lost. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then do the last step again.",
             ),
             Self::Refused(why) => write!(
                 f,
-                "This browser window keeps no database ({why}). Nothing stored before is lost. Open Peelcast in a normal window, not a private one, and do the last step again."
+                "This browser window keeps no database ({why}). The last step was not kept, though its field may still show it. Nothing stored before is lost. Open Peelcast in a normal window, not a private one, and do the last step again."
             ),
             Self::Failed(why) => write!(
                 f,
-                "The phone could not store the last step ({why}). Nothing stored before is lost. Do the step again; if it fails again, reload Peelcast."
+                "The phone could not store the last step ({why}): it was not kept, though its field may still show it. Nothing stored before is lost. Do the step again; if it fails again, reload Peelcast."
             ),
         }
     }

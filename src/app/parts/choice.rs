@@ -2,6 +2,8 @@
 
 use crate::app::parts::shown::Shown;
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+use web_sys::HtmlInputElement;
 
 use super::drawings::{Drawing, Drawn};
 
@@ -69,6 +71,10 @@ pub fn Choice(
 ) -> impl IntoView {
     let one = move |answer: Answer| {
         let (key, held) = (answer.key.clone(), answer.key.clone());
+        let choose = move |event: web_sys::Event| {
+            choose.run(key.clone());
+            show_kept(&event, name, &chosen.get_untracked());
+        };
         let help = (!answer.help.is_empty())
             .then(|| view! { <small>{answer.help.clone()}</small> }.into_any());
         view! {
@@ -78,7 +84,7 @@ pub fn Choice(
                     id=format!("{name}-{}", answer.key)
                     name=name
                     prop:checked=move || chosen.with(|c| *c == held)
-                    on:change=move |_| choose.run(key.clone())
+                    on:change=choose
                 />
                 {answer.drawing.map(|what| view! { <Drawn what /> }.into_any())}
                 <span>{answer.word} {help}</span>
@@ -94,5 +100,14 @@ pub fn Choice(
                 {move || answers.get().into_iter().map(one).shown()}
             </div>
         </fieldset>
+    }
+}
+
+/// Puts the answer that holds back in sight; the one that was tapped follows once it is stored.
+fn show_kept(event: &web_sys::Event, name: &str, kept: &str) {
+    let held = document().get_element_by_id(&format!("{name}-{kept}"));
+    match held.and_then(|held| held.dyn_into::<HtmlInputElement>().ok()) {
+        Some(held) => held.set_checked(true),
+        None => event_target::<HtmlInputElement>(event).set_checked(false),
     }
 }

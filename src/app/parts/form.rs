@@ -151,3 +151,11 @@ pub fn ticked(event: &web_sys::Event) -> bool {
     event_target::<web_sys::HtmlInputElement>(event).set_checked(!on);
     on
 }
+
+/// What a pick from a list asks for. The list itself goes back to what is stored, and follows once
+/// the change is; its options say with `prop:selected` whether they hold.
+pub fn picked(event: &web_sys::Event, kept: &str) -> String {
+    let asked = event_target_value(event);
+    event_target::<web_sys::HtmlSelectElement>(event).set_value(kept);
+    asked
+}

@@ -8,6 +8,7 @@ use crate::app::parts::caution::cautions;
 use crate::app::parts::drawings::{CAST, Drawn};
 use crate::app::parts::explain::explain;
 use crate::app::parts::field::Field;
+use crate::app::parts::form::picked;
 use crate::app::parts::missing::missing;
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
@@ -63,7 +64,8 @@ fn Inputs(bench: Bench) -> impl IntoView {
         bench.read(|piece| piece.medium.as_ref().map(|medium| medium.id.clone()))
     });
     let choose = move |event| {
-        let id = event_target_value(&event);
+        let kept = chosen.get_untracked().unwrap_or_default();
+        let id = picked(&event, &kept);
         let medium = media.with_value(|all| all.iter().find(|m| m.id == id).cloned());
         if medium.is_some() {
             bench.change("Medium chosen", move |piece| piece.medium = medium);

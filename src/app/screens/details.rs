@@ -5,7 +5,7 @@
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::Field;
-use crate::app::parts::form::Words;
+use crate::app::parts::form::{Words, picked};
 use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::route::{Page, Route};
@@ -82,14 +82,15 @@ pub fn Details(
         view! {
             <option
                 value=key(&finish)
-                selected=move || record.with(|p| p.as_ref().is_some_and(|p| p.finish == finish))
+                prop:selected=move || record.with(|p| p.as_ref().is_some_and(|p| p.finish == finish))
             >
                 {finish.name()}
             </option>
         }
     });
     let choose_finish = move |event| {
-        let chosen = event_target_value(&event);
+        let kept = record.with_untracked(|p| p.as_ref().map(|p| key(&p.finish)));
+        let chosen = picked(&event, &kept.unwrap_or_default());
         if let Some(finish) = Finish::ALL.into_iter().find(|f| key(f) == chosen) {
             keep(
                 "Finish changed",

@@ -462,8 +462,9 @@ impl Phone {
     pub async fn choose(&self, css: &str, value: &str) {
         self.wait(css).await;
         let script = "const s = document.querySelector(arguments[0]); s.value = arguments[1]; \
+            if (s.value !== arguments[1]) return false; \
             s.dispatchEvent(new Event('input', {bubbles: true})); \
-            s.dispatchEvent(new Event('change', {bubbles: true})); return s.value === arguments[1]";
+            s.dispatchEvent(new Event('change', {bubbles: true})); return true";
         let done = self.js(script, vec![json!(css), json!(value)]).await;
         assert_eq!(done, json!(true), "{css} has no option {value}");
     }

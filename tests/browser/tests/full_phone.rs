@@ -11,6 +11,36 @@ async fn write(phone: &Phone, css: &str, text: &str) {
     phone.fill(css, text).await;
 }
 
+/// A choice that could not be stored goes back to what is kept. `measure` is the address of the
+/// piece's Measure page.
+async fn choices_go_back(phone: &Phone, measure: &str) {
+    let job = phone.js("return location.hash", vec![]).await;
+    // A choice is so little that it might just find room.
+    let full =
+        "Storage.prototype.setItem = () => { throw new DOMException('', 'QuotaExceededError') }";
+    phone.js(full, vec![]).await;
+    let piece = measure.split('#').nth(1).expect("a place");
+    journey::go(phone, &format!("#{}", piece.trim_end_matches("/measure"))).await;
+    let says = ["no room left", "not kept"];
+    let back = "return document.querySelector('#posture-upright').checked \
+        && !document.querySelector('#posture-overhead').checked \
+        && document.querySelector('#piece-finish').selectedIndex === 0";
+    phone.wait("#posture-upright").await;
+    phone
+        .wait_until("nothing is chosen yet", back, vec![])
+        .await;
+    phone.tap("#posture-overhead").await;
+    journey::says(phone, "#alarms", &says).await;
+    phone.wait_until("the choice goes back", back, vec![]).await;
+    phone.shot("choice-back").await;
+    phone.tap("#alarms button").await;
+    phone.choose("#piece-finish", "painted").await;
+    journey::says(phone, "#alarms", &says).await;
+    phone.wait_until("the pick goes back", back, vec![]).await;
+    phone.tap("#alarms button").await;
+    journey::go(phone, job.as_str().expect("a place")).await;
+}
+
 #[tokio::test]
 async fn a_full_phone_says_so_and_keeps_what_it_has() {
     let (mut phone, host, _folder) = journey::phone_with_sample("full-phone").await;
@@ -59,6 +89,7 @@ async fn a_full_phone_says_so_and_keeps_what_it_has() {
         "#alarms",
         &[
             "no room left",
+            "not kept, though its field may still show it",
             "Nothing stored before is lost",
             "export a job",
         ],
@@ -74,6 +105,8 @@ async fn a_full_phone_says_so_and_keeps_what_it_has() {
     };
     let contact = journey::job_named(&phone, "Job for Rose").await.contact;
     assert_eq!(contact, "", "what was not stored is not there");
+    phone.tap("#alarms button").await;
+    choices_go_back(&phone, place.as_str().expect("an address")).await;
     phone.reload().await;
     phone.wait("#job-contact").await;
     assert_eq!(
