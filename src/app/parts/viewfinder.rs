@@ -29,6 +29,8 @@ pub fn Viewfinder(
     let camera = StoredValue::new_local(None::<Camera>);
     let watch = StoredValue::new_local(None::<LevelWatch>);
     let wrong = RwSignal::new(None::<String>);
+    // Whether the camera shows something: before that there is nothing to take.
+    let running = RwSignal::new(false);
     let held = RwSignal::new(None::<[f64; 3]>);
     // Whether the shutter was pressed and waits for a still hand.
     let waiting = RwSignal::new(false);
@@ -76,7 +78,10 @@ pub fn Viewfinder(
         let Some(video) = video.get() else { return };
         leptos::task::spawn_local(async move {
             match Camera::start(&video).await {
-                Ok(started) => drop(camera.try_set_value(Some(started))),
+                Ok(started) => {
+                    camera.try_set_value(Some(started));
+                    running.try_set(true);
+                }
                 Err(why) => drop(wrong.try_set(Some(why))),
             }
         });
@@ -103,6 +108,9 @@ pub fn Viewfinder(
     };
     let straight = move || turn().is_some_and(|(roll, pitch)| roll.hypot(pitch) < STRAIGHT);
     let words = move || match (held.get(), turn()) {
+        // What stopped it is said beside this.
+        _ if !running.get() && wrong.with(Option::is_some) => String::new(),
+        _ if !running.get() => "The camera is starting …".into(),
         (None, _) => "This phone doesn’t say how it is held; the photo works all the same.".into(),
         (_, None) => "The camera looks straight up or down.".into(),
         (_, Some((roll, pitch))) => format!(
@@ -133,7 +141,7 @@ pub fn Viewfinder(
                 <button id="viewfinder-close" on:click=move |_| close.run(())>
                     "Back"
                 </button>
-                <button id="shutter" class="main" disabled=move || waiting.get() on:click=press>
+                <button id="shutter" class="main" disabled=move || waiting.get() || !running.get() on:click=press>
                     "Take the photo"
                 </button>
             </div>

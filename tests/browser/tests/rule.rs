@@ -134,6 +134,7 @@ async fn a_camera_that_is_refused_is_explained() {
     phone.tap("#photo-more").await;
     phone.tap("#photo-level").await;
     phone.wait_text("was not allowed to use the camera").await;
+    phone.wait("#shutter:disabled").await;
     phone.shot("refused").await;
     phone.tap("#viewfinder-close").await;
     phone.wait("#photo-file").await;

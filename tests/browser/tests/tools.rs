@@ -228,7 +228,22 @@ async fn more_photos_and_the_viewfinder() {
     phone.tap("#photo-other").await;
     let held = json!({"alpha": 0, "beta": 87.0, "gamma": 2.0});
     phone.tap("#photo-more").await;
+    // A camera that takes its time: until it shows something there is nothing to take.
+    let late = "const devices = navigator.mediaDevices; \
+        const ask = devices.getUserMedia.bind(devices); \
+        devices.getUserMedia = async (wish) => { \
+            await new Promise((go) => { window.letGo = go }); \
+            return ask(wish); \
+        }";
+    phone.js(late, vec![]).await;
     phone.tap("#photo-level").await;
+    phone.wait("#shutter:disabled").await;
+    journey::says(&phone, "#level", &["The camera is starting"]).await;
+    phone.shot("starting").await;
+    phone.tap("#shutter").await;
+    assert!(!phone.has("#viewfinder [role=alert]:not([hidden])").await);
+    phone.js("window.letGo()", vec![]).await;
+    phone.wait("#shutter:enabled").await;
     phone
         .cdp("DeviceOrientation.setDeviceOrientationOverride", held)
         .await;
