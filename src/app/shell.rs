@@ -62,7 +62,7 @@ fn App() -> impl IntoView {
         <Alarms />
         <NewVersion />
         <watch::RunningCoats running desk />
-        <Toasts />
+        {move || (!desk.places_news.get()).then(|| view! { <Toasts /> })}
         <main id="page">{move || page(desk, later)}</main>
     }
 }

@@ -62,6 +62,8 @@ pub struct Desk {
     pub route: RwSignal<Option<Route>>,
     /// The messages that stand at the head of the screen.
     pub toasts: RwSignal<Vec<Toast>>,
+    /// Whether the page has a place of its own for news.
+    pub places_news: RwSignal<bool>,
     /// Deleted jobs that can still be brought back.
     pub deleted: RwSignal<Vec<Deleted>>,
     /// Whether a new version of the app waits.
@@ -96,6 +98,7 @@ impl Desk {
             lenses: RwSignal::new(local::lens_cards()),
             route: RwSignal::new(Route::read(&window::hash())),
             toasts: RwSignal::new(Vec::new()),
+            places_news: RwSignal::new(false),
             deleted: RwSignal::new(Vec::new()),
             new_version: RwSignal::new(false),
             hands_on: RwSignal::new(false),

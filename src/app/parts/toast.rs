@@ -9,7 +9,8 @@ use crate::app::state::{Toast, use_desk};
 use crate::phone::update;
 use leptos::prelude::*;
 
-/// What happened, with a button that takes it back; lies over the page for a while.
+/// What happened, with a button that takes it back; lies over the page for a while. A page on
+/// whose head nothing may lie shows it in a [place of its own](crate::app::state::Desk::places_news).
 #[component]
 pub fn Toasts() -> impl IntoView {
     let desk = use_desk();

@@ -45,8 +45,6 @@ async fn a_plain_rule_held_level_is_enough() {
         p.photos().next().is_some_and(|p| p.width == 2000)
     })
     .await;
-    // The message with its way back lies over the photo until it goes.
-    tokio::time::sleep(Duration::from_secs(9)).await;
     phone.choose("#reference-kind", "edge").await;
     phone.choose("#held-first", "level").await;
     for (mm, reading) in [(20.0, "20 mm"), (270.0, "270 mm")] {
@@ -92,8 +90,6 @@ async fn a_photo_of_48_megapixels_is_laid_flat() {
         p.photos().next().is_some_and(|p| p.width == 8000)
     })
     .await;
-    // The message with its way back lies over the photo until it goes.
-    tokio::time::sleep(Duration::from_secs(9)).await;
     for corner in &photo.card {
         journey::touch_photo(&phone, *corner).await;
     }

@@ -25,9 +25,13 @@ fn area(piece: &Piece) -> f64 {
 
 /// The sample's Measure page.
 async fn opened(name: &str) -> (Host, Phone) {
+    let phone = Phone::new(name, Screen::PHONE).await;
+    opened_on(name, phone).await
+}
+
+async fn opened_on(name: &str, phone: Phone) -> (Host, Phone) {
     let folder = scratch_folder(&format!("{name}-host"));
     let host = Host::start("/", &folder.join("requests.log"));
-    let phone = Phone::new(name, Screen::PHONE).await;
     phone.open(&host.url("")).await;
     phone.wait("#new-job").await;
     piece(&phone, "the sample", |_| true).await;
@@ -84,8 +88,6 @@ async fn a_thumb_beside_the_corners_still_means_them() {
     phone.give_file("#photo-file", &file).await;
     let other = |p: &Piece| p.photos().next().is_some_and(|photo| photo.width == 1600);
     piece(&phone, "another photo", other).await;
-    // The message with its way back lies over the photo until it goes.
-    tokio::time::sleep(Duration::from_secs(9)).await;
     // A thumb at the whole picture, where a pixel of the screen is four of the photo.
     let off = [[6.0, -5.0], [-8.0, -4.0], [-5.0, 7.0], [7.0, 6.0]];
     for (corner, off) in CARD.iter().zip(off) {
@@ -382,4 +384,57 @@ async fn the_edge_is_followed_and_points_settle_on_it() {
     );
     // The plaque's foot has no clear edge on the side away from the lamp.
     assert!((found / photo.area_mm2 - 1.0).abs() < 0.07);
+}
+
+/// What of the photo or the main action a message lies over, and where the photo's stage is.
+const NEWS: &str = "const rect = (e) => e.getBoundingClientRect(); \
+    const stage = rect(document.querySelector('#stage')); \
+    const toast = document.querySelector('.toast'); \
+    const meets = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom; \
+    const under = ['#stage', '.actions .main', '#photo-other'] \
+        .filter((css) => toast && meets(rect(toast), rect(document.querySelector(css)))); \
+    return [under, [stage.left, stage.top + scrollY, stage.width, stage.height]]";
+
+#[tokio::test]
+async fn news_lies_beside_the_photo_and_moves_nothing() {
+    for percent in [100, 200] {
+        let name = format!("news-{percent}");
+        let phone = Phone::with_text(&name, Screen::NARROW, percent).await;
+        let (_host, phone) = opened_on(&name, phone).await;
+        let before = piece(&phone, "the sample", |_| true).await;
+        let replace = async || {
+            phone.tap("#task-reference").await;
+            phone.tap("#photo-other").await;
+            phone.tap("#photo-replace").await;
+            phone.give_file("#photo-file", &Photo::sample().file).await;
+            phone.wait("#toast-undo").await;
+            let bare = |p: &Piece| p.shot(0).outline.is_empty();
+            piece(&phone, "another photo", bare).await;
+            let shown = "return document.querySelector('#photo')?.naturalWidth > 0";
+            phone.wait_until("it is shown", shown, vec![]).await;
+        };
+        // A tap on the photo means a mark while the message is there, and its way back works.
+        replace().await;
+        journey::touch_photo(&phone, Photo::sample().card[0]).await;
+        let marked = |p: &Piece| p.shot(0).reference.is_some() && corners(p).len() == 1;
+        piece(&phone, "a mark", marked).await;
+        phone.tap("#toast-undo").await;
+        piece(&phone, "as before", |p| p.shots == before.shots).await;
+
+        replace().await;
+        phone.shot("replaced").await;
+        let with = phone.js(NEWS, vec![]).await;
+        assert_eq!(
+            with[0],
+            json!([]),
+            "{percent} %: the message lies over these"
+        );
+        assert_eq!(journey::covered_actions(&phone).await, [""; 0]);
+        assert_eq!(journey::small_targets(&phone).await, [""; 0]);
+        let gone = "return !document.querySelector('.toast')";
+        phone.wait_until("it is gone", gone, vec![]).await;
+        phone.shot("gone").await;
+        let without = phone.js(NEWS, vec![]).await;
+        assert_eq!(with[1], without[1], "{percent} %: the photo keeps still");
+    }
 }

@@ -277,7 +277,7 @@ impl Bench {
         } else if bare {
             self.desk.update_and_tell(&job, "Photo replaced", change);
         } else {
-            let what = "Photo replaced, and the marks of the old one cleared";
+            let what = "Photo replaced, its old marks cleared";
             self.desk.update_and_tell(&job, what, change);
         }
     }

@@ -9,6 +9,7 @@ use super::reference::ReferenceTools;
 use super::strip::{Advice, Figures};
 use super::tools;
 use super::ways::Ways;
+use crate::app::parts::toast::Toasts;
 use crate::app::route::{Page, Route};
 use leptos::prelude::*;
 
@@ -41,7 +42,13 @@ pub fn Panel(bench: Bench) -> impl IntoView {
     view! {
         <div class="panel">
             <Ways bench />
-            <div class="known">{tools} <Advice bench /></div>
+            <div class="known">
+                {tools}
+                <div class="said">
+                    <Advice bench />
+                    <News bench />
+                </div>
+            </div>
             <div class="actions">
                 <button
                     id="undo-mark"
@@ -163,6 +170,16 @@ fn to_plan(bench: Bench) -> AnyView {
         </a>
     }
     .into_any()
+}
+
+/// News takes the place of the advice for a while: over the photo it would take taps that mean a
+/// mark, and nothing may move when it comes and goes.
+#[component]
+fn News(bench: Bench) -> impl IntoView {
+    let here = bench.desk.places_news;
+    here.set(true);
+    on_cleanup(move || here.set(false));
+    view! { <Toasts /> }
 }
 
 /// What lies over the foot of the photo: steps of one photo pixel for the chosen mark and its
