@@ -2,6 +2,7 @@
 //! typed into, so that a slip is told where it is made.
 
 use super::error::{CoatingError, within};
+use super::sag::Dab;
 use crate::quantity::Millimetres;
 
 /// Accepts the highest point of a relief, or says what it has to be.
@@ -31,6 +32,32 @@ pub fn check_thickness(coat: usize, thickness: Millimetres) -> Result<(), Coatin
         0.1..=30.0,
         &format!("The thickness of coat {coat}"),
         "between 0.1 and 30 mm (1 3/16 in)",
+    )
+}
+
+/// Accepts a dab that was watched, or says what it has to be.
+pub fn check_dab(dab: &Dab) -> Result<(), CoatingError> {
+    within(
+        dab.thickness.0,
+        0.1..=100.0,
+        "The thickness of a dab",
+        "between 0.1 and 100 mm (4 in)",
+    )?;
+    within(
+        dab.stood.0,
+        0.0..=120.0,
+        "The time the paste stood before a dab",
+        "between 0 and 120 minutes",
+    )
+}
+
+/// Accepts a confidence, or says what it has to be.
+pub fn check_confidence(share: f64) -> Result<(), CoatingError> {
+    within(
+        share,
+        0.5..=0.999,
+        "How sure it shall be that the paste suffices",
+        "between 50 and 99.9 %",
     )
 }
 

@@ -8,8 +8,8 @@ use super::practice;
 use super::relief::Posture;
 use super::sag;
 use super::source::Source;
-use crate::quantity::Grams;
 use crate::quantity::show::{self, System};
+use crate::quantity::{Grams, Minutes};
 use serde::{Deserialize, Serialize};
 
 /// How the surface to be moulded is finished.
@@ -138,7 +138,7 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
     if input.posture == Posture::Flat {
         return None;
     }
-    let known = sag::holds(&input.card);
+    let known = sag::holds(&input.card, &input.dabs, Minutes(0.0));
     let limit = known.unwrap_or(practice::THIN_ENOUGH_TO_HOLD.value);
     let both = |t| {
         format!(
@@ -147,18 +147,23 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
             show::length(t, System::UsCustomary)
         )
     };
-    let thick: Vec<String> = plan
-        .coats
-        .iter()
-        .filter(|coat| coat.thickness > limit)
-        .map(|coat| {
-            format!(
-                "coat {} in {} passes",
-                coat.number,
-                (coat.thickness / limit).ceil()
-            )
-        })
-        .collect();
+    let thick: Vec<String> = match known {
+        Some(_) => (1..=input.coats.len() as u32)
+            .filter_map(|wanted| in_passes(plan, wanted))
+            .collect(),
+        None => plan
+            .coats
+            .iter()
+            .filter(|coat| coat.thickness > limit)
+            .map(|coat| {
+                format!(
+                    "coat {} in {} passes",
+                    coat.number,
+                    (coat.thickness / limit).ceil()
+                )
+            })
+            .collect(),
+    };
     let wait = show::duration(practice::THICKENING.value);
     let (text, source) = match known {
         Some(limit) => (
@@ -166,7 +171,10 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
                 "One wet coat of this paste holds up to {} here.",
                 both(limit)
             ),
-            input.card.marks.hold.clone(),
+            match input.dabs.is_empty() {
+                true => input.card.marks.hold.clone(),
+                false => Source::YourChoice,
+            },
         ),
         None => (
             format!(
@@ -179,17 +187,41 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
     if thick.is_empty() && known.is_some() {
         return None;
     }
-    let advice = if thick.is_empty() {
-        format!(
+    let advice = match (known, thick.is_empty()) {
+        (_, true) => format!(
             "If it starts to run, let the mixed paste stand about {wait} to thicken, then go on."
-        )
-    } else {
-        format!(
-            "Put {} on, or let the mixed paste stand about {wait} to thicken first. That time is part of its working time.",
+        ),
+        (Some(_), false) => format!(
+            "So the plan puts {}. The time it stands is part of its working time.",
             thick.join(" and ")
-        )
+        ),
+        (None, false) => format!(
+            "Put {} on, or let the mixed paste stand about {wait} to thicken first; that time is part of its working time. A dab on an upright place shows how thick it holds: note it here.",
+            thick.join(" and ")
+        ),
     };
     Some(Caution::new(Topic::Sag, &text, &advice, source))
+}
+
+/// How a coat that is too thick to hold at once goes on; nothing if it holds.
+fn in_passes(plan: &Plan, wanted: u32) -> Option<String> {
+    let passes: Vec<_> = plan.coats.iter().filter(|c| c.wanted == wanted).collect();
+    let first = passes.first()?;
+    match passes.len() {
+        1 if first.stand.0 > 0.0 => Some(format!(
+            "coat {} on after the mixed paste stood {}",
+            first.number,
+            show::duration(first.stand)
+        )),
+        1 => None,
+        _ => Some(format!(
+            "the {} on in {} passes (coats {} to {})",
+            first.role.name(),
+            passes.len(),
+            first.number,
+            passes[passes.len() - 1].number
+        )),
+    }
 }
 
 fn temperature(input: &PlanInput) -> Option<Caution> {

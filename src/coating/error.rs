@@ -1,7 +1,7 @@
 //! What is wrong with the numbers of a plan, in sentences.
 
 use crate::quantity::show::{self, System};
-use crate::quantity::{Celsius, Minutes};
+use crate::quantity::{Celsius, Millimetres, Minutes};
 use std::fmt;
 
 /// Why no plan can be made. Its text says what is wrong and what to do.
@@ -22,6 +22,11 @@ pub enum CoatingError {
     TooManyCoats,
     /// The card has problems; each is a sentence.
     Card(Vec<String>),
+    /// The paste runs off the wall even in thin passes.
+    RunsOff {
+        /// What one pass holds.
+        holds: Millimetres,
+    },
     /// The paste sets before it can be mixed and brushed.
     SetsTooFast {
         /// The temperature asked for.
@@ -46,6 +51,12 @@ impl fmt::Display for CoatingError {
                 f,
                 "The material card can't be used yet. {}",
                 problems.join(" ")
+            ),
+            Self::RunsOff { holds } => write!(
+                f,
+                "One wet coat of this paste holds only {} ({}) on a wall, so the coats would take too many passes. Let a mixed dab stand five minutes or more and try again how thick it holds, or take a stiffer paste.",
+                show::length(*holds, System::Metric),
+                show::length(*holds, System::UsCustomary)
             ),
             Self::SetsTooFast {
                 temperature,

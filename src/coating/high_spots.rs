@@ -1,10 +1,10 @@
 //! The extra paste on high spots, where the brush leaves least.
 
-use super::coat::{CoatChoice, CoatRole};
+use super::coat::CoatRole;
 use super::input::PlanInput;
+use super::passes::Pass;
 use super::practice;
-use super::relief::Developed;
-use crate::quantity::{Estimate, Grams, Millimetres};
+use crate::quantity::{Estimate, Grams, Millimetres, SquareMillimetres};
 use serde::{Deserialize, Serialize};
 
 /// The extra paste on high spots.
@@ -23,16 +23,20 @@ pub struct HighSpots {
 impl HighSpots {
     /// One layer more, as thick as the coat it goes with: the last build coat, or the last coat
     /// of all if none builds. A flat piece has no high spots.
-    pub(crate) fn of(input: &PlanInput, developed: &Developed) -> Option<Self> {
-        if input.relief.highest.0 <= 0.0 {
+    pub(super) fn of(
+        input: &PlanInput,
+        passes: &[Pass],
+        surface: SquareMillimetres,
+    ) -> Option<Self> {
+        if input.highest().0 <= 0.0 {
             return None;
         }
-        let builds = |(_, coat): &(usize, &CoatChoice)| coat.role == CoatRole::Build;
-        let all = || input.coats.iter().enumerate();
-        let (with, coat) = all().rfind(builds).or_else(|| all().next_back())?;
-        let thickness = coat.thickness * practice::HIGH_SPOT_LAYERS.value;
+        let builds = |(_, pass): &(usize, &Pass)| pass.choice.role == CoatRole::Build;
+        let all = || passes.iter().enumerate();
+        let (with, pass) = all().rfind(builds).or_else(|| all().next_back())?;
+        let thickness = pass.choice.thickness * practice::HIGH_SPOT_LAYERS.value;
         let share = practice::HIGH_SPOT_SHARE.value;
-        let mass: Grams = developed.surface.value * share * thickness * input.card.density;
+        let mass: Grams = surface * share * thickness * input.card.density;
         Some(Self {
             with_coat: with as u32 + 1,
             share,

@@ -1,14 +1,17 @@
 //! What a plan is made from.
 
-use super::bounds::{check_border, check_highest, check_thickness};
+use super::bounds::{check_border, check_confidence, check_dab, check_highest, check_thickness};
 use super::card::MaterialCard;
 use super::caution::Finish;
 use super::coat::{CoatChoice, default_coats};
 use super::error::{CoatingError, within};
 use super::practice;
 use super::relief::{Posture, Relief};
+use super::rim::Rings;
+use super::sag::Dab;
 use super::starter::starter_cards;
 use crate::quantity::{Celsius, Estimate, Grams, Millimetres, SquareMillimetres};
+use crate::survey::HeightMap;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -19,6 +22,12 @@ pub struct PlanInput {
     pub area: Estimate<SquareMillimetres>,
     /// Perimeter of the footprint, holes included.
     pub perimeter: Estimate<Millimetres>,
+    /// Where it lies on the wall, if its outline is known: the border follows it.
+    #[serde(default)]
+    pub rings: Option<Rings>,
+    /// Its heights, if they are known: the surface follows them, and `relief` only gives the kind.
+    #[serde(default)]
+    pub heights: Option<HeightMap>,
     /// The third dimension.
     pub relief: Relief,
     /// Width of the border strip.
@@ -36,6 +45,17 @@ pub struct PlanInput {
     pub temperature: Celsius,
     /// What the scale reads to.
     pub scale_step: Grams,
+    /// Dabs of the paste that were watched on an upright place.
+    #[serde(default)]
+    pub dabs: Vec<Dab>,
+    /// How sure it shall be that what is brought suffices, as a share of such pieces.
+    #[serde(default = "usual_confidence")]
+    pub confidence: f64,
+}
+
+/// Enough in 95 of 100 such pieces.
+pub(crate) fn usual_confidence() -> f64 {
+    practice::CONFIDENCE.value
 }
 
 impl PlanInput {
@@ -50,6 +70,8 @@ impl PlanInput {
         Self {
             area,
             perimeter,
+            rings: None,
+            heights: None,
             relief,
             border: practice::BORDER.value,
             coats: default_coats(),
@@ -57,8 +79,16 @@ impl PlanInput {
             finish: Finish::default(),
             temperature: card.reference,
             scale_step: Grams(1.0),
+            dabs: Vec::new(),
+            confidence: usual_confidence(),
             card,
         }
+    }
+
+    /// The highest point over the wall.
+    pub(crate) fn highest(&self) -> Millimetres {
+        let read = |map: &HeightMap| map.highest();
+        self.heights.as_ref().map_or(self.relief.highest, read)
     }
 
     /// Refuses what no plan can be made from.
@@ -107,6 +137,16 @@ impl PlanInput {
             "What the scale reads to",
             "between 0.001 and 100 g",
         )?;
+        check_confidence(self.confidence)?;
+        if self.dabs.len() > 20 {
+            return Err(CoatingError::Number {
+                what: "The number of dabs".to_string(),
+                wanted: "at most 20".to_string(),
+            });
+        }
+        for dab in &self.dabs {
+            check_dab(dab)?;
+        }
         let problems = self.card.problems();
         if !problems.is_empty() {
             return Err(CoatingError::Card(

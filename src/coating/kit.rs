@@ -6,9 +6,8 @@ use super::plan::Plan;
 use super::practice;
 use super::relief::Posture;
 use super::source::Source;
-use crate::quantity::{Amount, Grams, Millilitres, Millimetres, SquareMillimetres};
+use crate::quantity::{Amount, Grams, Millilitres, SquareMillimetres, show};
 use serde::{Deserialize, Serialize};
-use std::f64::consts::TAU;
 
 /// Where an item belongs in the bag.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -148,7 +147,10 @@ impl Bag {
     }
 
     fn paste(&mut self, plan: &Plan, input: &PlanInput) {
-        let why = "Enough for 95 of 100 such pieces, and for every batch as you will weigh it.";
+        let why = &format!(
+            "Enough for {} of 100 such pieces, and for every batch as you will weigh it.",
+            show::number(input.confidence * 100.0, 1)
+        );
         for (key, part, mass) in [
             ("paste-a", &input.card.parts[0], plan.bring_a),
             ("paste-b", &input.card.parts[1], plan.bring_b),
@@ -232,7 +234,7 @@ impl Bag {
             agent.0,
             "Two thin coats over the piece and its border.",
         );
-        let rim = Millimetres(input.perimeter.value.0 + TAU * input.border.0);
+        let rim = plan.border_edge;
         self.put(
             "masking",
             group,

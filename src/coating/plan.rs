@@ -8,17 +8,21 @@ use super::error::CoatingError;
 use super::explain::Explanation;
 use super::high_spots::HighSpots;
 use super::input::PlanInput;
-use super::relief::{Developed, growth};
-use super::spread::ErrorLine;
-use super::{cure, practice, reasons, spread};
+use super::need::Need;
+use super::passes::passes;
+use super::spread::{Draws, root_sum, slopes};
+use super::{cure, practice, reasons};
 use crate::quantity::{Estimate, Grams, Millilitres, Millimetres, Minutes, SquareMillimetres};
 use serde::{Deserialize, Serialize};
 
 /// One coat of the plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct CoatPlan {
-    /// Counted from 1.
+    /// Counted from 1, as they are brushed.
     pub number: u32,
+    /// The coat that was wanted, counted from 1: one that the wall would not hold goes on in
+    /// several passes, each a coat of its own.
+    pub wanted: u32,
     /// What it is for.
     pub role: CoatRole,
     /// What puts it on.
@@ -37,6 +41,8 @@ pub struct CoatPlan {
     pub batches: Vec<Batch>,
     /// Mixing time of one batch, all containers.
     pub mix: Minutes,
+    /// How long the mixed paste stands to thicken before it is brushed.
+    pub stand: Minutes,
     /// Brushing time of one batch.
     pub brush: Minutes,
 }
@@ -59,17 +65,23 @@ pub struct Plan {
     pub surface: Estimate<SquareMillimetres>,
     /// The border strip.
     pub border_area: Estimate<SquareMillimetres>,
+    /// The length of the border's outer edge.
+    pub border_edge: Millimetres,
     /// The coats, first to last.
     pub coats: Vec<CoatPlan>,
     /// The extra on high spots, its own line; `None` on a flat piece.
     pub high_spots: Option<HighSpots>,
     /// Paste that stays in containers and tools.
     pub residue: Estimate<Grams>,
-    /// The expected need: coats, high spots and residue.
+    /// The expected need: coats, high spots and residue; its range by [`DRAWS`](super::DRAWS)
+    /// draws.
     pub total: Estimate<Grams>,
+    /// The same with its range by first-order propagation.
+    pub propagated: Estimate<Grams>,
     /// What to bring beyond the expected need.
     pub spare: Grams,
-    /// What to bring: enough with 95 % confidence (one-sided), and for all batches as weighed.
+    /// What to bring: enough with the confidence asked for (one-sided), and for all batches as
+    /// weighed.
     pub bring: Grams,
     /// Part A of it.
     pub bring_a: Grams,
@@ -105,78 +117,82 @@ impl Plan {
 /// Makes the plan, or says in a sentence what keeps it from being made.
 pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
     input.check()?;
-    let density = input.card.density;
-    let developed = Developed::of(&input.area, &input.perimeter, &input.relief, input.border);
-    let high_spots = HighSpots::of(input, &developed);
     let shift = Shift::of(input)?;
+    let passes = passes(input, shift.brush, LEAST_BRUSHING)?;
+    let need = Need::of(input, &passes);
+    let best = need.best();
+    let surface = need.surface(&best);
+    let border = need.border(&best);
+    let mut masses = vec![Grams(0.0); passes.len()];
+    need.masses(&best, |i, mass| masses[i] = Grams(mass));
 
     let mut coats = Vec::new();
-    let mut below = Millimetres(0.0);
-    for (i, choice) in input.coats.iter().enumerate() {
+    for (i, pass) in passes.iter().enumerate() {
         let number = i as u32 + 1;
-        let above = below + choice.thickness;
-        let gained = growth(input.perimeter.value, &input.relief, above)
-            - growth(input.perimeter.value, &input.relief, below);
-        let volume = developed.all() * choice.thickness + Millilitres(gained / 1000.0);
-        let extra = high_spots
-            .as_ref()
-            .filter(|spots| spots.with_coat == number)
-            .map_or(Grams(0.0), |spots| spots.mass.value);
-
-        let brushing = developed.all() / choice.speed;
-        let count = (brushing / shift.brush).ceil().max(1.0);
+        let spots = need.high_spots().filter(|spots| spots.with_coat == number);
+        let extra = spots.map_or(Grams(0.0), |spots| spots.mass.value);
+        let brushing = (surface.area + border) / pass.choice.speed;
+        let count = (brushing / (shift.brush - pass.stand)).ceil().max(1.0);
         let residue = practice::residue_per_batch() * count;
-        let each = (volume * density + extra + residue) / count;
+        let each = (masses[i] + extra + residue) / count;
+        let batch = weigh_out(each, input.card.ratio_by_mass, input.scale_step);
         coats.push(CoatPlan {
             number,
-            role: choice.role,
-            tool: choice.tool,
-            thickness: choice.thickness,
-            volume,
-            mass: Estimate::exact(volume * density),
+            wanted: pass.wanted,
+            role: pass.choice.role,
+            tool: pass.choice.tool,
+            thickness: pass.choice.thickness,
+            volume: masses[i] / input.card.density,
+            mass: Estimate::exact(masses[i]),
             high_spots: extra,
             residue,
-            batches: vec![
-                weigh_out(each, input.card.ratio_by_mass, input.scale_step);
-                count as usize
-            ],
+            batches: vec![batch; count as usize],
             mix: shift.mix,
+            stand: pass.stand,
             brush: brushing / count,
         });
-        below = above;
     }
-
-    let masses: Vec<Grams> = coats.iter().map(|coat| coat.mass.value).collect();
-    let spots_mass = high_spots.as_ref().map_or(Grams(0.0), |s| s.mass.value);
     let residue: Grams = coats.iter().map(|coat| coat.residue).sum();
-    let lines = spread::lines(input, &developed, &masses, spots_mass, residue);
+    let need = need.leaving(residue);
+
+    let inputs = need.inputs();
+    let spread = |result: &dyn Fn(&[f64]) -> f64| root_sum(&slopes(inputs, result));
     for (i, coat) in coats.iter_mut().enumerate() {
-        let sd = spread::root_sum(lines.iter().map(|line| line.coats[i]));
-        coat.mass = Estimate::positive(masses[i], sd);
+        let mass = |z: &[f64]| {
+            let mut here = 0.0;
+            need.masses(z, |at, mass| here += if at == i { mass } else { 0.0 });
+            here
+        };
+        coat.mass = Estimate::positive(masses[i], spread(&mass));
     }
-    let expected = masses.iter().copied().sum::<Grams>() + spots_mass + residue;
-    let sd = spread::root_sum(lines.iter().map(ErrorLine::total));
-    let total = Estimate::positive(expected, sd);
-    let bring = bring(input, &total, &coats);
+    let total = |z: &[f64]| need.masses(z, |_, _| {}).total();
+    let expected = Grams(total(&best));
+    let lines = slopes(inputs, total);
+    let mut draws = Draws::of(inputs, total);
+    let enough = Grams(draws.quantile(input.confidence));
+    let bring = bring(input, enough, &coats);
+    let border_sd = spread(&|z: &[f64]| need.border(z).0);
 
     let mut plan = Plan {
-        surface: developed.surface,
-        border_area: developed.border,
+        surface: Estimate::positive(surface.area, spread(&|z: &[f64]| need.surface(z).area.0)),
+        border_area: Estimate::positive(border, border_sd),
+        border_edge: need.rim().edge,
         coats,
-        high_spots,
+        high_spots: need.high_spots().cloned(),
         residue: Estimate::positive(residue, residue.0 * practice::RESIDUE_SPREAD.value),
-        total,
+        total: draws.about(expected),
+        propagated: Estimate::positive(expected, root_sum(&lines)),
         spare: bring.mass() - expected,
         bring: bring.mass(),
         bring_a: bring.a,
         bring_b: bring.b,
         working: shift.working,
-        block: block_volume(&input.area, &input.perimeter, &input.relief).scaled(density.0),
-        uncertainties: uncertainties(&lines),
+        block: block_volume(input).scaled(input.card.density.0),
+        uncertainties: uncertainties(&need, &lines),
         why: Vec::new(),
         cautions: Vec::new(),
     };
-    plan.why = reasons::of(input, &plan, &developed);
+    plan.why = reasons::of(input, &plan, &surface);
     plan.cautions = caution::of(input, &plan);
     Ok(plan)
 }
@@ -214,9 +230,9 @@ impl Shift {
 /// Under a minute with the brush is no coat.
 const LEAST_BRUSHING: Minutes = Minutes(1.0);
 
-/// Enough for the total with 95 %, and never less of either part than the batches as weighed.
-fn bring(input: &PlanInput, total: &Estimate<Grams>, coats: &[CoatPlan]) -> Batch {
-    let enough = weigh_out(total.enough95(), input.card.ratio_by_mass, input.scale_step);
+/// Enough for the total, and never less of either part than the batches as weighed.
+fn bring(input: &PlanInput, enough: Grams, coats: &[CoatPlan]) -> Batch {
+    let enough = weigh_out(enough, input.card.ratio_by_mass, input.scale_step);
     let batches = || coats.iter().flat_map(|coat| &coat.batches);
     let (a, b): (Grams, Grams) = (batches().map(|x| x.a).sum(), batches().map(|x| x.b).sum());
     Batch {
@@ -225,15 +241,17 @@ fn bring(input: &PlanInput, total: &Estimate<Grams>, coats: &[CoatPlan]) -> Batc
     }
 }
 
-/// What each error line does to the total, largest first.
-fn uncertainties(lines: &[ErrorLine]) -> Vec<Uncertainty> {
-    let mut all: Vec<Uncertainty> = lines
-        .iter()
-        .filter(|line| line.total() > 0.0)
-        .map(|line| Uncertainty {
-            what: line.what.clone(),
-            sd: Grams(line.total()),
-            advice: line.advice.to_string(),
+/// What each unsure input does to the total, largest first.
+fn uncertainties(need: &Need, slopes: &[f64]) -> Vec<Uncertainty> {
+    let mut all: Vec<Uncertainty> = need
+        .unsure()
+        .into_iter()
+        .zip(slopes)
+        .filter(|(_, slope)| **slope > 0.0)
+        .map(|(unsure, slope)| Uncertainty {
+            what: unsure.what,
+            sd: Grams(*slope),
+            advice: unsure.advice.to_string(),
         })
         .collect();
     all.sort_by(|x, y| y.sd.0.total_cmp(&x.sd.0));

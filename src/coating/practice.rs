@@ -76,6 +76,8 @@ pub const Q10: Marked<f64> = Marked::memory(2.0);
 /// The 95 % band of that rate.
 pub const Q10_BAND: Marked<(f64, f64)> = Marked::memory((1.7, 2.5));
 
+/// How sure it is planned to be that the paste suffices.
+pub const CONFIDENCE: Marked<f64> = Marked::made_up(0.95);
 /// Above this many times the least likely need, bringing more is waste: measure better.
 pub const WASTEFUL: Marked<f64> = Marked::made_up(2.0);
 

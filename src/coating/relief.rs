@@ -18,10 +18,9 @@
 //! - square: 1.
 //! - half-round that turns back to the wall (undercut bead): `pi / 2` = 1.571.
 
-use super::practice;
-use crate::quantity::{Estimate, Millimetres, SquareMillimetres};
+use crate::quantity::Millimetres;
 use serde::{Deserialize, Serialize};
-use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI, TAU};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// How the piece stands.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -155,105 +154,9 @@ pub(crate) fn egg_crate(depth_per_pitch: f64) -> f64 {
     sum / (STEPS * STEPS) as f64
 }
 
-/// The surface to coat, and what it is made of.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Developed {
-    /// The ornament's own surface.
-    pub surface: Estimate<SquareMillimetres>,
-    /// The border strip on the wall around it (and inside its holes).
-    pub border: Estimate<SquareMillimetres>,
-    /// Standard deviation of both together from the outline: area and perimeter come from the
-    /// same picture and scale, so their errors add up.
-    pub sd_outline: SquareMillimetres,
-    /// The same from the modelling of the front.
-    pub sd_front: SquareMillimetres,
-    /// The same from the sides.
-    pub sd_side: SquareMillimetres,
-    /// The same from the reading of the highest point.
-    pub sd_highest: SquareMillimetres,
-}
-
-impl Developed {
-    /// The developed surface of a relief with a border strip of the given width.
-    ///
-    /// The strip is `P b + pi b^2` (Steiner): exact around a convex outline, an upper bound
-    /// around one with notches, where the strip overlaps itself.
-    pub fn of(
-        area: &Estimate<SquareMillimetres>,
-        perimeter: &Estimate<Millimetres>,
-        relief: &Relief,
-        border: Millimetres,
-    ) -> Self {
-        let (a, p) = (area.value.0, perimeter.value.0);
-        let (h, b) = (relief.highest.0, border.0);
-        // A front with no height has no modelling.
-        let (front, side) = if h > 0.0 {
-            (relief.kind.front(), relief.kind.side())
-        } else {
-            let flat = Between {
-                value: 0.0,
-                sd: 0.0,
-            };
-            (flat, flat)
-        };
-        let sd_h = if h > 0.0 {
-            practice::HIGHEST_SPREAD.value.0.min(h)
-        } else {
-            0.0
-        };
-
-        let sd_front = a * front.sd;
-        let sd_side = p * h * side.sd;
-        let sd_highest = p * side.value * sd_h;
-        let outline_on_piece = (1.0 + front.value) * area.sd + h * side.value * perimeter.sd;
-        let outline_on_border = b * perimeter.sd;
-
-        let surface = a * (1.0 + front.value) + p * h * side.value;
-        let sd_surface = [outline_on_piece, sd_front, sd_side, sd_highest]
-            .iter()
-            .fold(0.0, |sum: f64, sd| sum.hypot(*sd));
-        let strip = p * b + PI * b * b;
-
-        Self {
-            surface: Estimate::positive(SquareMillimetres(surface), sd_surface),
-            border: Estimate::positive(SquareMillimetres(strip), outline_on_border),
-            sd_outline: SquareMillimetres(outline_on_piece + outline_on_border),
-            sd_front: SquareMillimetres(sd_front),
-            sd_side: SquareMillimetres(sd_side),
-            sd_highest: SquareMillimetres(sd_highest),
-        }
-    }
-
-    /// Piece and border together.
-    pub fn all(&self) -> SquareMillimetres {
-        self.surface.value + self.border.value
-    }
-}
-
-/// What a skin of thickness `t` has beyond area times thickness, in cubic millimetres: each
-/// coat lies on the ones before it, and around an outward edge the outer face is the larger.
-///
-/// First order of the parallel surface (Steiner): `t^2` times the integral of the mean
-/// curvature, `pi/4` per length of an edge that turns by a right angle, and `pi h` for the
-/// sides of a convex outline. The edge can't grow further than the relief is high. The hollow
-/// at the foot of the edge would take paste back; it is not subtracted, since paste pools there.
-pub(crate) fn growth(perimeter: Millimetres, relief: &Relief, t: Millimetres) -> f64 {
-    let reach = t.0.min(relief.highest.0);
-    let edge = FRAC_PI_4 * relief.kind.turning() * perimeter.0 * reach * reach;
-    let sides = PI * relief.highest.0 * t.0 * t.0;
-    edge + sides
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn exact(area: f64, perimeter: f64) -> (Estimate<SquareMillimetres>, Estimate<Millimetres>) {
-        (
-            Estimate::exact(SquareMillimetres(area)),
-            Estimate::exact(Millimetres(perimeter)),
-        )
-    }
 
     #[test]
     fn an_egg_crate_has_the_area_of_its_integral() {
@@ -263,70 +166,5 @@ mod tests {
         // Small slopes: 1 + slope^2 / 4.
         let slope = PI * 0.01;
         assert!((egg_crate(0.01) - (1.0 + slope * slope / 4.0)).abs() < 1e-6);
-    }
-
-    #[test]
-    fn the_border_strip_of_a_rectangle_is_its_offset() {
-        // 200 x 150, offset by 25: the ring is 19,463.4954 mm2.
-        let (area, perimeter) = exact(30_000.0, 700.0);
-        let flat = Relief {
-            kind: ReliefKind::Low,
-            highest: Millimetres(0.0),
-        };
-        let developed = Developed::of(&area, &perimeter, &flat, Millimetres(25.0));
-        assert!((developed.border.value.0 - 19_463.495_4).abs() < 1e-3);
-        assert_eq!(developed.surface.value.0, 30_000.0);
-    }
-
-    #[test]
-    fn closed_form_bodies_lie_inside_the_range_of_their_kind() {
-        // A box 300 x 200 x 40 on a wall (square edges, smooth front) has 100,000 mm2.
-        let (area, perimeter) = exact(60_000.0, 1000.0);
-        let relief = Relief {
-            kind: ReliefKind::Middle,
-            highest: Millimetres(40.0),
-        };
-        let developed = Developed::of(&area, &perimeter, &relief, Millimetres(0.0)).surface;
-        assert!(
-            developed.low95.0 < 100_000.0 && 100_000.0 < developed.high95.0,
-            "{developed:?}"
-        );
-
-        // A spherical cap, base radius 40, height 20: pi (a^2 + h^2) = 6283.2 mm2.
-        let (area, perimeter) = exact(PI * 1600.0, TAU * 40.0);
-        let relief = Relief {
-            kind: ReliefKind::Low,
-            highest: Millimetres(20.0),
-        };
-        let developed = Developed::of(&area, &perimeter, &relief, Millimetres(0.0)).surface;
-        assert!(
-            developed.low95.0 < 6283.2 && 6283.2 < developed.high95.0,
-            "{developed:?}"
-        );
-
-        // A half-bead frame, tube radius 10 round a circle of 50: 2 pi^2 R r = 9869.6 mm2 over
-        // a ring with two rims.
-        let ring = PI * (60.0 * 60.0 - 40.0 * 40.0);
-        let (area, perimeter) = exact(ring, TAU * 100.0);
-        let relief = Relief {
-            kind: ReliefKind::Middle,
-            highest: Millimetres(10.0),
-        };
-        let developed = Developed::of(&area, &perimeter, &relief, Millimetres(0.0)).surface;
-        assert!(
-            developed.low95.0 < 9869.6 && 9869.6 < developed.high95.0,
-            "{developed:?}"
-        );
-    }
-
-    #[test]
-    fn a_box_on_a_wall_grows_by_the_parallel_surface() {
-        // 300 x 200 x 40, coat 6.35: edges 36,736.29 mm3 beyond area times thickness.
-        let relief = Relief {
-            kind: ReliefKind::Middle,
-            highest: Millimetres(40.0),
-        };
-        let extra = growth(Millimetres(1000.0), &relief, Millimetres(6.35));
-        assert!((extra - 36_736.29).abs() < 0.01, "{extra}");
     }
 }

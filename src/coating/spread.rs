@@ -1,109 +1,166 @@
-//! First-order propagation (JCGM 100:2008, 5.1 and 5.2) of every input's error to the masses.
+//! How sure a sum is whose inputs are unsure: to first order, and by chance.
 
-use super::input::PlanInput;
-use super::practice;
-use super::relief::Developed;
-use super::source::Source;
-use crate::quantity::{Grams, SquareMillimetres};
+use crate::quantity::{Estimate, Quantity};
+use crate::survey::nth;
 
-/// One independent source of error: what one standard deviation of it does to each mass.
-/// Within a line the masses err together (they are summed); lines are independent of each
-/// other (they are added as squares).
-pub(crate) struct ErrorLine {
-    pub what: String,
-    pub advice: &'static str,
-    /// Grams per coat.
-    pub coats: Vec<f64>,
-    /// Grams in high spots and residue.
-    pub rest: f64,
+/// How many draws a distribution is made of.
+pub const DRAWS: usize = 10_000;
+
+/// The draws are the same each time, so that a number stands still until an input moves.
+const SEED: u64 = 0x5eed_0f9a_57e5;
+
+/// How far each input is moved to feel its slope, in its standard deviations.
+const REACH: f64 = 0.1;
+
+/// What one standard deviation of each input does to the result: first-order propagation
+/// (JCGM 100:2008, 5.1), slopes by central differences. The inputs are independent of each other
+/// and count in standard deviations from their best values.
+pub(super) fn slopes(inputs: usize, mut result: impl FnMut(&[f64]) -> f64) -> Vec<f64> {
+    let mut z = vec![0.0; inputs];
+    (0..inputs)
+        .map(|i| {
+            z[i] = REACH;
+            let up = result(&z);
+            z[i] = -REACH;
+            let down = result(&z);
+            z[i] = 0.0;
+            (up - down) / (2.0 * REACH)
+        })
+        .collect()
 }
 
-impl ErrorLine {
-    /// Standard deviation of the total from this line alone, in grams.
-    pub fn total(&self) -> f64 {
-        self.coats.iter().sum::<f64>() + self.rest
+/// The root of the sum of squares: the standard deviation that independent slopes make together.
+pub(super) fn root_sum(parts: &[f64]) -> f64 {
+    parts.iter().copied().fold(0.0, f64::hypot)
+}
+
+/// A distribution by chance (JCGM 101:2008), as its draws.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Draws(Vec<f64>);
+
+impl Draws {
+    /// Draws all inputs at once from the standard normal distribution. Each draw is followed by its
+    /// mirror image, which takes the chance out of the mean (antithetic variates).
+    pub fn of(inputs: usize, mut result: impl FnMut(&[f64]) -> f64) -> Self {
+        let mut dice = Dice::new();
+        let mut z = vec![0.0; inputs];
+        let mut draws = Vec::with_capacity(DRAWS);
+        while draws.len() < DRAWS {
+            z.fill_with(|| dice.normal());
+            draws.push(result(&z));
+            z.iter_mut().for_each(|z| *z = -*z);
+            draws.push(result(&z));
+        }
+        Self(draws)
+    }
+
+    /// The value that so great a share of the draws does not pass.
+    pub fn quantile(&mut self, share: f64) -> f64 {
+        let at = (share * self.0.len() as f64).ceil() as usize;
+        let at = at.saturating_sub(1).min(self.0.len() - 1);
+        nth(&mut self.0, at, f64::total_cmp)
+    }
+
+    /// The estimate about a best value.
+    pub fn about<Q: Quantity>(&mut self, value: Q) -> Estimate<Q> {
+        let n = self.0.len() as f64;
+        let mean = self.0.iter().sum::<f64>() / n;
+        let square: f64 = self.0.iter().map(|x| (x - mean).powi(2)).sum();
+        Estimate {
+            value,
+            sd: (square / (n - 1.0)).sqrt(),
+            low95: Q::of(self.quantile(0.025)),
+            high95: Q::of(self.quantile(0.975)),
+        }
     }
 }
 
-/// The root of the sum of squares.
-pub(crate) fn root_sum(parts: impl Iterator<Item = f64>) -> f64 {
-    parts.fold(0.0, f64::hypot)
+/// Standard normal numbers by G. Marsaglia's polar method (SIAM Review 6, 1964): two at a time.
+struct Dice {
+    rng: fastrand::Rng,
+    kept: Option<f64>,
 }
 
-/// All error lines of a plan. The growth of later coats is too small to be given its own.
-pub(crate) fn lines(
-    input: &PlanInput,
-    developed: &Developed,
-    masses: &[Grams],
-    spots: Grams,
-    residue: Grams,
-) -> Vec<ErrorLine> {
-    let none = || vec![0.0; masses.len()];
-    // An error of the surface lies under every coat.
-    let surface_line = |what: &str, advice, sd: SquareMillimetres| ErrorLine {
-        what: what.to_string(),
-        advice,
-        coats: input
-            .coats
-            .iter()
-            .map(|coat| (sd * coat.thickness * input.card.density).0)
-            .collect(),
-        rest: spots.0 * (sd / developed.surface.value),
-    };
-    let mut lines = vec![
-        surface_line(
-            "Outline",
-            "Mark one more known length on the photo, or trace the outline closer.",
-            developed.sd_outline,
-        ),
-        surface_line(
-            "Modelling of the front",
-            "Compare your piece with the pictures of low, middle and high relief again.",
-            developed.sd_front,
-        ),
-        surface_line(
-            "Shape of the edges",
-            "Measure how high the sides stand in three places.",
-            developed.sd_side,
-        ),
-        surface_line(
-            "Highest point",
-            "Read it with a straight edge and a rule.",
-            developed.sd_highest,
-        ),
-    ];
-
-    let density_spread = match input.card.marks.density {
-        Source::YourSheet => practice::DENSITY_SPREAD_SHEET.value,
-        _ => practice::DENSITY_SPREAD_GENERAL.value,
-    };
-    lines.push(ErrorLine {
-        what: "Density of the paste".to_string(),
-        advice: "Take it from the paste's sheet.",
-        coats: masses.iter().map(|m| m.0 * density_spread).collect(),
-        rest: spots.0 * density_spread,
-    });
-    for (i, choice) in input.coats.iter().enumerate() {
-        let mut coats = none();
-        coats[i] = masses[i].0 * choice.role.thickness_spread();
-        lines.push(ErrorLine {
-            what: format!("Thickness brushed, coat {}", i + 1),
-            advice: "Spread each batch over its own share of the surface, and check with a pin.",
-            coats,
-            rest: 0.0,
-        });
+impl Dice {
+    fn new() -> Self {
+        Self {
+            rng: fastrand::Rng::with_seed(SEED),
+            kept: None,
+        }
     }
-    lines.push(ErrorLine {
-        what: "Extra on high spots".to_string(),
-        advice: "Mark the high spots before you start.",
-        coats: none(),
-        rest: spots.0 * practice::HIGH_SPOT_SPREAD.value,
-    });
-    lines.push(ErrorLine {
-        what: "Left in containers and tools".to_string(),
-        advice: "Weigh an emptied container once.",
-        coats: none(),
-        rest: residue.0 * practice::RESIDUE_SPREAD.value,
-    });
-    lines
+
+    fn normal(&mut self) -> f64 {
+        if let Some(kept) = self.kept.take() {
+            return kept;
+        }
+        loop {
+            let [x, y] = [0, 0].map(|_| 2.0 * self.rng.f64() - 1.0);
+            let square = x * x + y * y;
+            if square > 0.0 && square < 1.0 {
+                let stretch = (-2.0 * square.ln() / square).sqrt();
+                self.kept = Some(y * stretch);
+                return x * stretch;
+            }
+        }
+    }
+}
+
+/// A spread that can't pass zero: the factor at so many standard deviations from the best value,
+/// for a relative standard deviation, as in [`Estimate::positive`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Factor {
+    sigma: f64,
+}
+
+impl Factor {
+    /// Of this relative standard deviation.
+    pub fn of(relative: f64) -> Self {
+        let relative = if relative.is_finite() { relative } else { 0.0 };
+        Self {
+            sigma: (1.0 + relative * relative).ln().sqrt(),
+        }
+    }
+
+    /// The spread of an estimate that is above zero; none of any other.
+    pub fn of_estimate<Q: Quantity>(estimate: &Estimate<Q>) -> Self {
+        Self::of(estimate.relative_sd())
+    }
+
+    /// The factor there.
+    pub fn at(self, z: f64) -> f64 {
+        if self.sigma == 0.0 {
+            return 1.0;
+        }
+        (self.sigma * z).exp()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Grams, Z95};
+
+    #[test]
+    fn the_draws_of_one_input_are_normal() {
+        let mut draws = Draws::of(1, |z| z[0]);
+        let found: Estimate<Grams> = draws.about(Grams(0.0));
+        assert!((found.sd - 1.0).abs() < 0.02, "{found:?}");
+        assert!((found.high95.0 - Z95).abs() < 0.06 && (found.low95.0 + Z95).abs() < 0.06);
+        assert!((draws.quantile(0.5)).abs() < 0.02);
+        let mut again = Draws::of(1, |z| z[0]);
+        assert_eq!(again.quantile(0.95), draws.quantile(0.95));
+    }
+
+    #[test]
+    fn a_sum_and_a_product_spread_as_they_should() {
+        // 3, 4 and 12 add to 13 as squares; a common error doubles.
+        let sum = |z: &[f64]| 3.0 * z[0] + 4.0 * z[1] + 12.0 * z[2];
+        assert!((root_sum(&slopes(3, sum)) - 13.0).abs() < 1e-9);
+        let drawn: Estimate<Grams> = Draws::of(3, sum).about(Grams(0.0));
+        assert!((drawn.sd / 13.0 - 1.0).abs() < 0.02);
+        // Relative spreads of 3 and 4 % make one of 5 % in a product.
+        let factors = [Factor::of(0.03), Factor::of(0.04)];
+        let product = |z: &[f64]| 100.0 * factors[0].at(z[0]) * factors[1].at(z[1]);
+        assert!((root_sum(&slopes(2, product)) - 5.0).abs() < 0.01);
+    }
 }

@@ -5,7 +5,7 @@
 use super::{PhotoRef, Piece, Shot};
 use crate::casting::{CastInput, CastPlan, cast};
 use crate::clock::{Progress, finished, progress};
-use crate::coating::{KitItem, Plan, PlanInput, Posture, kit, plan};
+use crate::coating::{KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
 use crate::quantity::Degrees;
 use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
@@ -118,6 +118,12 @@ impl Piece {
         Ok(PlanInput {
             area: found.area,
             perimeter: found.perimeter,
+            rings: Some(Rings {
+                outline: found.outline_mm,
+                holes: found.holes_mm,
+                neighbours: found.neighbours_mm,
+            }),
+            heights: None,
             relief,
             border: self.border,
             card: self.card.clone(),
@@ -126,6 +132,8 @@ impl Piece {
             finish: self.finish,
             temperature: self.temperature,
             scale_step: self.scale_step,
+            dabs: self.dabs.clone(),
+            confidence: self.confidence,
         })
     }
 

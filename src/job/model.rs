@@ -4,7 +4,7 @@ use super::{JobId, PieceId, Shot};
 use crate::casting::MediumCard;
 use crate::clock::Moment;
 use crate::coating::{
-    CoatChoice, Finish, MaterialCard, Posture, Relief, default_coats, practice, starter_cards,
+    CoatChoice, Dab, Finish, MaterialCard, Posture, Relief, default_coats, practice, starter_cards,
 };
 use crate::quantity::{Celsius, Degrees, Grams, Millimetres, iso};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -123,6 +123,10 @@ pub struct Piece {
     pub card: MaterialCard,
     /// The coats, first to last.
     pub coats: Vec<CoatChoice>,
+    /// Dabs of the paste that were watched on an upright place.
+    pub dabs: Vec<Dab>,
+    /// How sure it shall be that the paste suffices, as a share of such pieces.
+    pub confidence: f64,
     /// What the scale reads to.
     pub scale_step: Grams,
     /// Keys of what is ticked on the packing list.
@@ -155,6 +159,8 @@ impl Default for Piece {
             border: practice::BORDER.value,
             card,
             coats: default_coats(),
+            dabs: Vec::new(),
+            confidence: practice::CONFIDENCE.value,
             scale_step: Grams(1.0),
             ticked: Vec::new(),
             own_items: Vec::new(),

@@ -5,7 +5,7 @@ use crate::quantity::{Degrees, Estimate, Millimetres};
 use crate::survey::calibrate::LensCard;
 use crate::survey::{
     CameraTag, EdgeError, Evidence, Footprint, ImageSize, LEAST_TIES, Lens, Part, Px, Reference,
-    RuleMark, Tie, Wall, WallProblem, fit_wall, footprint, tied,
+    RuleMark, Tie, Wall, WallProblem, fit_wall, footprint, holes_and_neighbours, tied,
 };
 use serde::{Deserialize, Serialize};
 
@@ -89,7 +89,7 @@ pub struct Shot {
     pub reference_height: Millimetres,
     /// The outline traced on the photo, in pixels of the upright picture.
     pub outline: Vec<Px>,
-    /// Holes in the outline, the same way.
+    /// Holes in the outline and, outside it, what stands beside the piece; the same way.
     pub holes: Vec<Vec<Px>>,
     /// How far the edge that was traced stands before the wall.
     pub outline_height: Millimetres,
@@ -206,7 +206,12 @@ impl Shot {
         if self.outline.is_empty() {
             return Err("Trace the outline first.".into());
         }
-        footprint(wall, &self.outline, &self.holes, self.traced()).map_err(|e| e.to_string())
+        let (holes, neighbours) = holes_and_neighbours(&self.outline, &self.holes);
+        let mut found =
+            footprint(wall, &self.outline, &holes, self.traced()).map_err(|e| e.to_string())?;
+        let on_wall = |ring: &Vec<Px>| ring.iter().map(|px| wall.to_wall(*px)).collect();
+        found.neighbours_mm = neighbours.iter().filter_map(on_wall).collect();
+        Ok(found)
     }
 
     /// How well the outline was traced: points that were found count by their own spread.
@@ -224,11 +229,13 @@ impl Shot {
 
     /// What it shows of a piece that goes on over several photos.
     pub fn part(&self, wall: &Wall) -> Part {
+        let (holes, neighbours) = holes_and_neighbours(&self.outline, &self.holes);
         Part {
             wall: wall.clone(),
             ties: self.ties().unwrap_or_default().to_vec(),
             outline: self.outline.clone(),
-            holes: self.holes.clone(),
+            holes,
+            neighbours,
             marking_sd_px: self.marking_sd_px(),
             traced: self.traced(),
         }

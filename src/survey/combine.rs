@@ -158,6 +158,7 @@ mod tests {
             tilt: Estimate::exact(Degrees(0.0)),
             outline_mm: Vec::new(),
             holes_mm: Vec::new(),
+            neighbours_mm: Vec::new(),
             notes: Vec::new(),
             in_common: Size {
                 area: in_common * in_common,

@@ -20,6 +20,8 @@ pub struct Footprint {
     pub outline_mm: Vec<Mm>,
     /// The holes on the wall.
     pub holes_mm: Vec<Vec<Mm>>,
+    /// What stands beside it and was traced too, on the wall.
+    pub neighbours_mm: Vec<Vec<Mm>>,
     /// What the user should know, each a sentence or two.
     pub notes: Vec<String>,
     /// Variances that further photos of the same piece, marked by the same person, would share.
@@ -100,9 +102,25 @@ pub fn footprint(
         tilt,
         outline_mm: on_wall.next().unwrap_or_default(),
         holes_mm: on_wall.collect(),
+        neighbours_mm: Vec::new(),
         notes,
         in_common: set.in_common.plus(&of_height),
     })
+}
+
+/// Rings beside an outline are no holes: its neighbours on the wall. Those that cross it stay among
+/// the holes, to be refused there.
+pub fn holes_and_neighbours(outline: &[Px], rings: &[Vec<Px>]) -> (Vec<Vec<Px>>, Vec<Vec<Px>>) {
+    let beside = |ring: &Vec<Px>| {
+        ring.first()
+            .is_some_and(|px| !polygon::contains(outline, *px))
+            && !polygon::touching(ring, outline)
+            && !polygon::contains(ring, outline[0])
+    };
+    rings
+        .iter()
+        .cloned()
+        .partition(|ring| outline.is_empty() || !beside(ring))
 }
 
 /// All rings with their paths in the request, the outline first.

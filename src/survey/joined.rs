@@ -4,7 +4,7 @@
 use super::camera::{Camera, Parameters};
 use super::edge_error::{Bulge, EdgeError};
 use super::footprint::Size;
-use super::union::union;
+use super::region::Region;
 use super::{Evidence, Footprint, Mm, Px, SurveyError, Wall, WallProblem, fit_wall, polygon};
 use crate::quantity::{Estimate, Millimetres, SquareMillimetres};
 use serde::{Deserialize, Serialize};
@@ -69,6 +69,8 @@ pub struct Part {
     pub outline: Vec<Px>,
     /// The holes that it shows.
     pub holes: Vec<Vec<Px>>,
+    /// What it shows beside the piece.
+    pub neighbours: Vec<Vec<Px>>,
     /// Spread of a tie's mark, in pixels.
     pub marking_sd_px: f64,
     /// How well the outline was traced.
@@ -116,12 +118,20 @@ pub fn joined(parts: &[Part]) -> Result<Footprint, SurveyError> {
     variance = variance.plus(&in_common);
     let tilt = parts[0].wall.tilt();
     let mut rings = rings.into_iter();
+    let neighbours = parts
+        .iter()
+        .zip(&cameras)
+        .flat_map(|(part, camera)| part.neighbours.iter().map(move |px| (part, px, camera)));
+    let neighbours_mm = neighbours
+        .map(|(part, px, camera)| on_wall(part, px, camera))
+        .collect::<Result<_, _>>()?;
     Ok(Footprint {
         area: Estimate::positive(SquareMillimetres(size.area), variance.area.sqrt()),
         perimeter: Estimate::positive(Millimetres(size.edge), variance.edge.sqrt()),
         tilt,
         outline_mm: rings.next().unwrap_or_default(),
         holes_mm: rings.collect(),
+        neighbours_mm,
         notes: Vec::new(),
         in_common,
     })
@@ -181,8 +191,9 @@ fn together(parts: &[Part], cameras: &[Camera]) -> Result<Vec<Vec<Mm>>, SurveyEr
         outline = Some(match outline {
             None => ring,
             Some(before) => {
-                let mut rings = union(&before, &ring).ok_or_else(|| {
-                    SurveyError::at(
+                let both = Region::of(&before, &[]).and(&Region::of(&ring, &[]));
+                if both.pieces() != 1 {
+                    return Err(SurveyError::at(
                         format!("parts[{i}]"),
                         format!(
                             "The outline on photo {} does not overlap the others. Trace so much \
@@ -190,9 +201,10 @@ fn together(parts: &[Part], cameras: &[Camera]) -> Result<Vec<Vec<Mm>>, SurveyEr
                              shared places.",
                             i + 1
                         ),
-                    )
-                })?;
-                let outer = rings.remove(0);
+                    ));
+                }
+                let mut rings = both.rings().map(<[Mm]>::to_vec);
+                let outer = rings.next().unwrap_or_default();
                 holes.extend(rings);
                 outer
             }

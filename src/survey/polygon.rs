@@ -161,7 +161,7 @@ fn meet(a: Point, b: Point, c: Point, d: Point) -> bool {
         || (sb == 0.0 && on(c, d, b))
 }
 
-fn touching(one: &[Point], other: &[Point]) -> bool {
+pub(super) fn touching(one: &[Point], other: &[Point]) -> bool {
     edges(one).any(|(a, b)| edges(other).any(|(c, d)| meet(a, b, c, d)))
 }
 

@@ -7,7 +7,7 @@ use std::cmp::Ordering;
 /// C. Hoare's FIND (Comm. ACM 4(7), 1961) with equal values set aside, as by E. Dijkstra's flag.
 /// The standard library's own, in the form that is built for size, takes n² steps where many
 /// values are equal, as in the even parts of a picture: seconds in the picture worker.
-pub(super) fn nth<T: Copy>(
+pub(crate) fn nth<T: Copy>(
     list: &mut [T],
     index: usize,
     mut compare: impl FnMut(&T, &T) -> Ordering,

@@ -83,7 +83,7 @@ fn Coats(bench: Bench, plan: Planned) -> impl IntoView {
     let coat = move |index: usize| {
         let follows = move || {
             let plan = plan.get().and_then(Result::ok)?;
-            numbers::coat(bench, &plan, index)
+            Some(numbers::coat(bench, &plan, index as u32 + 1))
         };
         view! {
             <li class="card coat-plan">

@@ -75,10 +75,27 @@ fn lower(words: &str) -> String {
         .unwrap_or_default()
 }
 
-/// Mass and batches of one coat.
-pub fn coat(bench: Bench, plan: &Plan, index: usize) -> Option<AnyView> {
+/// Mass and batches of a coat that was wanted, counted from 1: of each of its passes, if the wall
+/// would not hold it at once.
+pub fn coat(bench: Bench, plan: &Plan, wanted: u32) -> Vec<AnyView> {
+    let passes: Vec<_> = plan.coats.iter().filter(|c| c.wanted == wanted).collect();
+    let split = passes.len() > 1;
+    let heading = |coat: &CoatPlan| {
+        let text = format!(
+            "Coat {}: {}",
+            coat.number,
+            show::length(coat.thickness, bench.system())
+        );
+        split.then(|| view! { <h3>{text}</h3> })
+    };
+    passes
+        .into_iter()
+        .map(|coat| view! { {heading(coat)} {pass(bench, plan, coat)} })
+        .shown()
+}
+
+fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
     let system = bench.system();
-    let coat = plan.coats.get(index)?;
     let first = coat.batches.first()?;
     let step = bench.piece.with(|p| p.as_ref().map(|p| p.scale_step))?;
     let mass = reason(plan, &mass_name(coat)).map(|reason| {
@@ -92,6 +109,8 @@ pub fn coat(bench: Bench, plan: &Plan, index: usize) -> Option<AnyView> {
         };
         explain_as(reason, &what, portion(first, step, system), system)
     });
+    let stand =
+        (coat.stand.0 > 0.0).then(|| format!(" let it stand {},", show::duration(coat.stand)));
     let spots = (coat.high_spots.0 > 0.0).then(|| {
         format!(
             " That holds {} more for the high spots.",
@@ -104,8 +123,9 @@ pub fn coat(bench: Bench, plan: &Plan, index: usize) -> Option<AnyView> {
             <div id=format!("coat-{}-batches", coat.number)>{batches}</div>
             <p class="soft">
                 {format!(
-                    "Each: mix {}, brush {}. It sets in {}.",
+                    "Each: mix {},{} brush {}. It sets in {}.",
                     show::duration(coat.mix),
+                    stand.unwrap_or_default(),
                     show::duration(coat.brush),
                     show::duration_range(&plan.working),
                 )} {spots}
