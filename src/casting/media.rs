@@ -1,9 +1,9 @@
 //! Media to start from: kinds of things, not anyone's product. Each number carries its mark,
 //! and the sheet or the recipe in hand replaces them all.
 
-use super::gypsum::Gypsum;
 use super::hazard::Hazard;
 use super::medium::{MediumCard, MediumFamily, MixPart};
+use crate::coating::Gypsum;
 use crate::coating::{Marked, Source};
 use crate::quantity::{Celsius, GramsPerMillilitre, Minutes};
 

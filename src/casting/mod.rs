@@ -21,16 +21,15 @@
 mod copies;
 mod error;
 mod fitness;
-mod gypsum;
 mod hazard;
 mod media;
 mod medium;
 mod volume;
 
+pub use crate::coating::Gypsum;
 pub use copies::{CastInput, CastPlan, cast, check_backing, check_copies};
 pub use error::CastingError;
 pub use fitness::{FoodVerdict, HeatVerdict};
-pub use gypsum::Gypsum;
 pub use hazard::Hazard;
 pub use media::starter_media;
 pub use medium::{MediumCard, MediumFamily, MixPart};

@@ -192,7 +192,7 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
             "If it starts to run, let the mixed paste stand about {wait} to thicken, then go on."
         ),
         (Some(_), false) => format!(
-            "So the plan puts {}. The time it stands is part of its working time.",
+            "So the plan puts {}. Any time it stands is part of its working time.",
             thick.join(" and ")
         ),
         (None, false) => format!(

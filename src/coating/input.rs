@@ -9,6 +9,7 @@ use super::practice;
 use super::relief::{Posture, Relief};
 use super::rim::Rings;
 use super::sag::Dab;
+use super::shell::ShellKind;
 use super::starter::starter_cards;
 use crate::quantity::{Celsius, Estimate, Grams, Millimetres, SquareMillimetres};
 use crate::survey::HeightMap;
@@ -45,6 +46,9 @@ pub struct PlanInput {
     pub temperature: Celsius,
     /// What the scale reads to.
     pub scale_step: Grams,
+    /// What the support shell is built of.
+    #[serde(default)]
+    pub shell: ShellKind,
     /// Dabs of the paste that were watched on an upright place.
     #[serde(default)]
     pub dabs: Vec<Dab>,
@@ -79,6 +83,7 @@ impl PlanInput {
             finish: Finish::default(),
             temperature: card.reference,
             scale_step: Grams(1.0),
+            shell: ShellKind::default(),
             dabs: Vec::new(),
             confidence: usual_confidence(),
             card,

@@ -293,33 +293,35 @@ impl Bag {
     }
 
     fn shell(&mut self, plan: &Plan) {
-        let all = plan.surface.value + plan.border_area.value;
-        let bandage = all.0 * practice::SHELL_LAYERS.value * practice::BANDAGE_PER_LAYER.value;
-        let water = 2.0 * bandage * practice::BANDAGE_WATER.value;
         let group = KitGroup::Shell;
-        self.put(
-            "shell-bandage",
-            group,
-            "Plaster bandage",
-            Amount::Mass(Grams(bandage)),
-            bandage,
-            "Four layers over the cured skin: a thin skin keeps its shape only in a shell.",
-        );
-        self.put(
-            "shell-water",
-            group,
-            "Water for the bandage",
-            Amount::Volume(Millilitres(water)),
-            water,
-            "What the bandage takes up, and as much again to dip it in. Leave it at home if there is water on site.",
-        );
+        for part in &plan.shell.parts {
+            self.put(
+                &part.key,
+                group,
+                &part.what,
+                Amount::Mass(part.mass),
+                part.mass.0,
+                &part.why,
+            );
+        }
+        let water = plan.shell.water;
+        if water.0 > 0.0 {
+            self.put(
+                "shell-water",
+                group,
+                "Water for the shell",
+                Amount::Volume(water),
+                water.0,
+                "To mix or dip it. Leave it at home if there is water on site.",
+            );
+        }
         self.count(
             "bucket",
             group,
             "Bucket",
             1,
             weight::BUCKET,
-            "To dip the bandage in.",
+            "To mix or dip what the shell is built of.",
         );
     }
 

@@ -10,6 +10,7 @@ use super::high_spots::HighSpots;
 use super::input::PlanInput;
 use super::need::Need;
 use super::passes::passes;
+use super::shell::Shell;
 use super::spread::{Draws, root_sum, slopes};
 use super::{cure, practice, reasons};
 use crate::quantity::{Estimate, Grams, Millilitres, Millimetres, Minutes, SquareMillimetres};
@@ -89,6 +90,8 @@ pub struct Plan {
     pub bring_b: Grams,
     /// Working time at the temperature of the site, from the start of mixing.
     pub working: Estimate<Minutes>,
+    /// The shell that the skin needs.
+    pub shell: Shell,
     /// The same piece as a poured block, to compare.
     pub block: Estimate<Grams>,
     /// What makes the total unsure, largest first.
@@ -103,6 +106,13 @@ impl Plan {
     /// All coats together.
     pub fn thickness(&self) -> Millimetres {
         self.coats.iter().map(|coat| coat.thickness).sum()
+    }
+
+    /// Hands-on time of all batches: mixing, standing, brushing.
+    pub fn hands_on(&self) -> Minutes {
+        let of_coat =
+            |coat: &CoatPlan| (coat.mix + coat.stand + coat.brush) * coat.batches.len() as f64;
+        self.coats.iter().map(of_coat).sum()
     }
 
     /// Number of batches of all coats.
@@ -173,6 +183,7 @@ pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
     let bring = bring(input, enough, &coats);
     let border_sd = spread(&|z: &[f64]| need.border(z).0);
 
+    let skin: Millimetres = coats.iter().map(|coat| coat.thickness).sum();
     let mut plan = Plan {
         surface: Estimate::positive(surface.area, spread(&|z: &[f64]| need.surface(z).area.0)),
         border_area: Estimate::positive(border, border_sd),
@@ -187,6 +198,7 @@ pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
         bring_a: bring.a,
         bring_b: bring.b,
         working: shift.working,
+        shell: Shell::over(input.shell, &surface, border, skin),
         block: block_volume(input).scaled(input.card.density.0),
         uncertainties: uncertainties(&need, &lines),
         why: Vec::new(),

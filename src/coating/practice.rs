@@ -83,8 +83,24 @@ pub const WASTEFUL: Marked<f64> = Marked::made_up(2.0);
 
 /// Layers of plaster bandage in the support shell.
 pub const SHELL_LAYERS: Marked<f64> = Marked::practice(4.0);
-/// Dry mass of one layer of plaster bandage, in grams per square millimetre (450 g/m2).
-pub const BANDAGE_PER_LAYER: Marked<f64> = Marked::memory(450e-6);
+/// Dry mass of one layer of plaster bandage, in grams per square metre.
+pub const BANDAGE_PER_LAYER: Marked<f64> = Marked::memory(450.0);
+/// Thickness of one layer of plaster bandage.
+pub const BANDAGE_THICKNESS: Marked<Millimetres> = Marked::memory(Millimetres(1.2));
+/// Thickness of a shell of gypsum plaster and scrim: three quarters of an inch.
+pub const GYPSUM_SHELL: Marked<Millimetres> = Marked::practice(Millimetres(19.05));
+/// Grams of water to 100 g of plaster in such a shell.
+pub const SHELL_CONSISTENCY: Marked<f64> = Marked::memory(70.0);
+/// Mass of one layer of scrim, in grams per square metre.
+pub const SCRIM_PER_LAYER: Marked<f64> = Marked::memory(250.0);
+/// Layers of glass mat in a laminated shell.
+pub const LAMINATE_LAYERS: Marked<f64> = Marked::memory(3.0);
+/// Mass of one layer of glass mat, in grams per square metre.
+pub const MAT_PER_LAYER: Marked<f64> = Marked::memory(450.0);
+/// Resin with its hardener that glass mat takes up, in times its mass.
+pub const RESIN_PER_MAT: Marked<f64> = Marked::memory(2.5);
+/// Thickness of one layer of such a laminate.
+pub const LAMINATE_THICKNESS: Marked<Millimetres> = Marked::memory(Millimetres(1.0));
 /// Water that the bandage takes up, in millilitres per gram; as much again stays in the bucket.
 pub const BANDAGE_WATER: Marked<f64> = Marked::memory(0.6);
 /// Release agent (and sealer on a porous surface), in millilitres per square millimetre, two

@@ -71,7 +71,7 @@ mod tests {
         input.border = Millimetres(25.0);
         // 200 x 150: the strip has 19,463.4954 mm2 and an outer edge of 857.0796 mm.
         let steiner = Rim::of(&input);
-        assert!((steiner.area.0 - 19_463.4954).abs() < 1e-3);
+        assert!((steiner.area.0 - 19_463.495_4).abs() < 1e-3);
         let block =
             |x: f64, width: f64| vec![[x, 0.0], [x + width, 0.0], [x + width, 150.0], [x, 150.0]];
         input.rings = Some(Rings {

@@ -42,6 +42,13 @@ impl Surface {
         self.area * thickness + Millilitres(bent / 1000.0)
     }
 
+    /// The outer face of a layer of this thickness.
+    pub fn face(&self, thickness: Millimetres) -> SquareMillimetres {
+        let t = thickness.0.min(self.reach.0);
+        let bent = 2.0 * self.mean_curvature.0 * t + self.total_curvature * t * t;
+        self.area + SquareMillimetres(bent)
+    }
+
     /// What lies between two distances from the surface: a coat on those before it.
     pub fn between(&self, below: Millimetres, above: Millimetres) -> Millilitres {
         self.layer(above) - self.layer(below)

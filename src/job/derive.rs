@@ -132,6 +132,7 @@ impl Piece {
             finish: self.finish,
             temperature: self.temperature,
             scale_step: self.scale_step,
+            shell: self.shell,
             dabs: self.dabs.clone(),
             confidence: self.confidence,
         })

@@ -4,7 +4,8 @@ use super::{JobId, PieceId, Shot};
 use crate::casting::MediumCard;
 use crate::clock::Moment;
 use crate::coating::{
-    CoatChoice, Dab, Finish, MaterialCard, Posture, Relief, default_coats, practice, starter_cards,
+    CoatChoice, Dab, Finish, MaterialCard, Posture, Prices, Relief, ShellKind, default_coats,
+    practice, starter_cards,
 };
 use crate::quantity::{Celsius, Degrees, Grams, Millimetres, iso};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -123,6 +124,10 @@ pub struct Piece {
     pub card: MaterialCard,
     /// The coats, first to last.
     pub coats: Vec<CoatChoice>,
+    /// What the support shell is built of.
+    pub shell: ShellKind,
+    /// What things cost here.
+    pub prices: Prices,
     /// Dabs of the paste that were watched on an upright place.
     pub dabs: Vec<Dab>,
     /// How sure it shall be that the paste suffices, as a share of such pieces.
@@ -159,6 +164,8 @@ impl Default for Piece {
             border: practice::BORDER.value,
             card,
             coats: default_coats(),
+            shell: ShellKind::default(),
+            prices: Prices::default(),
             dabs: Vec::new(),
             confidence: practice::CONFIDENCE.value,
             scale_step: Grams(1.0),

@@ -59,8 +59,14 @@ impl<'a> Field<'a> {
         }
     }
 
-    fn parse<T: Deserialize<'a>>(&self, what: &str) -> Result<T, String> {
+    /// Whatever can be read of it; `what` says what was expected.
+    pub fn parse<T: Deserialize<'a>>(&self, what: &str) -> Result<T, String> {
         serde_json::from_str(self.raw.get()).map_err(|_| self.expected(what))
+    }
+
+    /// Whether nothing stands here.
+    pub fn is_null(&self) -> bool {
+        self.kind() == "null"
     }
 
     /// The fields of an object.
@@ -181,7 +187,7 @@ impl<'a> Fields<'a> {
 
     /// A field that may be missing or null.
     pub fn optional(&self, name: &str) -> Option<Field<'a>> {
-        self.required(name).ok().filter(|f| f.kind() != "null")
+        self.required(name).ok().filter(|f| !f.is_null())
     }
 
     /// The names that are not among those known here, as paths.

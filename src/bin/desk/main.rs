@@ -4,6 +4,7 @@
 //! place in the list as `{"error": "..."}` and names the field it speaks of. What is accepted and
 //! answered is described by the JSON Schemas in `tests/desk/`.
 
+mod coating;
 mod edge;
 mod field;
 mod homography;
@@ -23,6 +24,7 @@ use std::process::ExitCode;
 const USAGE: &str = "\
 Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks and an outline
        desk lens REQUEST.json         a lens from photos of a flat grid
+       desk coating REQUEST.json      coats, batches, paste, packs, shell, bag and cost of a piece
        desk homography REQUEST.json   the map from one plane to another from pairs of points
 A file named - is read from the standard input. A file holds one request or a list of them.
 The JSON Schemas of requests and answers are in tests/desk/.";
@@ -37,6 +39,7 @@ fn main() -> ExitCode {
     let (verb, file): (Verb, &str) = match words[..] {
         ["survey", file] => (survey::answer, file),
         ["lens", file] => (lens::answer, file),
+        ["coating", file] => (|request, _| coating::answer(request), file),
         ["homography", file] => (|request, _| homography::answer(request), file),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");

@@ -111,6 +111,7 @@ fn measured(seed: u64, photos: usize) -> (f64, bool) {
             ties,
             outline,
             holes: Vec::new(),
+            neighbours: Vec::new(),
             marking_sd_px: MARKING_SD,
             traced: EdgeError::points(MARKING_SD),
         });

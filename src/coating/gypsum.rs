@@ -5,14 +5,10 @@
 //! plasters of consistency 38 to 74. It must not be used for gypsum cements with cement or
 //! aggregate, where it is out by up to 9 %.
 
-use crate::quantity::GramsPerMillilitre;
+use crate::quantity::{Grams, GramsPerMillilitre, Millilitres};
 
 /// Density of the hemihydrate's grains.
 const HEMIHYDRATE: f64 = 2.75;
-/// Mass of set, dry gypsum from one gram of hemihydrate: 172.171 / 145.148, the molar masses
-/// of dihydrate and hemihydrate.
-const SET_PER_PLASTER: f64 = 172.171 / 145.148;
-
 /// A mix of plaster and water.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Gypsum {
@@ -21,6 +17,15 @@ pub struct Gypsum {
 }
 
 impl Gypsum {
+    /// Mass of set, dry gypsum from one gram of hemihydrate: 172.171 / 145.148, the molar masses
+    /// of dihydrate and hemihydrate.
+    pub const SET_PER_PLASTER: f64 = 172.171 / 145.148;
+
+    /// The plaster that a volume of slurry takes.
+    pub fn plaster(self, slurry: Millilitres) -> Grams {
+        Grams(slurry.0 / self.volume() * 100.0)
+    }
+
     /// Density of the slurry as it is poured.
     pub fn slurry(self) -> GramsPerMillilitre {
         GramsPerMillilitre((100.0 + self.consistency) / self.volume())
@@ -28,7 +33,7 @@ impl Gypsum {
 
     /// Density of the cast once it is dry.
     pub fn dry(self) -> GramsPerMillilitre {
-        GramsPerMillilitre(100.0 * SET_PER_PLASTER / self.volume())
+        GramsPerMillilitre(100.0 * Self::SET_PER_PLASTER / self.volume())
     }
 
     /// Millilitres that 100 g of plaster and their water take.
@@ -44,12 +49,12 @@ mod tests {
     #[test]
     fn slurry_and_dry_densities_follow_from_the_model() {
         // Worked out independently from the same formula, to the third decimal.
-        for (c, slurry, dry) in [
-            (30.0, 1.959, 1.787),
-            (45.0, 1.782, 1.458),
-            (60.0, 1.660, 1.231),
-            (70.0, 1.598, 1.115),
-            (100.0, 1.467, 0.870),
+        for (c, slurry, dry, plaster) in [
+            (30.0, 1.959, 1.787, 1.507),
+            (45.0, 1.782, 1.458, 1.229),
+            (60.0, 1.660, 1.231, 1.038),
+            (70.0, 1.598, 1.115, 0.940),
+            (100.0, 1.467, 0.870, 0.733),
         ] {
             let mix = Gypsum { consistency: c };
             assert!(
@@ -58,6 +63,7 @@ mod tests {
                 mix.slurry()
             );
             assert!((mix.dry().0 - dry).abs() < 6e-4, "{c}: {:?}", mix.dry());
+            assert!((mix.plaster(Millilitres(1.0)).0 - plaster).abs() < 6e-4);
         }
     }
 
