@@ -9,7 +9,7 @@
 
 #[cfg(target_arch = "wasm32")]
 mod worker {
-    use js_sys::{Object, Reflect, Uint8ClampedArray};
+    use js_sys::{ArrayBuffer, Function, Object, Reflect, Uint8ClampedArray};
     use peelcast::darkroom::{Answer, Ask, Darkroom, Photo};
     use peelcast::survey::ImageSize;
     use std::cell::RefCell;
@@ -89,11 +89,17 @@ mod worker {
         let context = sheet.get_context_with_context_options("2d", &options)?;
         let context: OffscreenCanvasRenderingContext2d =
             context.ok_or(JsValue::NULL)?.unchecked_into();
+        let mut strip = Vec::new();
         for top in (0..height).step_by(rows as usize) {
             let (wide, high) = (f64::from(width), f64::from(rows.min(height - top)));
             context.clear_rect(0.0, 0.0, wide, high);
             context.draw_image_with_image_bitmap(&bitmap, 0.0, -f64::from(top))?;
-            photo.push(&context.get_image_data(0.0, 0.0, wide, high)?.data());
+            let seen = context.get_image_data(0.0, 0.0, wide, high)?;
+            let pixels: Uint8ClampedArray = field(&seen, "data").dyn_into()?;
+            strip.resize(pixels.length() as usize, 0);
+            pixels.copy_to(&mut strip);
+            give_back(&pixels.buffer());
+            photo.push(&strip);
             progress(0.4 + 0.6 * (f64::from(top) + high) / f64::from(height));
         }
         bitmap.close();
@@ -101,6 +107,15 @@ mod worker {
             Ok(Darkroom::new(photo))
         } else {
             Err(JsValue::NULL)
+        }
+    }
+
+    /// Gives the memory of pixels back at once where the browser can: the strips would else lie there
+    /// until it clears up by itself.
+    fn give_back(pixels: &ArrayBuffer) {
+        if let Ok(transfer) = field(pixels, "transfer").dyn_into::<Function>() {
+            // Where it fails the browser clears up later.
+            let _ = transfer.call1(pixels, &0.into());
         }
     }
 

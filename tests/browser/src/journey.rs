@@ -285,6 +285,17 @@ pub async fn touch_photo(phone: &Phone, pixel: [f64; 2]) {
     phone.touch(place.0, place.1).await;
 }
 
+/// A ring loosely round the ornament, as a finger draws it, in CSS pixels of the window.
+pub async fn loose_ring(phone: &Phone, photo: &Photo) -> Vec<(f64, f64)> {
+    let middle = photo.middle();
+    let mut ring = Vec::new();
+    for point in photo.outline.iter().chain(&photo.outline[..1]) {
+        let wide = [0, 1].map(|k| middle[k] + 1.13 * (point[k] - middle[k]));
+        ring.push(phone.photo_place("#photo", wide).await);
+    }
+    ring
+}
+
 /// All jobs as the phone stored them.
 pub async fn stored_jobs(phone: &Phone) -> Vec<Value> {
     let script = "return Object.entries(localStorage).map(([k, v]) => [k, v])";

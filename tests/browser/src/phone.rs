@@ -225,18 +225,57 @@ impl Phone {
         }
     }
 
-    /// Ends the browser's processes, found by the profile that no other browser has.
+    /// Ends the browser's processes.
     fn end_processes(&self) {
+        for (id, _) in self.processes() {
+            let mut kill = Command::new("kill");
+            // Some are gone with their parent by now.
+            let _ = kill.args(["-9", &id]).stderr(Stdio::null()).status();
+        }
+    }
+
+    /// Number and command line of the browser's processes, found by the profile that no other
+    /// browser has.
+    fn processes(&self) -> Vec<(String, String)> {
         let profile = format!("user-data-dir={}", self.folder.join("profile").display());
-        for entry in std::fs::read_dir("/proc").into_iter().flatten().flatten() {
+        let all = std::fs::read_dir("/proc").into_iter().flatten().flatten();
+        let processes = all.map(|entry| {
             let command = std::fs::read(entry.path().join("cmdline")).unwrap_or_default();
             let id = entry.file_name().into_string().unwrap_or_default();
-            if String::from_utf8_lossy(&command).contains(&profile) {
-                let mut kill = Command::new("kill");
-                // Some are gone with their parent by now.
-                let _ = kill.args(["-9", &id]).stderr(Stdio::null()).status();
-            }
+            (id, String::from_utf8_lossy(&command).into_owned())
+        });
+        processes
+            .filter(|(_, command)| command.contains(&profile))
+            .collect()
+    }
+
+    /// The memory of each process that shows pages, in bytes: its number, what it has now, and the
+    /// most it ever had since [`Self::forget_peaks`]. Linux tells it.
+    pub fn memory(&self) -> Vec<(String, u64, u64)> {
+        let pages = self.pages().into_iter();
+        let told = pages.map(|id| {
+            let status = std::fs::read_to_string(format!("/proc/{id}/status")).unwrap_or_default();
+            let bytes = |name: &str| {
+                let line = status.lines().find_map(|line| line.strip_prefix(name));
+                let kib = line.and_then(|line| line.split_whitespace().nth(1)?.parse::<u64>().ok());
+                1024 * kib.unwrap_or(0)
+            };
+            (id, bytes("VmRSS"), bytes("VmHWM"))
+        });
+        told.collect()
+    }
+
+    /// From here on the most memory is counted anew.
+    pub fn forget_peaks(&self) {
+        for id in self.pages() {
+            std::fs::write(format!("/proc/{id}/clear_refs"), "5").expect("Linux forgets the peak");
         }
+    }
+
+    fn pages(&self) -> Vec<String> {
+        let mut all = self.processes();
+        all.retain(|(_, command)| command.contains("--type=renderer"));
+        all.into_iter().map(|(id, _)| id).collect()
     }
 
     /// The driver itself, for what has no gesture here.

@@ -55,6 +55,12 @@ impl Photo {
         }
     }
 
+    /// The middle of the outline's points.
+    pub fn middle(&self) -> [f64; 2] {
+        let count = self.outline.len() as f64;
+        [0, 1].map(|k| self.outline.iter().map(|p| p[k]).sum::<f64>() / count)
+    }
+
     /// The same picture in a larger size of the same shape, as a finer camera would take it;
     /// drawn by the browser and written to `folder`.
     pub async fn enlarged(self, phone: &Phone, size: [u32; 2], folder: &Path) -> Self {

@@ -114,14 +114,8 @@ async fn a_loose_ring_becomes_the_outline_and_strokes_better_it() {
     let before = piece(&phone, "the sample", |p| !p.shot(0).outline.is_empty()).await;
     phone.tap("#task-outline").await;
     phone.tap("#way-ring").await;
-    let count = photo.outline.len() as f64;
-    let middle = [0, 1].map(|k| photo.outline.iter().map(|p| p[k]).sum::<f64>() / count);
-    let mut ring = Vec::new();
-    for point in photo.outline.iter().chain(&photo.outline[..1]) {
-        let wide = [0, 1].map(|k| middle[k] + 1.13 * (point[k] - middle[k]));
-        ring.push(phone.photo_place("#photo", wide).await);
-    }
-    phone.drag(&ring).await;
+    let middle = photo.middle();
+    phone.drag(&journey::loose_ring(&phone, &photo).await).await;
     let ringed = piece(&phone, "an outline", |p| {
         p.shot(0).outline != before.shot(0).outline
     })

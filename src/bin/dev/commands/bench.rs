@@ -1,6 +1,7 @@
-//! Times the darkroom in the browser beside a general-purpose library for pictures.
+//! Times the darkroom in the browser beside a general-purpose library for pictures, and measures the
+//! memory that the app takes for a large photo.
 
-use super::build::LEAN;
+use super::build::{self, LEAN};
 use super::darkroom::Program;
 use super::tools::{self, Tools, cargo, target_folder};
 use super::{Trouble, project_root, run_shown, setup};
@@ -31,7 +32,7 @@ scene['outline'] = [[p['x'], p['y']] for p in said]
 (to / 'animal.json').write_text(json.dumps(scene))
 ";
 
-/// Builds what is timed and prints both columns.
+/// Builds what is timed and prints both columns, then the memory.
 pub fn run() -> Result<(), Trouble> {
     let root = project_root()?;
     let dev = std::env::current_exe().map_err(|e| format!("This program has no path: {e}."))?;
@@ -40,24 +41,22 @@ pub fn run() -> Result<(), Trouble> {
     std::fs::create_dir_all(&folder)
         .map_err(|e| format!("{} cannot be made: {e}.", folder.display()))?;
     gather(&root, &tools, &folder)?;
-    run_shown(
-        cargo()
-            .args([
-                "test",
-                "--quiet",
-                "-p",
-                "peelcast-browser",
-                "--test",
-                "bench",
-            ])
-            .args(["--", "--ignored", "--nocapture"])
-            .env("PEELCAST_DIST", &folder)
-            .env("PEELCAST_BENCH", &folder)
-            .env("PEELCAST_DEV", dev)
-            .env("CHROMIUM", tools::chromium().unwrap_or_default())
-            .env("CHROMEDRIVER", tools::chromedriver().unwrap_or_default())
-            .current_dir(&root),
-    )
+    let site = build::release(&root, &tools)?;
+    let test = |name: &str, site: &Path| {
+        run_shown(
+            cargo()
+                .args(["test", "--quiet", "-p", "peelcast-browser", "--test", name])
+                .args(["--", "--include-ignored", "--nocapture"])
+                .env("PEELCAST_DIST", site)
+                .env("PEELCAST_BENCH", &folder)
+                .env("PEELCAST_DEV", &dev)
+                .env("CHROMIUM", tools::chromium().unwrap_or_default())
+                .env("CHROMEDRIVER", tools::chromedriver().unwrap_or_default())
+                .current_dir(&root),
+        )
+    };
+    test("bench", &folder)?;
+    test("memory", &site)
 }
 
 fn gather(root: &Path, tools: &Tools, folder: &Path) -> Result<(), Trouble> {

@@ -59,10 +59,12 @@ pub const FOR_CHECKING: [Part; 10] = [
     PICTURES,
 ];
 
-/// What timing the picture worker needs.
-pub const FOR_TIMING: [Part; 7] = [
+/// What timing the picture worker and measuring the app's memory need.
+pub const FOR_TIMING: [Part; 9] = [
     WASM_TARGET,
     BINDGEN,
+    TRUNK_PART,
+    CUTTER_PART,
     NODE,
     OPTIMISERS,
     BROWSER,
