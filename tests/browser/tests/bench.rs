@@ -31,7 +31,7 @@ async fn the_darkroom_beside_opencv() {
         worker.postMessage(arguments[0])";
     phone.js(run, vec![json!([plaque, animal])]).await;
     println!(
-        "the shortest of some runs         darkroom      OpenCV    times  overlap with the truth"
+        "the shortest of some runs                     darkroom      OpenCV    times  overlap with the truth"
     );
     loop {
         let words = phone.js("return window.words.splice(0)", vec![]).await;
@@ -58,5 +58,5 @@ fn print(row: &Value) {
         let of: Vec<String> = of.map(|o| format!("{o:.3}")).collect();
         of.join(" and ")
     });
-    println!("{what:<30} {ours:>8.1} ms {beside}  {overlaps}");
+    println!("{what:<42} {ours:>8.1} ms {beside}  {overlaps}");
 }
