@@ -39,6 +39,9 @@ pub(super) struct Need<'a> {
     passes: &'a [Pass],
     rim: Rim,
     modelled: Option<Mapped>,
+    /// The kind's shares, which take an integral to find.
+    front: Between,
+    side: Between,
     high_spots: Option<HighSpots>,
     residue: Grams,
     area: Factor,
@@ -111,6 +114,8 @@ impl<'a> Need<'a> {
                 .heights
                 .as_ref()
                 .map(|map| Mapped::of(map, input.perimeter.value)),
+            front: input.relief.kind.front(),
+            side: input.relief.kind.side(),
             high_spots: None,
             residue: Grams(0.0),
             area: Factor::of_estimate(&input.area),
@@ -172,8 +177,8 @@ impl<'a> Need<'a> {
         // A share can't pass zero: a front is never smaller than its footprint.
         let share = |between: Between, z: f64| (between.value + between.sd * z).max(0.0);
         let h = highest.0 * up;
-        let front = area * (1.0 + share(kind.front(), z[FRONT]));
-        let side = p * h * share(kind.side(), z[SIDE]);
+        let front = area * (1.0 + share(self.front, z[FRONT]));
+        let side = p * h * share(self.side, z[SIDE]);
         let relief = Relief {
             kind,
             highest: Millimetres(h),
