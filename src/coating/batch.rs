@@ -41,7 +41,14 @@ pub fn weigh_out(mass: Grams, ratio: (f64, f64), step: Grams) -> Batch {
 
 /// `number` rounded up to a multiple of `step`, forgiving what floating point adds.
 fn steps_up(number: f64, step: f64) -> f64 {
-    (number / step - 1e-9).ceil().max(0.0) * step
+    let steps = (number / step - 1e-9).ceil().max(0.0);
+    // Tenths of a gram are divided, not multiplied: 76 of them are 7.6, and not a hair more.
+    let per_gram = (1.0 / step).round();
+    if (per_gram * step - 1.0).abs() < 1e-12 {
+        steps / per_gram
+    } else {
+        steps * step
+    }
 }
 
 #[cfg(test)]

@@ -163,4 +163,25 @@ mod tests {
         let product = |z: &[f64]| 100.0 * factors[0].at(z[0]) * factors[1].at(z[1]);
         assert!((root_sum(&slopes(2, product)) - 5.0).abs() < 0.01);
     }
+
+    #[test]
+    fn the_gums_end_gauge_comes_out_as_printed() {
+        // JCGM 100:2008, H.1 (read second-hand): l = ls + d - ls (da t + a dt), in nm. First order
+        // 31.66 nm, printed as 32; with the second-order terms 34, which draws see by themselves.
+        let (ls, a, t) = (50_000_623.0, 11.5e-6, -0.1);
+        let rectangular = |half: f64| half / 3.0_f64.sqrt();
+        let u_d = 5.8_f64.hypot(3.9).hypot(6.7);
+        let u_t = 0.2_f64.hypot(0.5 / 2.0_f64.sqrt());
+        let length = |z: &[f64]| {
+            let a = a + rectangular(2e-6) * z[2];
+            let t = t + u_t * z[3];
+            let (da, dt) = (rectangular(1e-6) * z[4], rectangular(0.05) * z[5]);
+            (ls + 25.0 * z[0]) * (1.0 - da * t - a * dt) + 215.0 + u_d * z[1]
+        };
+        assert!((length(&[0.0; 6]) - 50_000_838.0).abs() < 1e-6);
+        let first = root_sum(&slopes(6, length));
+        assert!((first - 31.66).abs() < 0.01, "{first}");
+        let drawn: Estimate<Grams> = Draws::of(6, length).about(Grams(50_000_838.0));
+        assert!((drawn.sd - 33.8).abs() < 0.5, "{drawn:?}");
+    }
 }
