@@ -1,7 +1,7 @@
 //! The Pack page: what goes into the bag, to tick with a gloved finger.
 //!
 //! Ids: `weight`, `packed`, `kit`, `kit-KEY` (the tick box of each item; own ones too),
-//! `own-item`, `add-own-item`, `remove-KEY`, `untick-all`, `no-kit`, `to-coat`, or `to-measure` and
+//! `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`, `untick-all`, `no-kit`, `to-coat`, or `to-measure` and
 //! `to-plan` while there is no list.
 
 use crate::app::parts::bench::Bench;
@@ -165,6 +165,30 @@ fn OwnItems(bench: Bench) -> impl IntoView {
     let text = RwSignal::new(String::new());
     let error = RwSignal::new(None::<String>);
     let items = Memo::new(move |_| bench.read(|piece| piece.own_items.clone()));
+    let put = move |what: String| {
+        let key = format!("own-{}", phone::new_id());
+        bench.change("Added to the list", move |piece| {
+            piece.own_items.push(OwnItem { key, what });
+        });
+    };
+    let before = Memo::new(move |_| items.with(|here| of_other_pieces(bench, here)));
+    let again = move || {
+        let all = before.get();
+        let words = (!all.is_empty()).then(|| view! { <p class="soft">"On your other lists:"</p> });
+        let buttons = all
+            .into_iter()
+            .enumerate()
+            .map(|(i, what)| {
+                let word = format!("Add: {what}");
+                view! {
+                    <button id=format!("again-{}", i + 1) on:click=move |_| put(what.clone())>
+                        {word}
+                    </button>
+                }
+            })
+            .shown();
+        view! { {words} <div class="row">{buttons}</div> }
+    };
     let add = move |event: leptos::ev::SubmitEvent| {
         event.prevent_default();
         let what = text.get_untracked().trim().to_owned();
@@ -182,10 +206,7 @@ fn OwnItems(bench: Bench) -> impl IntoView {
         if wrong.is_some() {
             return;
         }
-        let key = format!("own-{}", phone::new_id());
-        bench.change("Added to the list", move |piece| {
-            piece.own_items.push(OwnItem { key, what });
-        });
+        put(what);
         text.set(String::new());
     };
     let line = move |item: OwnItem| {
@@ -244,5 +265,26 @@ fn OwnItems(bench: Bench) -> impl IntoView {
                 "Add to the list"
             </button>
         </form>
+        {again}
     }
+}
+
+/// How many things of other lists are offered.
+const MOST_AGAIN: usize = 8;
+
+/// What the user added to the lists of other pieces, the newest job's first, without what is here.
+fn of_other_pieces(bench: Bench, here: &[OwnItem]) -> Vec<String> {
+    bench.desk.jobs.with(|jobs| {
+        let mut jobs: Vec<_> = jobs.iter().collect();
+        jobs.sort_by_key(|job| std::cmp::Reverse(job.changed));
+        let mut all: Vec<String> = Vec::new();
+        let items = jobs.iter().flat_map(|job| &job.pieces).flat_map(|piece| &piece.own_items);
+        for item in items {
+            let known = here.iter().any(|own| own.what == item.what) || all.contains(&item.what);
+            if !known && all.len() < MOST_AGAIN {
+                all.push(item.what.clone());
+            }
+        }
+        all
+    })
 }
