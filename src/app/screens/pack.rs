@@ -278,7 +278,10 @@ fn of_other_pieces(bench: Bench, here: &[OwnItem]) -> Vec<String> {
         let mut jobs: Vec<_> = jobs.iter().collect();
         jobs.sort_by_key(|job| std::cmp::Reverse(job.changed));
         let mut all: Vec<String> = Vec::new();
-        let items = jobs.iter().flat_map(|job| &job.pieces).flat_map(|piece| &piece.own_items);
+        let items = jobs
+            .iter()
+            .flat_map(|job| &job.pieces)
+            .flat_map(|piece| &piece.own_items);
         for item in items {
             let known = here.iter().any(|own| own.what == item.what) || all.contains(&item.what);
             if !known && all.len() < MOST_AGAIN {
