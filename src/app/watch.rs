@@ -5,7 +5,7 @@ use super::parts::standing;
 use super::route::{Page, Route};
 use super::state::Desk;
 use crate::app::parts::shown::Shown;
-use crate::clock::{Progress, alerts, finished, progress};
+use crate::clock::{Progress, alerts, finished};
 use crate::coating::Plan;
 use crate::job::Piece;
 use crate::phone::alert::{self, Alert};
@@ -35,14 +35,7 @@ pub struct Running {
 impl Running {
     /// Where it stands.
     pub fn progress(&self, now: DateTime<Utc>) -> Progress {
-        let piece = &self.piece;
-        progress(
-            &piece.coat_log,
-            &self.plan,
-            &piece.card,
-            piece.temperature,
-            now,
-        )
+        self.piece.progress_of(&self.plan, now)
     }
 }
 

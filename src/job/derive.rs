@@ -152,14 +152,12 @@ impl Piece {
 
     /// Where the coating stands at `now`.
     pub fn progress(&self, now: DateTime<Utc>) -> Result<Progress, String> {
-        let plan = self.plan()?;
-        Ok(progress(
-            &self.coat_log,
-            &plan,
-            &self.card,
-            self.temperature,
-            now,
-        ))
+        Ok(self.progress_of(&self.plan()?, now))
+    }
+
+    /// The same by its plan, which is worth keeping while only the time runs.
+    pub fn progress_of(&self, plan: &Plan, now: DateTime<Utc>) -> Progress {
+        progress(&self.coat_log, plan, &self.card, self.temperature, now)
     }
 
     /// How much of what to cast.

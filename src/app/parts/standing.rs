@@ -42,10 +42,15 @@ pub fn of_piece(desk: Desk, piece: &Piece) -> AnyView {
         Stage::Coat if piece.coat_log.is_empty() => "Packed, ready to coat".into_any(),
         Stage::Coat => {
             let piece = piece.clone();
-            (move || match piece.progress(desk.now.get()) {
-                Ok(progress) if progress.step == Step::Finished => "Peeled".into(),
-                Ok(progress) => progress.step.name(),
-                Err(why) => why,
+            // The plan stands while the time runs.
+            let plan = piece.plan();
+            let now = move || desk.now.get();
+            (move || match &plan {
+                Ok(plan) => match piece.progress_of(plan, now()).step {
+                    Step::Finished => "Peeled".into(),
+                    step => step.name(),
+                },
+                Err(why) => why.clone(),
             })
             .into_any()
         }

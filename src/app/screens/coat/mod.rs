@@ -15,7 +15,7 @@ use crate::app::parts::missing::missing;
 use crate::app::parts::portion::part_letter;
 use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
-use crate::clock::{Progress, Step, progress};
+use crate::clock::{Progress, Step};
 use crate::coating::Batch;
 use crate::job::{JobId, Piece, PieceId};
 use crate::phone::window;
@@ -33,9 +33,7 @@ pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
         let plan = plan.get()?;
         bench.piece.with(|piece| {
             let piece = piece.as_ref()?;
-            let stand =
-                plan.map(|p| progress(&piece.coat_log, &p, &piece.card, piece.temperature, now));
-            Some(stand)
+            Some(plan.map(|plan| piece.progress_of(&plan, now)))
         })
     });
     let ready = Memo::new(move |_| stand.with(|s| matches!(s, Some(Ok(_)))));
