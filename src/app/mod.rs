@@ -7,7 +7,7 @@
 //! Elements that tests and links find by their `id` are listed at the head of each screen's file.
 //! Those of the shell: `page` (the main area), `title` (the page's heading), `back`, `settings`,
 //! `pages` (the five pages of a piece, each `page-measure` ... `page-cast`), `running` (links
-//! to running coats), and what stands at the head of parts/toast.rs.
+//! to running coats and patch tests), and what stands at the head of parts/toast.rs.
 
 pub mod route;
 

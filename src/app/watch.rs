@@ -1,11 +1,11 @@
-//! Watches the running coats for as long as the app lives, whatever page is open: calls out what
-//! is due, keeps the screen on, and shows the way back to the wall.
+//! Watches the running coats and patch tests for as long as the app lives, whatever page is open:
+//! calls out what is due, keeps the screen on, and shows the way back to the wall.
 
 use super::parts::standing;
 use super::route::{Page, Route};
 use super::state::Desk;
 use crate::app::parts::shown::Shown;
-use crate::clock::{Progress, alerts, finished};
+use crate::clock::{self, Due, Progress, alerts, finished};
 use crate::coating::Plan;
 use crate::job::Piece;
 use crate::phone::alert::{self, Alert};
@@ -20,42 +20,99 @@ const SHORT_WAIT: TimeDelta = TimeDelta::minutes(15);
 /// How many calls are remembered as made.
 const REMEMBERED: usize = 200;
 
-/// A coating that has begun and is not over.
+/// A coating or a patch test that has begun and is not over.
 #[derive(Clone, PartialEq)]
 pub struct Running {
-    /// Its Coat page.
+    /// The page it runs on.
     pub place: Route,
-    /// Tells it from all others.
+    /// Tells its piece from all others.
     key: String,
     name: String,
-    piece: Piece,
-    plan: Plan,
+    work: Work,
+}
+
+#[derive(Clone, PartialEq)]
+enum Work {
+    Coats(Box<(Piece, Plan)>),
+    Patch(Due),
 }
 
 impl Running {
-    /// Where it stands.
-    pub fn progress(&self, now: DateTime<Utc>) -> Progress {
-        self.piece.progress_of(&self.plan, now)
+    /// Where the coats stand, if it is a coating.
+    fn coats(&self, now: DateTime<Utc>) -> Option<Progress> {
+        let Work::Coats(coats) = &self.work else {
+            return None;
+        };
+        let (piece, plan) = &**coats;
+        Some(piece.progress_of(plan, now))
+    }
+
+    /// What it waits for first.
+    fn waits_for(&self, now: DateTime<Utc>) -> Option<Due> {
+        match self.work {
+            Work::Patch(due) => still(due, now),
+            Work::Coats(_) => self.coats(now)?.timers.first().copied(),
+        }
+    }
+
+    /// The calls that it still needs.
+    fn calls(&self, now: DateTime<Utc>) -> Vec<clock::Alert> {
+        let piece = (self.key.as_str(), self.name.as_str());
+        match self.work {
+            Work::Patch(due) => vec![clock::alert(&due, piece)],
+            Work::Coats(_) => self
+                .coats(now)
+                .map_or_else(Vec::new, |progress| alerts(&progress, piece)),
+        }
+    }
+
+    /// What it is at and when the next thing is due, in a line; nothing if no one waits any more.
+    fn line(&self, now: DateTime<Utc>) -> Option<String> {
+        let (step, due) = match self.work {
+            Work::Patch(due) => ("patch test".to_owned(), Some(still(due, now)?)),
+            Work::Coats(_) => {
+                let progress = self.coats(now)?;
+                (progress.step.name(), progress.timers.first().copied())
+            }
+        };
+        let when = due.map(|due| {
+            due.overdue(now)
+                .unwrap_or_else(|| format!("{} at {}", due.kind.name(), time::clock(due.at, now)))
+        });
+        let name = &self.name;
+        Some(match when {
+            Some(when) => format!("{name}: {step}, {when}"),
+            None => format!("{name}: {step}"),
+        })
     }
 }
 
-/// All running coatings; changes only when a job does.
+/// A patch that no one looked at for a day is no longer waited for: the test is a help, no duty.
+fn still(due: Due, now: DateTime<Utc>) -> Option<Due> {
+    (now - due.at < STALE).then_some(due)
+}
+
+/// All that runs; changes only when a job does.
 pub fn running(desk: Desk) -> Memo<Vec<Running>> {
     Memo::new(move |_| {
         desk.jobs.with(|jobs| {
             let pieces = jobs
                 .iter()
                 .flat_map(|job| job.pieces.iter().map(move |piece| (job, piece)));
-            let begun = pieces
-                .filter(|(_, piece)| !piece.coat_log.is_empty() && !finished(&piece.coat_log));
-            let running = begun.filter_map(|(job, piece)| {
-                Some(Running {
-                    place: Route::Piece(job.id.clone(), piece.id.clone(), Page::Coat),
+            let running = pieces.flat_map(|(job, piece)| {
+                let one = |page, work| Running {
+                    place: Route::Piece(job.id.clone(), piece.id.clone(), page),
                     key: format!("{}/{}", job.id, piece.id),
                     name: standing::piece_name(piece),
-                    piece: piece.clone(),
-                    plan: piece.plan().ok()?,
-                })
+                    work,
+                };
+                let begun = !piece.coat_log.is_empty() && !finished(&piece.coat_log);
+                let plan = begun.then(|| piece.plan().ok()).flatten();
+                let coats = plan.map(|plan| Work::Coats(Box::new((piece.clone(), plan))));
+                let coats = coats.map(|work| one(Page::Coat, work));
+                let patch = piece.patch_due().map(Work::Patch);
+                let patch = patch.map(|work| one(Page::Pack, work));
+                [coats, patch].into_iter().flatten()
             });
             running.collect()
         })
@@ -85,7 +142,8 @@ pub fn watch(desk: Desk, running: Memo<Vec<Running>>) {
     Effect::new(move |_| {
         let hands_on = running.with(|running| {
             let now = phone::now();
-            running.iter().any(|r| r.progress(now).step.hands_on())
+            let coats = running.iter().filter_map(|running| running.coats(now));
+            coats.into_iter().any(|progress| progress.step.hands_on())
         });
         desk.hands_on.set(hands_on);
     });
@@ -101,11 +159,8 @@ pub fn watch(desk: Desk, running: Memo<Vec<Running>>) {
     let overdue = Memo::new(move |_| {
         let now = desk.now.get();
         running.with(|running| {
-            let due = running.iter().filter(|running| {
-                let progress = running.progress(now);
-                progress.timers.first().is_some_and(|due| due.at <= now)
-            });
-            due.count() as u32
+            let waits = running.iter().filter_map(|running| running.waits_for(now));
+            waits.filter(|due| due.at <= now).count() as u32
         })
     });
     Effect::new(move |before: Option<u32>| {
@@ -123,7 +178,7 @@ fn call_out(running: &[Running]) -> Option<DateTime<Utc>> {
     let mut made = local::calls_made();
     let mut coming = None;
     for running in running {
-        for call in alerts(&running.progress(now), (&running.key, &running.name)) {
+        for call in running.calls(now) {
             if call.at > now {
                 coming = Some(coming.map_or(call.at, |at: DateTime<Utc>| at.min(call.at)));
             } else if now - call.at < STALE && !made.contains(&call.id) {
@@ -149,7 +204,9 @@ fn wants_light(desk: Desk, running: &[Running]) -> bool {
     let now = desk.now.get();
     let open = desk.route.get();
     running.iter().any(|running| {
-        let progress = running.progress(now);
+        let Some(progress) = running.coats(now) else {
+            return false;
+        };
         let short = |at: DateTime<Utc>| at - now <= SHORT_WAIT;
         progress.step.hands_on()
             || open.as_ref() == Some(&running.place)
@@ -161,9 +218,7 @@ fn wants_light(desk: Desk, running: &[Running]) -> bool {
 pub fn soonest(running: Memo<Vec<Running>>) -> Option<String> {
     let now = phone::now();
     let dues = running.with(|running| {
-        let first = running
-            .iter()
-            .filter_map(|r| r.progress(now).timers.first().copied());
+        let first = running.iter().filter_map(|r| r.waits_for(now));
         first.min_by_key(|due| due.at)
     });
     dues.map(|due| format!("{} {}", time::clock(due.at, now), due.kind.name()))
@@ -179,43 +234,34 @@ pub fn open_where_work_stands(desk: Desk, running: Memo<Vec<Running>>) {
     if keep || window::was_reloaded() {
         return;
     }
-    let first = running.with_untracked(|running| running.first().map(|r| r.place.clone()));
+    let first = running.with_untracked(|running| {
+        let mut coats = running.iter().filter(|r| matches!(r.work, Work::Coats(_)));
+        coats.next().map(|r| r.place.clone())
+    });
     if let Some(place) = first {
         window::go(&place.to_string(), true);
     }
 }
 
-/// One line for each running coat, on every page but its own: what it waits for, and the way
-/// there.
+/// One line for each running coat and patch test, on every page but its own: what it waits for,
+/// and the way there.
 #[component]
 pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
     let one = move |running: Running| {
         let place = running.place.clone();
         let here = Memo::new(move |_| desk.route.get().as_ref() == Some(&place));
         let address = running.place.to_string();
-        let line = move || {
-            let now = desk.now.get();
-            let progress = running.progress(now);
-            let due = progress.timers.first().map(|due| {
-                due.overdue(now).unwrap_or_else(|| {
-                    format!("{} at {}", due.kind.name(), time::clock(due.at, now))
-                })
-            });
-            let step = progress.step.name();
-            match due {
-                Some(due) => format!("{}: {step}, {due}", running.name),
-                None => format!("{}: {step}", running.name),
-            }
-        };
+        let line = Memo::new(move |_| running.line(desk.now.get()));
+        let hidden = move || here.get() || line.with(Option::is_none);
         view! {
-            <a class="running" href=address hidden=here>
+            <a class="running" href=address hidden=hidden>
                 {line}
             </a>
         }
         .into_any()
     };
     view! {
-        <nav id="running" aria-label="Running coats">
+        <nav id="running" aria-label="What runs">
             {move || running.get().into_iter().map(one).shown()}
         </nav>
     }

@@ -19,21 +19,24 @@ pub struct Alert {
 
 /// The calls that a coating still needs. `piece` names it, in the id and in words.
 pub fn alerts(progress: &Progress, piece: (&str, &str)) -> Vec<Alert> {
-    let (id, name) = piece;
-    let call = |due: &Due| {
-        let body = match due.kind {
-            DueKind::Mixed => "Look for streaks, scrape the sides, and go on.",
-            DueKind::WorkingEnds => "What is not on by now is thrown away.",
-            DueKind::Recoat => "Touch the last coat: tacky means the next one can go on.",
-            DueKind::RecoatLatest => "The next coat should be on by now; see the paste's sheet.",
-            DueKind::Demould => "The skin can come off.",
-        };
-        Alert {
-            id: format!("{id}/{:?}/{}", due.kind, due.from.timestamp_millis()),
-            at: due.at,
-            title: format!("{name}: {}", due.kind.name()),
-            body: body.into(),
-        }
-    };
+    let call = |due| alert(due, piece);
     progress.timers.iter().map(call).collect()
+}
+
+/// The call of one moment.
+pub fn alert(due: &Due, (id, name): (&str, &str)) -> Alert {
+    let body = match due.kind {
+        DueKind::Mixed => "Look for streaks, scrape the sides, and go on.",
+        DueKind::WorkingEnds => "What is not on by now is thrown away.",
+        DueKind::Recoat => "Touch the last coat: tacky means the next one can go on.",
+        DueKind::RecoatLatest => "The next coat should be on by now; see the paste's sheet.",
+        DueKind::Demould => "The skin can come off.",
+        DueKind::Patch => "Is it firm all through, and the surface as it was?",
+    };
+    Alert {
+        id: format!("{id}/{:?}/{}", due.kind, due.from.timestamp_millis()),
+        at: due.at,
+        title: format!("{name}: {}", due.kind.name()),
+        body: body.into(),
+    }
 }

@@ -17,6 +17,8 @@ pub enum DueKind {
     RecoatLatest,
     /// The skin may come off.
     Demould,
+    /// The dab of a patch test has had its time.
+    Patch,
 }
 
 impl DueKind {
@@ -28,6 +30,7 @@ impl DueKind {
             Self::Recoat => "touch test",
             Self::RecoatLatest => "latest time for the next coat",
             Self::Demould => "peel the skin",
+            Self::Patch => "look at the patch",
         }
     }
 }
@@ -55,7 +58,7 @@ impl Due {
         let likely = later(from, span.value);
         let at = match kind {
             DueKind::WorkingEnds | DueKind::RecoatLatest => earliest,
-            DueKind::Mixed | DueKind::Recoat | DueKind::Demould => likely,
+            DueKind::Mixed | DueKind::Recoat | DueKind::Demould | DueKind::Patch => likely,
         };
         Self {
             kind,

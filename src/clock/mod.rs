@@ -8,14 +8,16 @@ mod course;
 mod due;
 mod moment;
 mod notes;
+mod patch;
 mod progress;
 mod rule;
 mod step;
 mod words;
 
-pub use alert::{Alert, alerts};
+pub use alert::{Alert, alert, alerts};
 pub use course::finished;
 pub use due::{Due, DueKind};
 pub use moment::{Feel, Moment, Tap};
+pub use patch::patch_due;
 pub use progress::{Action, Progress, progress};
 pub use step::{Step, step_after};

@@ -27,6 +27,19 @@ pub enum FoodStatement {
     DeclaredByMaker,
 }
 
+/// How a paste cures, which decides what stops it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Cure {
+    /// By addition, with platinum.
+    Addition,
+    /// By condensation, with tin.
+    Condensation,
+    /// Not known.
+    #[default]
+    Unknown,
+}
+
 /// What is known of how thick a wet coat holds on a wall.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", content = "value", rename_all = "snake_case")]
@@ -48,6 +61,9 @@ pub struct MaterialCard {
     pub parts: [Part; 2],
     /// Parts by weight, A to B.
     pub ratio_by_mass: (f64, f64),
+    /// How it cures.
+    #[serde(default)]
+    pub cure: Cure,
     /// Density of the mix.
     pub density: GramsPerMillilitre,
     /// Working time of the mix, counted from the start of mixing, at the reference temperature.
@@ -89,6 +105,8 @@ pub struct MaterialCard {
 pub struct CardMarks {
     /// Mark of the mix ratio.
     pub ratio: Source,
+    /// Mark of how it cures.
+    pub cure: Source,
     /// Mark of the density.
     pub density: Source,
     /// Mark of the working time.
@@ -118,6 +136,7 @@ impl CardMarks {
     pub fn all(source: Source) -> Self {
         Self {
             ratio: source.clone(),
+            cure: source.clone(),
             density: source.clone(),
             working: source.clone(),
             recoat: source.clone(),

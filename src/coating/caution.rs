@@ -57,11 +57,6 @@ impl Finish {
             Self::Loose => "flaking or loose",
         }
     }
-
-    /// Whether the surface drinks, so that it wants a sealer under the release.
-    pub fn porous(self) -> bool {
-        matches!(self, Self::BarePorous | Self::Loose | Self::Unknown)
-    }
 }
 
 /// What a caution is about.
@@ -80,8 +75,6 @@ pub enum Topic {
     Skin,
     /// Air.
     Air,
-    /// What stops the cure.
-    Inhibition,
     /// Food.
     Food,
     /// Paste that runs.
@@ -279,7 +272,7 @@ const COARSE: f64 = 1.1;
 
 /// The cautions that hold for the piece whatever the numbers are.
 fn standing(input: &PlanInput) -> Vec<Caution> {
-    let mut all = surface(input.finish);
+    let mut all = surface(input);
     all.push(Caution::new(
         Topic::Permission,
         "Moulding what is not yours needs the owner's permission, and a work of art may be protected by copyright whoever owns it.",
@@ -298,17 +291,11 @@ fn standing(input: &PlanInput) -> Vec<Caution> {
         all.push(Caution::new(
             Topic::Height,
             "Overhead, paste and loose ornament fall towards your eyes.",
-            "Wear goggles, keep people from underneath, and let someone competent check that the ornament is fast.",
+            "Wear goggles, and keep people from underneath.",
             Source::CommonPractice,
         ));
     }
     all.extend([
-        Caution::new(
-            Topic::Inhibition,
-            "Sulphur clays, latex, tin-cured rubber, amines, some woods and fresh resin prints can stop a silicone from curing.",
-            "Brush a dab on a hidden place first and wait out its time. If it stays sticky, seal the surface or leave it.",
-            Source::Published("a maker's guide, read second-hand".to_string()),
-        ),
         Caution::new(
             Topic::Skin,
             "Latex gloves stop the cure where they touch. The paste is not for moulding from skin, hair or a living body.",
@@ -343,54 +330,38 @@ fn food(statement: FoodStatement) -> Caution {
     }
 }
 
-/// What the paste can do to the surface.
-fn surface(finish: Finish) -> Vec<Caution> {
-    let residues = || {
-        Source::Published(
-            "Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002"
-                .to_string(),
+/// What holds for every surface; what its own says stands in the fitness checks.
+fn surface(input: &PlanInput) -> Vec<Caution> {
+    let mut all = Vec::new();
+    if !input.heritage {
+        all.push(Caution::new(
+            Topic::Heritage,
+            "On old, listed or valuable work a mould can stain, pull off or leave oil behind for good.",
+            "If it is that, or bears a load, say so on the piece's own page: its conservator or owner decides.",
+            Source::Published(
+                "Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002"
+                    .to_string(),
+            ),
+        ));
+    }
+    let lead = |text, advice| {
+        Caution::new(
+            Topic::LeadPaint,
+            text,
+            advice,
+            Source::Published("US EPA, 40 CFR 745.83".to_string()),
         )
     };
-    let mut all = vec![Caution::new(
-        Topic::Heritage,
-        "On old, listed or valuable work a mould can stain, pull off or leave oil behind for good.",
-        "Leave that decision to its conservator or owner. Anything load-bearing or loose is theirs too.",
-        residues(),
-    )];
-    match finish {
-        Finish::BarePorous | Finish::Unknown => all.push(Caution::new(
-            Topic::Heritage,
-            "A porous surface drinks silicone oil and can stay dark.",
-            "Test a hidden place; seal and release before the first coat, or do without the mould.",
-            residues(),
-        )),
-        Finish::Painted => all.push(Caution::new(
-            Topic::LeadPaint,
-            "Paint can come off with the skin. Paint from before 1978 (elsewhere later) may hold lead.",
+    match input.finish {
+        Finish::Painted => all.push(lead(
+            "Paint from before 1978 (elsewhere later) may hold lead.",
             "Have it tested first. If it is lead, follow the local rules for disturbing lead paint, or leave it.",
-            Source::Published("US EPA, 40 CFR 745.83".to_string()),
         )),
-        Finish::Gilded | Finish::Varnished => all.push(Caution::new(
-            Topic::Heritage,
-            "Gilding, bronzing and varnish can lift with the skin.",
-            "Don't mould it without a conservator's word and a test in a hidden place.",
-            Source::CommonPractice,
-        )),
-        Finish::Loose => all.push(Caution::new(
-            Topic::Heritage,
-            "A loose surface comes away with the skin.",
-            "Don't mould it. Let a conservator consolidate it first.",
-            Source::CommonPractice,
-        )),
-        Finish::BareDense => {}
-    }
-    if finish == Finish::Unknown {
-        all.push(Caution::new(
-            Topic::LeadPaint,
+        Finish::Unknown => all.push(lead(
             "If it turns out to be painted, the paint may hold lead.",
             "Find out what the finish is before you brush anything on.",
-            Source::Published("US EPA, 40 CFR 745.83".to_string()),
-        ));
+        )),
+        _ => {}
     }
     all
 }

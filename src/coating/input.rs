@@ -5,12 +5,15 @@ use super::card::MaterialCard;
 use super::caution::Finish;
 use super::coat::{CoatChoice, default_coats};
 use super::error::{CoatingError, within};
+use super::fitness::Ground;
+use super::patch::PatchTest;
 use super::practice;
 use super::relief::{Posture, Relief};
 use super::rim::Rings;
 use super::sag::Dab;
 use super::shell::ShellKind;
 use super::starter::starter_cards;
+use super::substrate::Substrate;
 use crate::quantity::{Celsius, Estimate, Grams, Millimetres, SquareMillimetres};
 use crate::survey::HeightMap;
 use serde::{Deserialize, Serialize};
@@ -42,6 +45,18 @@ pub struct PlanInput {
     /// How its surface is finished.
     #[serde(default)]
     pub finish: Finish,
+    /// What it is made of.
+    #[serde(default)]
+    pub substrate: Substrate,
+    /// Old, listed, valuable, or something rests on it.
+    #[serde(default)]
+    pub heritage: bool,
+    /// Somewhere it closes behind its own forms.
+    #[serde(default)]
+    pub undercut: bool,
+    /// The patch test, if one was started.
+    #[serde(default)]
+    pub patch_test: Option<PatchTest>,
     /// Temperature of the site.
     pub temperature: Celsius,
     /// What the scale reads to.
@@ -81,12 +96,34 @@ impl PlanInput {
             coats: default_coats(),
             posture: Posture::default(),
             finish: Finish::default(),
+            substrate: Substrate::default(),
+            heritage: false,
+            undercut: false,
+            patch_test: None,
             temperature: card.reference,
             scale_step: Grams(1.0),
             shell: ShellKind::default(),
             dabs: Vec::new(),
             confidence: usual_confidence(),
             card,
+        }
+    }
+
+    /// The piece as the paste meets it.
+    pub fn ground(&self) -> Ground<'_> {
+        Ground {
+            card: &self.card,
+            substrate: self.substrate,
+            finish: self.finish,
+            posture: self.posture,
+            relief: Some(Relief {
+                highest: self.highest(),
+                ..self.relief
+            }),
+            border: self.border,
+            heritage: self.heritage,
+            undercut: self.undercut,
+            patch: self.patch_test.as_ref(),
         }
     }
 

@@ -1,6 +1,7 @@
 //! The bag: everything that has to be there, computed from the plan.
 
 use super::coat::{CoatRole, Tool};
+use super::fitness::Release;
 use super::input::PlanInput;
 use super::plan::Plan;
 use super::practice;
@@ -216,24 +217,27 @@ impl Bag {
         let all = plan.surface.value + plan.border_area.value;
         let agent = Millilitres(all.0 * practice::RELEASE.value);
         let group = KitGroup::Surface;
-        if input.finish.porous() {
+        let needed = Release::of(&input.ground());
+        if let Some(why) = needed.sealer {
             self.put(
                 "sealer",
                 group,
                 "Sealer",
                 Amount::Volume(agent),
                 agent.0,
-                "The surface may be porous: seal it before the release, after a test in a hidden place.",
+                &format!("{why} Seal it before the release, after a test in a hidden place."),
             );
         }
-        self.put(
-            "release",
-            group,
-            "Release agent",
-            Amount::Volume(agent),
-            agent.0,
-            "Two thin coats over the piece and its border.",
-        );
+        if let Some(why) = needed.release {
+            self.put(
+                "release",
+                group,
+                "Release agent",
+                Amount::Volume(agent),
+                agent.0,
+                &format!("{why} Two thin coats over the piece and its border."),
+            );
+        }
         let rim = plan.border_edge;
         self.put(
             "masking",

@@ -1,7 +1,7 @@
 //! A card of the user's own, from the paste's data sheet.
 
 use super::card::{
-    CardMarks, CardNumber, CardProblem, FoodStatement, Hold, MaterialCard, Part, parts,
+    CardMarks, CardNumber, CardProblem, Cure, FoodStatement, Hold, MaterialCard, Part, parts,
 };
 use super::packs::PackSize;
 use super::practice;
@@ -19,6 +19,8 @@ pub struct SheetNumbers {
     pub parts: Option<[Part; 2]>,
     /// Parts by weight, A to B. Needed.
     pub ratio_by_mass: Option<(f64, f64)>,
+    /// How it cures, if the sheet says so: platinum is addition, tin is condensation.
+    pub cure: Cure,
     /// Density of the mix. Needed.
     pub density: Option<GramsPerMillilitre>,
     /// Working time. Needed.
@@ -108,6 +110,7 @@ pub fn own_card(id: &str, sheet: &SheetNumbers) -> Result<MaterialCard, Vec<Card
         name: sheet.name.trim().to_string(),
         parts: sheet.parts.clone().unwrap_or_else(parts),
         ratio_by_mass,
+        cure: sheet.cure,
         density,
         working,
         recoat_from,

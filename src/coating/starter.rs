@@ -1,7 +1,7 @@
 //! Cards to start from: kinds of paste, not anyone's product. Each number carries its mark,
 //! and the sheet of the paste in hand replaces them all.
 
-use super::card::{CardMarks, FoodStatement, MaterialCard, parts};
+use super::card::{CardMarks, Cure, FoodStatement, MaterialCard, parts};
 use super::packs::PackSize;
 use super::practice;
 use super::source::Source;
@@ -23,6 +23,7 @@ fn paste() -> MaterialCard {
         name: "Brush-on silicone paste, 1:1".to_string(),
         parts: parts(),
         ratio_by_mass: (1.0, 1.0),
+        cure: Cure::Addition,
         density: GramsPerMillilitre(1.2),
         // The lower end of 12 to 15 minutes.
         working: Minutes(12.0),
@@ -38,6 +39,7 @@ fn paste() -> MaterialCard {
         packs: packs(&[450.0, 900.0, 3600.0]),
         marks: CardMarks {
             ratio: Source::CommonPractice,
+            cure: Source::FromMemory,
             density: Source::FromMemory,
             working: Source::CommonPractice,
             recoat: Source::CommonPractice,
@@ -79,6 +81,7 @@ fn condensation_paste() -> MaterialCard {
         id: "starter-condensation-100-5".to_string(),
         name: "Condensation-cure brush-on silicone, 100:5".to_string(),
         ratio_by_mass: (100.0, 5.0),
+        cure: Cure::Condensation,
         density: GramsPerMillilitre(1.15),
         working: Minutes(20.0),
         recoat_from: Minutes(120.0),
@@ -91,6 +94,9 @@ fn condensation_paste() -> MaterialCard {
             ratio: Source::Published(
                 "a model-maker's workshop notes (catalyst 5 to 10 % by weight), read second-hand"
                     .to_string(),
+            ),
+            cure: Source::Published(
+                "a model-maker's workshop notes (tin catalyst), read second-hand".to_string(),
             ),
             working: Source::Published(
                 "a model-maker's workshop notes (5 to 40 minutes), read second-hand".to_string(),

@@ -4,8 +4,8 @@
 
 use super::{PhotoRef, Piece, Shot};
 use crate::casting::{CastInput, CastPlan, cast};
-use crate::clock::{Progress, finished, progress};
-use crate::coating::{KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
+use crate::clock::{Due, Progress, finished, patch_due, progress};
+use crate::coating::{Ground, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
 use crate::quantity::Degrees;
 use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
@@ -130,12 +130,36 @@ impl Piece {
             coats: self.coats.clone(),
             posture: self.posture,
             finish: self.finish,
+            substrate: self.substrate,
+            heritage: self.heritage,
+            undercut: self.undercut,
+            patch_test: self.patch_test.clone(),
             temperature: self.temperature,
             scale_step: self.scale_step,
             shell: self.shell,
             dabs: self.dabs.clone(),
             confidence: self.confidence,
         })
+    }
+
+    /// The piece as the paste meets it.
+    pub fn ground(&self) -> Ground<'_> {
+        Ground {
+            card: &self.card,
+            substrate: self.substrate,
+            finish: self.finish,
+            posture: self.posture,
+            relief: self.relief,
+            border: self.border,
+            heritage: self.heritage,
+            undercut: self.undercut,
+            patch: self.patch_test.as_ref(),
+        }
+    }
+
+    /// When to look at the patch test; `None` unless one waits for its answer.
+    pub fn patch_due(&self) -> Option<Due> {
+        patch_due(self.patch_test.as_ref()?, &self.card, self.temperature)
     }
 
     /// Coats, batches and what to bring.

@@ -4,8 +4,8 @@ use super::{JobId, PieceId, Shot};
 use crate::casting::MediumCard;
 use crate::clock::Moment;
 use crate::coating::{
-    CoatChoice, Dab, Finish, MaterialCard, Posture, Prices, Relief, ShellKind, default_coats,
-    practice, starter_cards,
+    CoatChoice, Dab, Finish, MaterialCard, PatchTest, Posture, Prices, Relief, ShellKind,
+    Substrate, default_coats, practice, starter_cards,
 };
 use crate::quantity::{Celsius, Degrees, Grams, Millimetres, iso};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -105,8 +105,16 @@ pub struct Piece {
     pub name: String,
     /// What it is made of.
     pub material: String,
+    /// What that is to a silicone.
+    pub substrate: Substrate,
     /// How its surface is finished.
     pub finish: Finish,
+    /// Old, listed, valuable, or something rests on it.
+    pub heritage: bool,
+    /// Somewhere it closes behind its own forms.
+    pub undercut: bool,
+    /// The patch test, if one was started.
+    pub patch_test: Option<PatchTest>,
     /// How it stands.
     pub posture: Posture,
     /// How far an upright wall leans back; forward, if less than nothing. It counts where the
@@ -155,7 +163,11 @@ impl Default for Piece {
             id: PieceId::default(),
             name: String::new(),
             material: String::new(),
+            substrate: Substrate::default(),
             finish: Finish::default(),
+            heritage: false,
+            undercut: false,
+            patch_test: None,
             posture: Posture::default(),
             lean: Degrees(0.0),
             temperature: Celsius(20.0),

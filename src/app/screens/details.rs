@@ -1,16 +1,17 @@
 //! What a piece is: its name, material, finish, place and temperature.
 //!
-//! Ids: `piece-name`, `piece-material`, `piece-finish` (a select), `posture-upright`,
+//! Ids: `piece-name`, `piece-material`, `piece-substrate` and `piece-finish` (selects),
+//! `piece-heritage`, `piece-undercut`, `posture-upright`,
 //! `posture-flat`, `posture-overhead`, `piece-lean`, `piece-temperature`, `go-measure`, `delete-piece`.
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::Field;
-use crate::app::parts::form::{Words, picked};
+use crate::app::parts::form::{Tick, Words, picked};
 use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
-use crate::coating::{Finish, Posture};
+use crate::coating::{Finish, Posture, Substrate};
 use crate::job::{JobId, Piece, PieceId};
 use crate::quantity::{Degrees, parse, show};
 use leptos::prelude::*;
@@ -81,7 +82,7 @@ pub fn Details(
     let finishes = Finish::ALL.map(|finish| {
         view! {
             <option
-                value=key(&finish)
+                value=key(finish.name())
                 prop:selected=move || record.with(|p| p.as_ref().is_some_and(|p| p.finish == finish))
             >
                 {finish.name()}
@@ -89,14 +90,36 @@ pub fn Details(
         }
     });
     let choose_finish = move |event| {
-        let kept = record.with_untracked(|p| p.as_ref().map(|p| key(&p.finish)));
+        let kept = record.with_untracked(|p| p.as_ref().map(|p| key(p.finish.name())));
         let chosen = picked(&event, &kept.unwrap_or_default());
-        if let Some(finish) = Finish::ALL.into_iter().find(|f| key(f) == chosen) {
+        if let Some(finish) = Finish::ALL.into_iter().find(|f| key(f.name()) == chosen) {
             keep(
                 "Finish changed",
                 Box::new(move |piece| piece.finish = finish),
             );
         }
+    };
+    let substrates = Substrate::ALL.map(|substrate| {
+        let holds = move || record.with(|p| p.as_ref().is_some_and(|p| p.substrate == substrate));
+        view! {
+            <option value=key(substrate.name()) prop:selected=holds>
+                {substrate.name()}
+            </option>
+        }
+    });
+    let choose_substrate = move |event| {
+        let kept = record.with_untracked(|p| p.as_ref().map(|p| key(p.substrate.name())));
+        let chosen = picked(&event, &kept.unwrap_or_default());
+        let mut all = Substrate::ALL.into_iter();
+        if let Some(substrate) = all.find(|s| key(s.name()) == chosen) {
+            keep(
+                "Substrate changed",
+                Box::new(move |piece| piece.substrate = substrate),
+            );
+        }
+    };
+    let is = move |part: fn(&Piece) -> bool| {
+        Memo::new(move |_| record.with(|piece| piece.as_ref().is_some_and(part)))
     };
     let choose_posture = move |chosen: String| {
         if let Some((posture, ..)) = POSTURES.into_iter().find(|(_, key, ..)| *key == chosen) {
@@ -140,14 +163,39 @@ pub fn Details(
             store=move |text| keep("Material changed", Box::new(move |piece| piece.material = text))
         />
         <div class="field">
+            <label for="piece-substrate">"What that is to a silicone"</label>
+            <p id="piece-substrate-hint" class="hint">
+                "Some things keep a paste from curing, and some drink its oil."
+            </p>
+            <select
+                id="piece-substrate"
+                aria-describedby="piece-substrate-hint"
+                on:change=choose_substrate
+            >
+                {substrates.into_iter().shown()}
+            </select>
+        </div>
+        <div class="field">
             <label for="piece-finish">"How its surface is finished"</label>
             <p id="piece-finish-hint" class="hint">
-                "It decides which warnings the plan gives. Try any paste on a hidden spot first."
+                "It decides what is checked before you pack, and whether sealer and release go into the bag."
             </p>
             <select id="piece-finish" aria-describedby="piece-finish-hint" on:change=choose_finish>
                 {finishes.into_iter().shown()}
             </select>
         </div>
+        <Tick
+            id="piece-heritage"
+            label="Old, listed or valuable, or something rests on it"
+            value=is(|piece| piece.heritage)
+            store=move |on| keep("Heritage changed", Box::new(move |piece| piece.heritage = on))
+        />
+        <Tick
+            id="piece-undercut"
+            label="It has deep undercuts: places that close behind its forms"
+            value=is(|piece| piece.undercut)
+            store=move |on| keep("Undercut changed", Box::new(move |piece| piece.undercut = on))
+        />
         <Choice
             name="posture"
             legend="How it is fixed"
@@ -202,7 +250,7 @@ const POSTURES: [(Posture, &str, &str, &str); 3] = [
     ),
 ];
 
-/// A finish's value in the form: its first word for word name, in one word.
-fn key(finish: &Finish) -> String {
-    finish.name().replace([' ', ','], "-")
+/// A name's value in the form: the same in one word.
+fn key(name: &str) -> String {
+    name.replace([' ', ','], "-")
 }

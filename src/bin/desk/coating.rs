@@ -1,10 +1,11 @@
-//! `desk coating`: coats, batches, paste to bring, packs, shell, bag, cost and cautions.
+//! `desk coating`: coats, batches, paste to bring, packs, shell, bag, cost, fitness checks and
+//! cautions.
 
 use super::field::{Field, Fields};
 use peelcast::coating::{
-    CoatChoice, CoatPlan, CoatRole, CoatingError, Cost, Dab, Finish, MaterialCard, PlanInput,
-    Posture, Prices, Relief, ReliefKind, Rings, SheetNumbers, ShellKind, Source, Tool, kit,
-    own_card, packs_for, plan, starter_cards, weight_to_carry,
+    Check, CoatChoice, CoatPlan, CoatRole, CoatingError, Cost, Dab, Finish, MaterialCard,
+    PlanInput, Posture, Prices, Relief, ReliefKind, Rings, SheetNumbers, ShellKind, Source,
+    Substrate, Tool, Verdict, Whom, kit, own_card, packs_for, plan, starter_cards, weight_to_carry,
 };
 use peelcast::quantity::{
     Celsius, Estimate, Grams, Millimetres, Minutes, Quantity, SquareMillimetres,
@@ -96,6 +97,7 @@ pub fn answer(request: &Field<'_>) -> Result<Value, String> {
             "copy": cost.copy,
             "block_paste": cost.block_paste,
         },
+        "fitness": input.ground().checks().iter().map(check).collect::<Vec<_>>(),
         "cautions": plan.cautions.iter().map(|caution| json!({
             "topic": caution.topic,
             "text": caution.text,
@@ -106,7 +108,7 @@ pub fn answer(request: &Field<'_>) -> Result<Value, String> {
     }))
 }
 
-const KNOWN: [&str; 20] = [
+const KNOWN: [&str; 23] = [
     "area_mm2",
     "perimeter_mm",
     "outline_mm",
@@ -120,6 +122,9 @@ const KNOWN: [&str; 20] = [
     "coats",
     "posture",
     "finish",
+    "substrate",
+    "heritage",
+    "undercut",
     "temperature_c",
     "scale_step_g",
     "dabs",
@@ -145,6 +150,26 @@ fn coat(coat: &CoatPlan) -> Value {
         "mix_min": coat.mix,
         "stand_min": coat.stand,
         "brush_min": coat.brush,
+    })
+}
+
+fn check(check: &Check) -> Value {
+    let (verdict, whom) = match check.verdict {
+        Verdict::Fine => ("fine", None),
+        Verdict::Care => ("care", None),
+        Verdict::TestFirst => ("test_first", None),
+        Verdict::NotWithout(Whom::Conservator) => ("not_without", Some("conservator")),
+        Verdict::NotWithout(Whom::Owner) => ("not_without", Some("owner")),
+        Verdict::NotWithout(Whom::Maker) => ("not_without", Some("maker")),
+    };
+    json!({
+        "key": check.key,
+        "verdict": verdict,
+        "whom": whom,
+        "what": check.what,
+        "reason": check.reason,
+        "source": check.source.to_string(),
+        "do": check.advice,
     })
 }
 
@@ -208,6 +233,16 @@ fn input(fields: &Fields<'_>) -> Result<PlanInput, String> {
     if let Some(field) = fields.optional("finish") {
         let known = "unknown, bare_porous, bare_dense, painted, varnished, gilded or loose";
         input.finish = one_of::<Finish>(&field, known)?;
+    }
+    if let Some(field) = fields.optional("substrate") {
+        let known = "unknown, gypsum, stone, brick, wood, metal, glazed, clay, rubber, silicone_addition, silicone_condensation or resin_print";
+        input.substrate = one_of::<Substrate>(&field, known)?;
+    }
+    if let Some(field) = fields.optional("heritage") {
+        input.heritage = field.truth()?;
+    }
+    if let Some(field) = fields.optional("undercut") {
+        input.undercut = field.truth()?;
     }
     if let Some(field) = fields.optional("temperature_c") {
         input.temperature = Celsius(field.number()?);

@@ -113,6 +113,7 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
             "Times at this temperature",
             vec![part::times(piece)],
         ),
+        section("fitness", "The surface", vec![part::fitness(piece)]),
         section("bag", "Bag", vec![part::bag(piece, style)]),
         section("log", "What happened", part::log(piece, style)),
     ];
@@ -179,7 +180,7 @@ fn head(job: &Job, piece: &Piece, system: System) -> Vec<Fact> {
         ),
         fact("Contact", or(&job.contact, "not written down")),
         fact("Permission to mould", permission(job)),
-        fact("Material", or(&piece.material, "not written down")),
+        fact("Material", or(&piece.material, piece.substrate.name())),
         fact("Surface", piece.finish.name()),
         fact("Stands", piece.posture.name()),
         fact("Temperature", show::temperature(piece.temperature, system)),

@@ -2,7 +2,7 @@
 
 use super::{Body, Style, fact, ranged};
 use crate::casting::CastPlan;
-use crate::coating::{Caution, Plan, Source, cure, packs_for};
+use crate::coating::{Caution, Check, Plan, Source, Verdict, cure, packs_for};
 use crate::job::{Measured, Piece};
 use crate::quantity::show;
 use crate::quantity::{Amount, Grams, Minutes};
@@ -250,6 +250,31 @@ pub(super) fn card(piece: &Piece, style: &Style) -> Body {
             .to_vec(),
         rows,
     }
+}
+
+/// What is to be minded of the surface before the first coat; the rest is fine.
+pub(super) fn fitness(piece: &Piece) -> Body {
+    let mind = piece.ground().checks().into_iter().filter_map(|check| {
+        let Check {
+            verdict,
+            what,
+            advice,
+            ..
+        } = check;
+        (verdict != Verdict::Fine).then(|| {
+            let mut word = verdict.name().to_owned();
+            word[..1].make_ascii_uppercase();
+            format!("{word}: {what} {advice}")
+        })
+    });
+    let mut lines: Vec<String> = mind.collect();
+    if let Some(result) = piece.patch_test.as_ref().and_then(|test| test.result) {
+        lines.insert(0, format!("Patch test: {}.", result.name()));
+    }
+    if lines.is_empty() {
+        lines.push("Nothing to mind.".to_owned());
+    }
+    Body::Lines(lines)
 }
 
 pub(super) fn cautions(plan: Option<&Plan>, cast: Option<&CastPlan>) -> Vec<String> {

@@ -5,6 +5,79 @@ use peelcast_browser::{Host, Paper, Phone, Photo, Screen, journey, netlog, scrat
 use serde_json::json;
 use std::path::Path;
 
+/// A patch test on the Pack page: called out when its time is over, whatever page is open; its
+/// answer changes what the checks say and what is packed.
+async fn patch_test(phone: &mut Phone) {
+    for (check, is) in [
+        ("cure", "take care"),
+        ("patch", "take care"),
+        ("finish", "test first"),
+    ] {
+        verdict(phone, check, is).await;
+    }
+    assert!(phone.has("#kit-release").await && !phone.has("#kit-sealer").await);
+    // Without a test nothing is barred.
+    assert!(phone.has("#to-coat").await);
+    phone.fill("#patch-place", "behind the rim").await;
+    phone.tap("#start-patch").await;
+    phone.wait("#patch-countdown").await;
+    let until = phone.text("#patch-until").await;
+    assert!(until.starts_with("at "), "{until}");
+    journey::says(phone, "#patch", &["behind the rim"]).await;
+    phone.shot("patch-waits").await;
+    phone.reload().await;
+    phone.wait("#patch-countdown").await;
+    assert_eq!(phone.text("#patch-until").await, until, "after a reload");
+
+    phone.tap("#page-plan").await;
+    journey::says(phone, "#running", &["patch test, look at the patch at"]).await;
+    phone.pass_minutes(180.0).await;
+    phone.wait_until_settled().await;
+    journey::says(phone, "#running", &["patch test, was due"]).await;
+    // A browser for tests never sleeps: this is what a phone says when it wakes up.
+    let wake = "document.dispatchEvent(new Event('visibilitychange'))";
+    phone.js(wake, vec![]).await;
+    let called = "return Object.values(localStorage).some((text) => text.includes('/Patch/'))";
+    phone.wait_until("it was called out", called, vec![]).await;
+    phone.tap("#running a").await;
+    phone.wait(".countdown.ready #patch-countdown").await;
+    phone.shot("patch-due").await;
+
+    phone.tap("#patch-sticky").await;
+    journey::says(phone, "#patch-said", &["behind the rim", "stayed sticky"]).await;
+    for _ in 0..2 {
+        verdict(phone, "cure", "test first").await;
+        phone.wait("#kit-sealer").await;
+        assert!(!phone.has("#check-patch").await, "there was a test");
+        phone.shot("patch-sticky").await;
+        phone.reload().await;
+    }
+
+    // Once more over a sealer, which then stays in the bag.
+    phone.tap("#patch-again").await;
+    let sealed = "return document.querySelector('#patch-sealed').checked";
+    phone
+        .wait_until("it asks for a sealer", sealed, vec![])
+        .await;
+    phone.tap("#start-patch").await;
+    phone.tap("#patch-cured").await;
+    journey::says(phone, "#patch-said", &["over sealer", "cured clean"]).await;
+    for check in ["cure", "finish"] {
+        verdict(phone, check, "fine").await;
+    }
+    phone.wait("#kit-sealer").await;
+    assert!(!phone.has("#running a").await, "nothing runs any more");
+}
+
+/// Waits until a check of the Pack page says this.
+async fn verdict(phone: &Phone, check: &str, is: &str) {
+    let said = "return document.querySelector(`#check-${arguments[0]} .verdict`)?.textContent === arguments[1]";
+    let given = vec![json!(check), json!(is)];
+    phone
+        .wait_until(&format!("{check}: {is}"), said, given)
+        .await;
+}
+
 #[tokio::test]
 async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     let folder = scratch_folder("whole-job-host");
@@ -46,6 +119,7 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     phone.tap("#add-piece").await;
     phone.fill("#piece-name", "Rose above the door").await;
     phone.fill("#piece-material", "lime plaster").await;
+    phone.choose("#piece-substrate", "gypsum-plaster").await;
     phone.choose("#piece-finish", "painted").await;
     phone.fill("#piece-temperature", "18").await;
     phone.shot("piece").await;
@@ -93,10 +167,11 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     let piece = &jobs[0]["pieces"][0];
     assert_eq!(piece["relief"]["highest"], json!(18.0));
 
-    // Pack: every line ticked, and the ticks stay.
+    // Pack: the surface first, then every line ticked, and the ticks stay.
     phone.tap("#page-pack").await;
     phone.wait("#kit").await;
     phone.shot("pack").await;
+    patch_test(&mut phone).await;
     let lines = journey::tick_everything(&phone).await;
     journey::ticks_stored(&phone, lines).await;
     phone.reload().await;

@@ -15,38 +15,7 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
     let now = bench.desk.now;
     let timers = of(progress, |p| p.timers.clone());
     let first = move || timers.with(|timers| timers.first().copied());
-    let big = move || {
-        first().map(|due| {
-            let long = move || due.left(now.get()).num_seconds().abs() >= 3600;
-            let over = Memo::new(move |_| due.left(now.get()).num_seconds() <= 0);
-            let harm = harmful(due.kind);
-            let late = move || harm && over.get();
-            let ready = move || !harm && over.get();
-            let soon = move || {
-                let left = due.left(now.get()).num_seconds();
-                harm && (1..=SOON_SECONDS).contains(&left)
-            };
-            view! {
-                <div class="countdown" class:late=late class:ready=ready class:soon=soon>
-                    <p class="label">{move || heading(due.kind, over.get())}</p>
-                    <p
-                        id="coat-countdown"
-                        class="seconds"
-                        class:long=long
-                        role="timer"
-                        aria-live="off"
-                    >
-                        {move || clockwork(due, now.get())}
-                    </p>
-                    <TimeLine due now=now.into() />
-                    <p id="coat-until" class="until">
-                        {move || ends(&due, now.get())}
-                    </p>
-                    <p class="soft">{sureness(&due)}</p>
-                </div>
-            }
-        })
-    };
+    let big = move || first().map(|due| face(due, now.into(), "coat"));
     let others = move || {
         let lines = timers.get().into_iter().skip(1).map(move |due| {
             view! {
@@ -57,26 +26,61 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
         });
         lines.shown()
     };
-    let alarm = move || {
-        first()
-            .filter(|due| due.kind != DueKind::Mixed)
-            .filter(|due| due.left(now.get_untracked()).num_seconds() > 0)
-            .map(|due| {
-                view! {
-                    <p id="coat-alarm">
-                        {format!(
-                            "This app can't ring once it is closed or the phone is locked. Set your phone's alarm for {}.",
-                            time::clock(due.at, now.get_untracked()),
-                        )}
-                    </p>
-                }
-            })
-    };
+    let alarm = move || first().and_then(|due| alarm(&due, now.get_untracked(), "coat"));
     view! {
         {big}
         {others}
         {alarm}
     }
+}
+
+/// The countdown of one moment; its ids are `NAME-countdown` and `NAME-until`.
+pub fn face(due: Due, now: Signal<DateTime<Utc>>, name: &str) -> AnyView {
+    let long = move || due.left(now.get()).num_seconds().abs() >= 3600;
+    let over = Memo::new(move |_| due.left(now.get()).num_seconds() <= 0);
+    let harm = harmful(due.kind);
+    let late = move || harm && over.get();
+    let ready = move || !harm && over.get();
+    let soon = move || {
+        let left = due.left(now.get()).num_seconds();
+        harm && (1..=SOON_SECONDS).contains(&left)
+    };
+    view! {
+        <div class="countdown" class:late=late class:ready=ready class:soon=soon>
+            <p class="label">{move || heading(due.kind, over.get())}</p>
+            <p
+                id=format!("{name}-countdown")
+                class="seconds"
+                class:long=long
+                role="timer"
+                aria-live="off"
+            >
+                {move || clockwork(due, now.get())}
+            </p>
+            <TimeLine due now />
+            <p id=format!("{name}-until") class="until">
+                {move || ends(&due, now.get())}
+            </p>
+            <p class="soft">{sureness(&due)}</p>
+        </div>
+    }
+    .into_any()
+}
+
+/// What rings when the app can't: nothing for what is too short or over. Its id is `NAME-alarm`.
+pub fn alarm(due: &Due, now: DateTime<Utc>, name: &str) -> Option<AnyView> {
+    let worth = due.kind != DueKind::Mixed && due.left(now).num_seconds() > 0;
+    worth.then(|| {
+        view! {
+            <p id=format!("{name}-alarm")>
+                {format!(
+                    "This app can't ring once it is closed or the phone is locked. Set your phone's alarm for {}.",
+                    time::clock(due.at, now),
+                )}
+            </p>
+        }
+        .into_any()
+    })
 }
 
 /// The last stretch, in which a working time is marked as ending.
@@ -97,6 +101,8 @@ fn heading(kind: DueKind, over: bool) -> &'static str {
         (DueKind::Recoat, true) => "Ready to touch since",
         (DueKind::RecoatLatest, false) => "Next coat within",
         (DueKind::RecoatLatest, true) => "Next coat is late by",
+        (DueKind::Patch, false) => "Look at it in",
+        (DueKind::Patch, true) => "Ready to look at since",
         (DueKind::Demould, false) => "Peel in",
         (DueKind::Demould, true) => "Ready to peel since",
     }
@@ -126,7 +132,7 @@ fn sureness(due: &Due) -> Option<String> {
         DueKind::WorkingEnds | DueKind::RecoatLatest => {
             format!("The careful end of the range; it likely lasts until {likely}.")
         }
-        DueKind::Mixed | DueKind::Recoat | DueKind::Demould => {
+        DueKind::Mixed | DueKind::Recoat | DueKind::Demould | DueKind::Patch => {
             format!("At the earliest {earliest}, likely {likely}.")
         }
     })

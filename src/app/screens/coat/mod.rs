@@ -6,7 +6,7 @@
 //! `coat-live` for screen readers. Taps closer than [`taps::TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.
 
-mod countdown;
+pub mod countdown;
 mod history;
 mod taps;
 

@@ -10,7 +10,7 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::field_shell;
 use crate::app::parts::shown::Shown;
-use crate::coating::{CardNumber, FoodStatement, Hold, PackSize, SheetNumbers, own_card};
+use crate::coating::{CardNumber, Cure, FoodStatement, Hold, PackSize, SheetNumbers, own_card};
 use crate::phone;
 use crate::quantity::parse::{self, ParseError};
 use crate::quantity::show::{self, System};
@@ -148,6 +148,7 @@ impl Form {
             name: self.name.text.get_untracked(),
             parts: None,
             ratio_by_mass: number_a.zip(number_b),
+            cure: Cure::Unknown,
             density: self.density.read(parse::number).map(GramsPerMillilitre),
             working: self.working.read(parse::minutes),
             recoat_from: self.recoat_from.read(parse::minutes),

@@ -1,8 +1,15 @@
 //! The Pack page: what goes into the bag, to tick with a gloved finger.
 //!
 //! Ids: `weight`, `packed`, `kit`, `kit-KEY` (the tick box of each item; own ones too),
-//! `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`, `untick-all`, `no-kit`, `to-coat`, or `to-measure` and
-//! `to-plan` while there is no list.
+//! `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`,
+//! `untick-all`, `no-kit`, `to-coat`, or `to-measure` and `to-plan` while there is no list. Before
+//! the list `fitness` with `check-KEY` (one each), `fine-checks` and `to-details`; in it the patch
+//! test: `patch`, `patch-place`, `patch-sealed`, `start-patch`, `patch-countdown`, `patch-until`,
+//! `patch-alarm`, `patch-cured`, `patch-sticky`, `patch-stained`, `patch-back`, `patch-said`,
+//! `patch-again`.
+
+mod fitness;
+mod patch;
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{self, Drawing, Drawn};
@@ -77,6 +84,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
     let untick = move |_| bench.change("All ticks taken off", |piece| piece.ticked.clear());
     view! {
         {head}
+        <fitness::Fitness bench />
         <div id="kit">{groups}</div>
         <OwnItems bench />
         <button id="untick-all" on:click=untick>

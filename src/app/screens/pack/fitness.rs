@@ -1,0 +1,81 @@
+//! Whether the surface is fit for the paste, before anything goes into the bag.
+
+use super::patch::Patch;
+use crate::app::parts::bench::Bench;
+use crate::app::parts::shown::Shown;
+use crate::coating::{Check, Verdict};
+use leptos::prelude::*;
+
+/// The checks: open while something wants doing, folded once all is fine.
+#[component]
+pub fn Fitness(bench: Bench) -> impl IntoView {
+    let checks = Memo::new(move |_| {
+        bench
+            .piece
+            .with(|piece| piece.as_ref().map(|piece| piece.ground().checks()))
+            .unwrap_or_default()
+    });
+    let split = move |fine: bool| {
+        let all = checks.get().into_iter();
+        all.filter(move |check| (check.verdict == Verdict::Fine) == fine)
+            .collect::<Vec<_>>()
+    };
+    let heading = move || match split(false).len() {
+        0 => "The surface is fit".to_owned(),
+        1 => "The surface: one thing to mind".to_owned(),
+        some => format!("The surface: {some} things to mind"),
+    };
+    let open = move || split(false).iter().map(check).shown();
+    let fine = move || {
+        let fine = split(true);
+        let word = match fine.len() {
+            0 => return None,
+            1 => "One thing is fine".to_owned(),
+            some => format!("{some} things are fine"),
+        };
+        Some(view! {
+            <details>
+                <summary id="fine-checks">{word}</summary>
+                {fine.iter().map(check).shown()}
+            </details>
+        })
+    };
+    let details = bench.details();
+    view! {
+        <details id="fitness" class="fold" open=!untrack(move || split(false)).is_empty()>
+            <summary>
+                <h2>{heading}</h2>
+            </summary>
+            {open}
+            <Patch bench />
+            {fine}
+            <p>
+                <a id="to-details" class="button" href=details>
+                    "Change what the piece is"
+                </a>
+            </p>
+        </details>
+    }
+}
+
+/// One check: what it comes to, what to do, why, and on whose word.
+fn check(check: &Check) -> AnyView {
+    let (stop, done) = match check.verdict {
+        Verdict::Fine => (false, true),
+        Verdict::NotWithout(_) => (true, false),
+        Verdict::Care | Verdict::TestFirst => (false, false),
+    };
+    view! {
+        <div id=format!("check-{}", check.key) class="caution" class:stop=stop class:done=done>
+            <p class="verdict">{check.verdict.name()}</p>
+            <p>
+                <strong>{check.what.clone()}</strong>
+                " "
+                {check.advice.clone()}
+            </p>
+            <p class="soft">{check.reason.clone()}</p>
+            <p class="source">"Source: "{check.source.to_string()}</p>
+        </div>
+    }
+    .into_any()
+}

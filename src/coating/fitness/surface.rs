@@ -1,0 +1,104 @@
+//! What the paste can do to the surface.
+
+use super::{Check, Ground, Verdict, Whom, guide, residues};
+use crate::coating::caution::Finish;
+use crate::coating::patch::PatchResult;
+use crate::coating::source::Source;
+
+/// A piece that is not the moulder's to decide on.
+pub(super) fn owner(ground: &Ground<'_>) -> Option<Check> {
+    ground.heritage.then(|| {
+        Check::new(
+            "heritage",
+            Verdict::NotWithout(Whom::Owner),
+            "Old, listed or valuable work, or what something rests on, is not yours to risk.",
+            "A mould can stain, pull off or leave oil behind for good, and load on old work can break it.",
+            residues(),
+            "Leave the decision to its conservator or owner, and have it in writing before you start.",
+        )
+    })
+}
+
+/// What may come off with the skin.
+pub(super) fn finish(ground: &Ground<'_>) -> Option<Check> {
+    let clean = ground.result() == Some(PatchResult::Cured);
+    let check = |verdict, what, reason, source, advice| {
+        Some(Check::new("finish", verdict, what, reason, source, advice))
+    };
+    match ground.finish {
+        Finish::BarePorous | Finish::BareDense => None,
+        Finish::Painted | Finish::Varnished if clean => check(
+            Verdict::Fine,
+            "Its finish stays on.",
+            "Your patch took nothing off.",
+            Source::YourChoice,
+            "",
+        ),
+        Finish::Painted => check(
+            Verdict::TestFirst,
+            "Paint can come off with the skin.",
+            "How fast it holds shows only on the spot, and paint that is not through stops the cure.",
+            guide(),
+            "Test in a hidden place. Where paint lifts, leave the piece or ask its owner.",
+        ),
+        Finish::Varnished => check(
+            Verdict::TestFirst,
+            "Varnish and wax can lift with the skin or go dull.",
+            "Release and the paste's oil go into them.",
+            Source::CommonPractice,
+            "Test in a hidden place. On old work ask a conservator first.",
+        ),
+        Finish::Gilded => check(
+            Verdict::NotWithout(Whom::Conservator),
+            "Gilding and bronzing lift with the skin.",
+            "Leaf and bronze powder hold by a film that gives way before the skin does.",
+            Source::CommonPractice,
+            "Don't mould it without a conservator's word and a test in a hidden place.",
+        ),
+        Finish::Loose => check(
+            Verdict::NotWithout(Whom::Conservator),
+            "A loose surface comes away with the skin.",
+            "Whatever holds less than the skin pulls goes with it.",
+            Source::CommonPractice,
+            "Don't mould it. Let a conservator consolidate it first.",
+        ),
+        Finish::Unknown => check(
+            Verdict::Care,
+            "It is not known how the surface is finished.",
+            "It is taken as bare; paint, gilding and what is loose come off with the skin.",
+            Source::CommonPractice,
+            "Look closely, and say how it is finished on the piece's own page.",
+        ),
+    }
+}
+
+/// Oil that stays in the surface.
+pub(super) fn stain(ground: &Ground<'_>) -> Option<Check> {
+    let check = |verdict, what, reason, source, advice| {
+        Some(Check::new("stain", verdict, what, reason, source, advice))
+    };
+    match ground.result() {
+        Some(PatchResult::Stained) => check(
+            Verdict::NotWithout(Whom::Owner),
+            "The paste marks this surface.",
+            "Your patch left a stain or took something off; silicone oil may not come out again.",
+            residues(),
+            "Show the owner the patch. Only with their word, and after a patch over sealer and release came off clean, go on.",
+        ),
+        Some(PatchResult::Cured) if ground.porous() => check(
+            Verdict::Fine,
+            "The paste leaves no stain.",
+            "Your patch left none. Oil can still show after days, so look again before you coat.",
+            Source::YourChoice,
+            "",
+        ),
+        _ if ground.porous() => check(
+            Verdict::TestFirst,
+            "A porous surface drinks silicone oil and can stay dark.",
+            "Without a barrier the oil goes in, and it may never come out.",
+            residues(),
+            "Seal and release a hidden place, and test there. If it darkens, do without the mould.",
+        ),
+        _ => None,
+    }
+}
