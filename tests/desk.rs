@@ -55,7 +55,7 @@ fn alike(a: &Value, b: &Value) -> bool {
 
 #[test]
 fn the_worked_examples_come_out_as_documented() {
-    for verb in ["survey", "homography", "lens"] {
+    for verb in ["survey", "homography", "lens", "packs"] {
         let file = example(&format!("{verb}.request.json"));
         let (code, printed) = desk(&[verb, file.to_str().unwrap()], "");
         assert_eq!(code, 0);
@@ -137,6 +137,31 @@ fn a_field_that_is_not_known_is_told_of() {
     let (_, answer) = desk(&["survey", "-"], &request.to_string());
     let notes = answer["notes"].to_string();
     assert!(notes.contains("lense: this field isn't known"), "{notes}");
+}
+
+#[test]
+fn packs_are_told_apart_by_name_and_expire_on_a_day() {
+    let said = |change: &dyn Fn(&mut Value)| {
+        let mut request = read("packs.request.json")[1].clone();
+        change(&mut request);
+        let (code, answer) = desk(&["packs", "-"], &request.to_string());
+        assert_eq!(code, 0);
+        answer["error"].as_str().unwrap_or_default().to_owned()
+    };
+    let twice = said(&|request| request["packs"][2]["name"] = json!("Small set"));
+    assert!(twice.starts_with("packs[2].name: there are two"), "{twice}");
+    let when = said(&|request| request["today"] = Value::Null);
+    assert!(when.starts_with("today: say which day it is"), "{when}");
+    let short = said(&|request| request["packs"] = json!([]));
+    assert!(
+        short.starts_with("packs: There is no pack to buy"),
+        "{short}"
+    );
+    // Nothing is needed, nothing is bought.
+    let nothing = json!({"need_g": 0, "packs": []});
+    let (_, nothing) = desk(&["packs", "-"], &nothing.to_string());
+    let wanted = json!({"buy": {}, "use_owned": {}, "cost": 0, "left_over_g": 0});
+    assert!(alike(&nothing, &wanted), "{nothing}");
 }
 
 #[test]

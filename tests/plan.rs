@@ -535,13 +535,13 @@ proptest! {
         let packs: Vec<_> = sets
             .iter()
             .enumerate()
-            .map(|(i, (size, price))| peelcast::coating::PackSize {
+            .map(|(i, &(size, price))| peelcast::coating::PackSize {
                 name: format!("set {i}"),
-                size: Grams(size.floor()),
-                price: priced.then_some(f64::from(*price)),
+                size: Grams(size),
+                price: priced.then_some(f64::from(price)),
             })
             .collect();
-        let choice = choose_packs(Grams(need), &packs).unwrap();
+        let choice = choose_packs(Grams(need), &packs, None).unwrap();
         prop_assert!(choice.mass.0 >= need - 1e-6);
         prop_assert!((choice.left_over.0 - (choice.mass.0 - need)).abs() < 1e-9);
 
@@ -596,14 +596,13 @@ proptest! {
 }
 
 #[test]
-fn no_choice_of_packs_without_packs_or_need() {
-    assert_eq!(choose_packs(Grams(100.0), &[]), None);
-    assert_eq!(choose_packs(Grams(0.0), &starter_cards()[0].packs), None);
-    assert_eq!(
-        choose_packs(Grams(f64::NAN), &starter_cards()[0].packs),
-        None
-    );
-    assert_eq!(choose_packs(Grams(1e9), &starter_cards()[0].packs), None);
+fn without_packs_on_the_card_none_are_chosen() {
+    let input = rectangle(300.0, 200.0, ReliefKind::Middle, 18.0);
+    let made = plan(&input).unwrap();
+    let mut card = input.card;
+    assert!(packs_for(&made, &card).is_some());
+    card.packs.clear();
+    assert_eq!(packs_for(&made, &card), None);
 }
 
 #[test]

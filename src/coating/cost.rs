@@ -79,8 +79,8 @@ impl Cost {
         let mould = 0.0 + lines.iter().filter_map(|line| line.cost).sum::<f64>();
         // A price per gram is only known where sets are bought.
         let per_gram = packs
-            .filter(|packs| packs.mass.0 > 0.0)
-            .and_then(|packs| Some(packs.cost? / packs.mass.0));
+            .filter(|packs| !packs.buy.is_empty())
+            .and_then(|packs| Some(packs.cost? / packs.bought().0));
         Self {
             lines,
             hands_on,
@@ -124,7 +124,9 @@ mod tests {
                 size: Grams(900.0),
                 price: Some(40.0),
             }],
-        );
+            None,
+        )
+        .ok();
         let cost = Cost::of(&plan, packs.as_ref(), &prices, 4);
         let missing: Vec<_> = cost.missing().collect();
         assert_eq!(missing, ["Shell", "Everything else"]);

@@ -22,6 +22,7 @@ mod card;
 mod caution;
 mod coat;
 mod cost;
+mod cover;
 pub mod cure;
 mod error;
 mod explain;
@@ -41,6 +42,7 @@ mod relief;
 mod rim;
 mod sag;
 mod sheet;
+mod shelf;
 mod shell;
 mod source;
 mod spread;
@@ -62,13 +64,17 @@ pub use gypsum::Gypsum;
 pub use high_spots::HighSpots;
 pub use input::PlanInput;
 pub use kit::{KitGroup, KitItem, kit, weight_to_carry};
-pub use packs::{PackChoice, PackCount, PackSize, choose_packs, packs_for};
+pub use packs::{
+    PackChoice, PackCount, PackError, PackPlace, PackSize, Shelf, ShelfCount, choose_packs,
+    packs_for,
+};
 pub use patch::{PatchResult, PatchTest};
 pub use plan::{CoatPlan, Plan, Uncertainty, plan};
 pub use relief::{Between, Posture, Relief, ReliefKind};
 pub use rim::Rings;
 pub use sag::{Dab, holds};
 pub use sheet::{SheetNumbers, own_card};
+pub use shelf::{OnShelf, ShelfField, ShelfProblem};
 pub use shell::{Shell, ShellKind, ShellPart};
 pub use source::{Marked, Source};
 pub use spread::DRAWS;

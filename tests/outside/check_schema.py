@@ -39,7 +39,7 @@ def changed(request, path, value):
 
 
 verdict = Verdict()
-for verb in ["survey", "homography", "lens"]:
+for verb in ["survey", "homography", "lens", "packs"]:
     requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
     wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
     verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")
@@ -72,6 +72,26 @@ refused("lens", load("lens.request.json")[0], [
     (["views", 1], {}, "views[1].photo"),
     (["views", 2, "corners_px", 4], [1], "views[2].corners_px[4]"),
     (["views", 2, "corners_px"], [[1, 1]], "views[2].corners_px"),
+])
+refused("packs", load("packs.request.json")[1], [
+    (["need_g"], ..., "need_g"),
+    (["need_g"], -1, "need_g"),
+    (["need_g"], 1e9, "need_g"),
+    (["need_g"], "1234", "need_g"),
+    (["packs"], ..., "packs"),
+    (["packs", 1], 900, "packs[1]"),
+    (["packs", 1, "name"], ..., "packs[1].name"),
+    (["packs", 1, "name"], " ", "packs[1].name"),
+    (["packs", 1, "size_g"], ..., "packs[1].size_g"),
+    (["packs", 1, "size_g"], 0, "packs[1].size_g"),
+    (["packs", 1, "size_g"], 1e9, "packs[1].size_g"),
+    (["packs", 0, "price"], -0.5, "packs[0].price"),
+    (["packs", 0, "price"], "24", "packs[0].price"),
+    (["packs", 0, "owned"], 1.5, "packs[0].owned"),
+    (["packs", 0, "owned"], -1, "packs[0].owned"),
+    (["packs", 0, "expires"], "3 May", "packs[0].expires"),
+    (["shelf"], "last", "shelf"),
+    (["today"], "2026", "today"),
 ])
 refused("survey", load("survey.request.json")[0], [
     (["image_size_px"], ..., "image_size_px"),

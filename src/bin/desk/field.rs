@@ -1,5 +1,7 @@
 //! A field of a request that knows its own path, so that every error can name it.
 
+use chrono::NaiveDate;
+use peelcast::quantity::iso;
 use serde::Deserialize;
 use serde_json::value::RawValue;
 use std::collections::BTreeMap;
@@ -129,6 +131,24 @@ impl<'a> Field<'a> {
                 "expected a whole number of pixels from 1 to 1000000, found {number}."
             )))
         }
+    }
+
+    /// A whole number, 0 or more.
+    pub fn count(&self) -> Result<u32, String> {
+        let number = self.number()?;
+        if number.fract() == 0.0 && (0.0..=1e6).contains(&number) {
+            Ok(number as u32)
+        } else {
+            Err(self.error(format!(
+                "expected a whole number from 0 to 1000000, found {number}."
+            )))
+        }
+    }
+
+    /// A day.
+    pub fn day(&self) -> Result<NaiveDate, String> {
+        iso::read_day(&self.text()?)
+            .ok_or_else(|| self.error("expected a day as year-month-day, such as \"2026-05-03\"."))
     }
 
     /// Two numbers.

@@ -10,6 +10,7 @@ mod field;
 mod homography;
 mod lens;
 mod marks;
+mod packs;
 mod photo;
 mod picture;
 mod survey;
@@ -25,6 +26,7 @@ const USAGE: &str = "\
 Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks and an outline
        desk lens REQUEST.json         a lens from photos of a flat grid
        desk coating REQUEST.json      coats, batches, paste, packs, shell, bag and cost of a piece
+       desk packs REQUEST.json        the cheapest packs that cover a need
        desk homography REQUEST.json   the map from one plane to another from pairs of points
 A file named - is read from the standard input. A file holds one request or a list of them.
 The JSON Schemas of requests and answers are in tests/desk/.";
@@ -40,6 +42,7 @@ fn main() -> ExitCode {
         ["survey", file] => (survey::answer, file),
         ["lens", file] => (lens::answer, file),
         ["coating", file] => (|request, _| coating::answer(request), file),
+        ["packs", file] => (|request, _| packs::answer(request), file),
         ["homography", file] => (|request, _| homography::answer(request), file),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");
