@@ -1,5 +1,6 @@
 //! The material card: what the paste's data sheet says, and how far each number is known.
 
+use super::mix;
 use super::packs::PackSize;
 use super::source::Source;
 use crate::quantity::{Celsius, GramsPerMillilitre, Millimetres, Minutes, Pascals};
@@ -64,8 +65,17 @@ pub struct MaterialCard {
     /// How it cures.
     #[serde(default)]
     pub cure: Cure,
+    /// Parts by volume, A to B, where the sheet gives them.
+    #[serde(default)]
+    pub ratio_by_volume: Option<(f64, f64)>,
     /// Density of the mix.
     pub density: GramsPerMillilitre,
+    /// Density of A alone, where the sheet gives it.
+    #[serde(default)]
+    pub density_a: Option<GramsPerMillilitre>,
+    /// Density of B alone, where the sheet gives it.
+    #[serde(default)]
+    pub density_b: Option<GramsPerMillilitre>,
     /// Working time of the mix, counted from the start of mixing, at the reference temperature.
     pub working: Minutes,
     /// Earliest next coat, at the reference temperature.
@@ -85,6 +95,12 @@ pub struct MaterialCard {
     /// Linear shrinkage on cure as a share of the length.
     #[serde(default)]
     pub shrinkage: Option<f64>,
+    /// How much longer the cured skin gets before it breaks, as a share of its length.
+    #[serde(default)]
+    pub elongation: Option<f64>,
+    /// Hardness of the cured skin, Shore A.
+    #[serde(default)]
+    pub hardness: Option<f64>,
     /// How thick a wet coat holds on a wall.
     #[serde(default)]
     pub hold: Option<Hold>,
@@ -103,12 +119,18 @@ pub struct MaterialCard {
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct CardMarks {
-    /// Mark of the mix ratio.
+    /// Mark of the mix ratio by weight.
     pub ratio: Source,
     /// Mark of how it cures.
     pub cure: Source,
-    /// Mark of the density.
+    /// Mark of the mix ratio by volume.
+    pub ratio_by_volume: Source,
+    /// Mark of the density of the mix.
     pub density: Source,
+    /// Mark of the density of A.
+    pub density_a: Source,
+    /// Mark of the density of B.
+    pub density_b: Source,
     /// Mark of the working time.
     pub working: Source,
     /// Mark of the recoat window.
@@ -123,6 +145,10 @@ pub struct CardMarks {
     pub q10: Source,
     /// Mark of the shrinkage.
     pub shrinkage: Source,
+    /// Mark of the elongation at break.
+    pub elongation: Source,
+    /// Mark of the hardness.
+    pub hardness: Source,
     /// Mark of what holds on a wall.
     pub hold: Source,
     /// Mark of the food statement.
@@ -137,7 +163,10 @@ impl CardMarks {
         Self {
             ratio: source.clone(),
             cure: source.clone(),
+            ratio_by_volume: source.clone(),
             density: source.clone(),
+            density_a: source.clone(),
+            density_b: source.clone(),
             working: source.clone(),
             recoat: source.clone(),
             demould: source.clone(),
@@ -145,6 +174,8 @@ impl CardMarks {
             service_max: source.clone(),
             q10: source.clone(),
             shrinkage: source.clone(),
+            elongation: source.clone(),
+            hardness: source.clone(),
             hold: source.clone(),
             food: source.clone(),
             packs: source,
@@ -160,8 +191,14 @@ pub enum CardNumber {
     Name,
     /// The mix ratio by weight.
     Ratio,
+    /// The mix ratio by volume.
+    RatioByVolume,
     /// The density of the mix.
     Density,
+    /// The density of A.
+    DensityA,
+    /// The density of B.
+    DensityB,
     /// The working time.
     Working,
     /// The earliest next coat.
@@ -178,6 +215,10 @@ pub enum CardNumber {
     Q10,
     /// The linear shrinkage.
     Shrinkage,
+    /// The elongation at break.
+    Elongation,
+    /// The hardness.
+    Hardness,
     /// What holds on a wall.
     Holding,
     /// The pack sizes.
@@ -208,7 +249,10 @@ impl MaterialCard {
         };
         // A comparison with NaN is false, so every range also refuses what is no number.
         let within = |x: f64, low: f64, high: f64| (low..=high).contains(&x);
-        let (a, b) = self.ratio_by_mass;
+        let is_ratio = |(a, b): (f64, f64)| {
+            within(a, 0.01, 1000.0) && within(b, 0.01, 1000.0) && within(a / b, 0.005, 200.0)
+        };
+        let is_density = |density: GramsPerMillilitre| within(density.0, 0.5, 3.0);
 
         check(
             !self.name.trim().is_empty(),
@@ -216,12 +260,29 @@ impl MaterialCard {
             "The card needs a name, so that you find it again.",
         );
         check(
-            within(a, 0.01, 1000.0) && within(b, 0.01, 1000.0) && within(a / b, 0.005, 200.0),
+            is_ratio(self.ratio_by_mass),
             Ratio,
             "The mix ratio needs two numbers above zero, parts of A and parts of B by weight, neither more than 200 times the other.",
         );
         check(
-            within(self.density.0, 0.5, 3.0),
+            self.ratio_by_volume.is_none_or(is_ratio),
+            RatioByVolume,
+            "The mix ratio by volume needs two numbers above zero, parts of A and parts of B, neither more than 200 times the other. Leave both empty if the sheet gives none.",
+        );
+        for (density, field, part) in [
+            (self.density_a, DensityA, "A"),
+            (self.density_b, DensityB, "B"),
+        ] {
+            check(
+                density.is_none_or(is_density),
+                field,
+                &format!(
+                    "The density of {part} has to be between 0.5 and 3 g/ml. Leave it empty if the sheet does not say."
+                ),
+            );
+        }
+        check(
+            is_density(self.density),
             Density,
             "The density of the mix has to be between 0.5 and 3 g/ml; pastes lie near 1.2. The sheet may call it specific gravity.",
         );
@@ -272,6 +333,16 @@ impl MaterialCard {
             "The linear shrinkage has to be between 0 and 10 %. Leave it empty if the sheet does not say.",
         );
         check(
+            self.elongation.is_none_or(|e| within(e, 0.01, 20.0)),
+            Elongation,
+            "How far it stretches before it breaks has to be between 1 and 2000 % more than its length; pastes lie at some hundred. Leave it empty if the sheet does not say.",
+        );
+        check(
+            self.hardness.is_none_or(|shore| within(shore, 0.0, 100.0)),
+            Hardness,
+            "The hardness has to be between 0 and 100 Shore A. Leave it empty if the sheet gives it on another scale.",
+        );
+        check(
             self.hold.is_none_or(|hold| match hold {
                 Hold::YieldStress(stress) => within(stress.0, 0.1, 10_000.0),
                 Hold::Dab(thickness) => within(thickness.0, 0.1, 100.0),
@@ -286,6 +357,7 @@ impl MaterialCard {
             Packs,
             "Each pack needs a mass between 1 g and 1000 kg, A and B together, and a price of zero or more if you give one.",
         );
+        found.extend(mix::contradictions(self, &found));
         found
     }
 

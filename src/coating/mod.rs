@@ -31,6 +31,7 @@ mod gypsum;
 mod high_spots;
 mod input;
 mod kit;
+mod mix;
 mod need;
 mod packs;
 mod passes;

@@ -3,6 +3,7 @@
 use super::card::{
     CardMarks, CardNumber, CardProblem, Cure, FoodStatement, Hold, MaterialCard, Part, parts,
 };
+use super::mix;
 use super::packs::PackSize;
 use super::practice;
 use super::source::Source;
@@ -17,12 +18,18 @@ pub struct SheetNumbers {
     pub name: String,
     /// Names and colours of the parts, if they are not just A and B.
     pub parts: Option<[Part; 2]>,
-    /// Parts by weight, A to B. Needed.
+    /// Parts by weight, A to B. Needed, unless they follow from the parts by volume.
     pub ratio_by_mass: Option<(f64, f64)>,
     /// How it cures, if the sheet says so: platinum is addition, tin is condensation.
     pub cure: Cure,
-    /// Density of the mix. Needed.
+    /// Parts by volume, A to B, if the sheet has them.
+    pub ratio_by_volume: Option<(f64, f64)>,
+    /// Density of the mix. Needed, unless it follows from those of A and B.
     pub density: Option<GramsPerMillilitre>,
+    /// Density of A alone, if the sheet has it.
+    pub density_a: Option<GramsPerMillilitre>,
+    /// Density of B alone, if the sheet has it.
+    pub density_b: Option<GramsPerMillilitre>,
     /// Working time. Needed.
     pub working: Option<Minutes>,
     /// Earliest next coat. Needed.
@@ -39,6 +46,10 @@ pub struct SheetNumbers {
     pub q10: Option<f64>,
     /// Linear shrinkage, if the sheet has it.
     pub shrinkage: Option<f64>,
+    /// Elongation at break as a share of the length, if the sheet has it.
+    pub elongation: Option<f64>,
+    /// Hardness, Shore A, if the sheet has it.
+    pub hardness: Option<f64>,
     /// What holds on a wall, if the sheet or a dab test says.
     pub hold: Option<Hold>,
     /// What the sheet says about food.
@@ -48,19 +59,152 @@ pub struct SheetNumbers {
 }
 
 /// A card of the user's own from the sheet's numbers, or every problem in a sentence. A number
-/// that is needed and not typed is asked for, never invented.
+/// that is needed and not typed is asked for, never invented; one that follows from others that
+/// were typed is marked as computed.
 pub fn own_card(id: &str, sheet: &SheetNumbers) -> Result<MaterialCard, Vec<CardProblem>> {
+    let (ratio, ratio_mark) = ratio(sheet);
+    let (density, density_mark) = density(sheet, ratio);
+    let (
+        Some(ratio_by_mass),
+        Some(density),
+        Some(working),
+        Some(recoat_from),
+        Some(demould),
+        Some(reference),
+    ) = (
+        ratio,
+        density,
+        sheet.working,
+        sheet.recoat_from,
+        sheet.demould,
+        sheet.reference,
+    )
+    else {
+        return Err(missing(sheet, ratio, density));
+    };
+    let card = MaterialCard {
+        id: id.to_string(),
+        name: sheet.name.trim().to_string(),
+        parts: sheet.parts.clone().unwrap_or_else(parts),
+        ratio_by_mass,
+        ratio_by_volume: sheet.ratio_by_volume,
+        cure: sheet.cure,
+        density,
+        density_a: sheet.density_a,
+        density_b: sheet.density_b,
+        working,
+        recoat_from,
+        recoat_until: sheet.recoat_until,
+        demould,
+        reference,
+        service_max: sheet.service_max,
+        q10: sheet.q10.unwrap_or(practice::Q10.value),
+        shrinkage: sheet.shrinkage,
+        elongation: sheet.elongation,
+        hardness: sheet.hardness,
+        hold: sheet.hold,
+        food: sheet.food,
+        packs: sheet.packs.clone(),
+        marks: CardMarks {
+            ratio: ratio_mark,
+            density: density_mark,
+            q10: match sheet.q10 {
+                Some(_) => Source::YourSheet,
+                None => practice::Q10.source,
+            },
+            ..CardMarks::all(Source::YourSheet)
+        },
+    };
+    let problems = of_what_was_typed(card.problems(), &card.marks);
+    if problems.is_empty() {
+        Ok(card)
+    } else {
+        Err(problems)
+    }
+}
+
+/// The ratio by weight, typed or from the one by volume.
+fn ratio(sheet: &SheetNumbers) -> (Option<(f64, f64)>, Source) {
+    if sheet.ratio_by_mass.is_some() {
+        return (sheet.ratio_by_mass, Source::YourSheet);
+    }
+    let by_volume = sheet.ratio_by_volume.zip(sheet.density_a);
+    let follows = by_volume
+        .zip(sheet.density_b)
+        .map(|((by_volume, a), b)| mix::by_mass(by_volume, a, b));
+    let form = "parts by volume times their densities";
+    (follows, Source::Computed(form.to_string()))
+}
+
+/// The density of the mix, typed or from those of A and B.
+fn density(
+    sheet: &SheetNumbers,
+    ratio: Option<(f64, f64)>,
+) -> (Option<GramsPerMillilitre>, Source) {
+    if sheet.density.is_some() {
+        return (sheet.density, Source::YourSheet);
+    }
+    let follows = ratio
+        .zip(sheet.density_a)
+        .zip(sheet.density_b)
+        .map(|((ratio, a), b)| mix::density(ratio, a, b));
+    let form = "from those of A and B; mixing changes no volume";
+    (follows, Source::Computed(form.to_string()))
+}
+
+/// A number that was computed is not at fault, but one of those that it follows from.
+fn of_what_was_typed(problems: Vec<CardProblem>, marks: &CardMarks) -> Vec<CardProblem> {
+    use CardNumber::{Density, DensityA, DensityB, Ratio, RatioByVolume};
+    let computed = |mark: &Source| matches!(mark, Source::Computed(_));
+    let wrong = |field| problems.iter().any(|problem| problem.field == field);
+    let parts_wrong = [RatioByVolume, DensityA, DensityB].into_iter().any(wrong);
+    let spare_ratio = computed(&marks.ratio) && parts_wrong;
+    let spare_density = computed(&marks.density) && (parts_wrong || wrong(Ratio));
+    problems
+        .into_iter()
+        .filter(|problem| match problem.field {
+            Ratio => !spare_ratio,
+            Density => !spare_density,
+            _ => true,
+        })
+        .collect()
+}
+
+/// What is asked for, since it was not typed and does not follow from what was.
+fn missing(
+    sheet: &SheetNumbers,
+    ratio: Option<(f64, f64)>,
+    density: Option<GramsPerMillilitre>,
+) -> Vec<CardProblem> {
     use CardNumber::*;
-    let needed = [
+    let mut problems = Vec::new();
+    let mut ask = |missing: bool, field, text: String| {
+        if missing {
+            problems.push(CardProblem { field, text });
+        }
+    };
+    let by_volume_only = ratio.is_none() && sheet.ratio_by_volume.is_some();
+    let first_density = match sheet.density_a {
+        None => DensityA,
+        Some(_) => DensityB,
+    };
+    ask(
+        by_volume_only,
+        first_density,
+        "A ratio by volume is not one by weight: type the density of A and of B, or the ratio by weight.".to_string(),
+    );
+    let from_sheet = |what: &str| format!("Type {what} from the paste's sheet.");
+    for (none, field, what) in [
         (
-            sheet.ratio_by_mass.is_none(),
+            ratio.is_none() && !by_volume_only,
             Ratio,
-            "the mix ratio by weight",
+            "the mix ratio by weight, or by volume with the densities of A and B",
         ),
         (
-            sheet.density.is_none(),
+            // With the densities that are asked for above it follows.
+            density.is_none() && !by_volume_only,
             Density,
-            "the density of the mix (specific gravity)",
+            "the density of the mix (specific gravity), or those of A and B",
         ),
         (
             sheet.working.is_none(),
@@ -78,65 +222,10 @@ pub fn own_card(id: &str, sheet: &SheetNumbers) -> Result<MaterialCard, Vec<Card
             Reference,
             "the temperature its times hold at",
         ),
-    ];
-    let missing: Vec<CardProblem> = needed
-        .iter()
-        .filter(|(missing, ..)| *missing)
-        .map(|(_, field, what)| CardProblem {
-            field: *field,
-            text: format!("Type {what} from the paste's sheet."),
-        })
-        .collect();
-    let (
-        Some(ratio_by_mass),
-        Some(density),
-        Some(working),
-        Some(recoat_from),
-        Some(demould),
-        Some(reference),
-    ) = (
-        sheet.ratio_by_mass,
-        sheet.density,
-        sheet.working,
-        sheet.recoat_from,
-        sheet.demould,
-        sheet.reference,
-    )
-    else {
-        return Err(missing);
-    };
-    let card = MaterialCard {
-        id: id.to_string(),
-        name: sheet.name.trim().to_string(),
-        parts: sheet.parts.clone().unwrap_or_else(parts),
-        ratio_by_mass,
-        cure: sheet.cure,
-        density,
-        working,
-        recoat_from,
-        recoat_until: sheet.recoat_until,
-        demould,
-        reference,
-        service_max: sheet.service_max,
-        q10: sheet.q10.unwrap_or(practice::Q10.value),
-        shrinkage: sheet.shrinkage,
-        hold: sheet.hold,
-        food: sheet.food,
-        packs: sheet.packs.clone(),
-        marks: CardMarks {
-            q10: match sheet.q10 {
-                Some(_) => Source::YourSheet,
-                None => practice::Q10.source,
-            },
-            ..CardMarks::all(Source::YourSheet)
-        },
-    };
-    let problems = card.problems();
-    if problems.is_empty() {
-        Ok(card)
-    } else {
-        Err(problems)
+    ] {
+        ask(none, field, from_sheet(what));
     }
+    problems
 }
 
 #[cfg(test)]
@@ -177,6 +266,104 @@ mod tests {
         );
     }
 
+    fn by_volume() -> SheetNumbers {
+        SheetNumbers {
+            ratio_by_mass: None,
+            ratio_by_volume: Some((2.0, 1.0)),
+            density: None,
+            density_a: Some(GramsPerMillilitre(1.2)),
+            density_b: Some(GramsPerMillilitre(1.0)),
+            ..sheet()
+        }
+    }
+
+    #[test]
+    fn by_volume_with_the_densities_is_by_weight() {
+        let card = own_card("mine", &by_volume()).unwrap();
+        // 2.4 g of A and 1 g of B fill three millilitres.
+        let (a, b) = card.ratio_by_mass;
+        assert!((a / b - 2.4).abs() < 1e-12);
+        assert!((card.density.0 - 3.4 / 3.0).abs() < 1e-12);
+        assert!(matches!(card.marks.ratio, Source::Computed(_)));
+        assert!(matches!(card.marks.density, Source::Computed(_)));
+        assert_eq!(card.marks.density_a, Source::YourSheet);
+        // What was typed is kept as it was.
+        let typed = SheetNumbers {
+            ratio_by_mass: Some((12.0, 5.0)),
+            density: Some(GramsPerMillilitre(1.15)),
+            ..by_volume()
+        };
+        let card = own_card("mine", &typed).unwrap();
+        assert_eq!(card.ratio_by_mass, (12.0, 5.0));
+        assert_eq!(card.density, GramsPerMillilitre(1.15));
+        assert_eq!(card.marks.ratio, Source::YourSheet);
+        assert_eq!(card.marks.density, Source::YourSheet);
+    }
+
+    #[test]
+    fn by_volume_alone_asks_for_the_densities() {
+        for (field, change) in [
+            (
+                CardNumber::DensityA,
+                (|s| s.density_a = None) as fn(&mut SheetNumbers),
+            ),
+            (CardNumber::DensityB, |s| s.density_b = None),
+            (CardNumber::DensityA, |s| {
+                // Nor does the density of the mix tell.
+                s.density = Some(GramsPerMillilitre(1.1));
+                (s.density_a, s.density_b) = (None, None);
+            }),
+        ] {
+            let mut sheet = by_volume();
+            change(&mut sheet);
+            let problems = own_card("mine", &sheet).unwrap_err();
+            assert_eq!(problems.len(), 1, "{problems:?}");
+            assert_eq!(problems[0].field, field);
+            assert!(problems[0].text.starts_with("A ratio by volume is not"));
+        }
+    }
+
+    #[test]
+    fn the_density_of_the_mix_is_asked_for_where_it_does_not_follow() {
+        let unknown = SheetNumbers {
+            density: None,
+            density_a: Some(GramsPerMillilitre(1.1)),
+            ..sheet()
+        };
+        let problems = own_card("mine", &unknown).unwrap_err();
+        assert_eq!(problems.len(), 1);
+        assert_eq!(problems[0].field, CardNumber::Density);
+        let known = SheetNumbers {
+            density_b: Some(GramsPerMillilitre(1.1)),
+            ..unknown
+        };
+        let card = own_card("mine", &known).unwrap();
+        assert!((card.density.0 - 1.1).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_slip_is_told_where_it_was_typed_not_where_it_leads() {
+        for (field, change) in [
+            (
+                CardNumber::RatioByVolume,
+                (|s| s.ratio_by_volume = Some((0.0, 1.0))) as fn(&mut SheetNumbers),
+            ),
+            (CardNumber::DensityA, |s| {
+                s.density_a = Some(GramsPerMillilitre(f64::NAN))
+            }),
+            (CardNumber::DensityB, |s| {
+                s.density_b = Some(GramsPerMillilitre(1200.0))
+            }),
+            (CardNumber::Ratio, |s| s.ratio_by_mass = Some((-1.0, 1.0))),
+        ] {
+            let mut sheet = by_volume();
+            change(&mut sheet);
+            let problems = own_card("mine", &sheet).unwrap_err();
+            assert_eq!(problems.len(), 1, "{problems:?}");
+            assert_eq!(problems[0].field, field);
+        }
+    }
+
     #[test]
     fn each_bad_number_is_named() {
         for (field, change) in [
@@ -205,6 +392,17 @@ mod tests {
             }),
             (CardNumber::Q10, |s| s.q10 = Some(0.0)),
             (CardNumber::Shrinkage, |s| s.shrinkage = Some(0.5)),
+            (CardNumber::RatioByVolume, |s| {
+                s.ratio_by_volume = Some((1.0, 0.0))
+            }),
+            (CardNumber::DensityA, |s| {
+                s.density_a = Some(GramsPerMillilitre(0.0))
+            }),
+            (CardNumber::DensityB, |s| {
+                s.density_b = Some(GramsPerMillilitre(f64::NAN))
+            }),
+            (CardNumber::Elongation, |s| s.elongation = Some(500.0)),
+            (CardNumber::Hardness, |s| s.hardness = Some(-1.0)),
             (CardNumber::Holding, |s| {
                 s.hold = Some(Hold::Dab(Millimetres(0.0)))
             }),
