@@ -198,3 +198,34 @@ fn deep_and_odd_json_never_makes_it_panic() {
         assert!(printed.to_string().contains("error"), "{printed}");
     }
 }
+
+#[test]
+fn a_paste_by_volume_is_planned_by_weight() {
+    let sheet = json!({
+        "name": "A paste made up for this test",
+        "ratio_by_volume": [2, 1],
+        "density_a": 1.2,
+        "density_b": 1.0,
+        "working": 20,
+        "recoat_from": 60,
+        "demould": 240,
+        "reference": 23
+    });
+    let request = |sheet: &Value| json!({ "area_mm2": 60000, "perimeter_mm": 1000, "highest_mm": 18, "material": sheet });
+    let mut by_weight = sheet.clone();
+    by_weight["ratio_by_volume"] = Value::Null;
+    by_weight["ratio_by_mass"] = json!([12, 5]);
+    let mut unknown = sheet.clone();
+    unknown["density_b"] = Value::Null;
+    let mut apart = sheet.clone();
+    apart["ratio_by_mass"] = json!([2, 1]);
+    let list: Vec<Value> = [&sheet, &by_weight, &unknown, &apart].map(request).to_vec();
+    let (code, answers) = desk(&["coating", "-"], &json!(list).to_string());
+    assert_eq!(code, 0);
+    let brought = |part: &str| answers[0][part].as_f64().expect("a mass");
+    assert!((brought("bring_a_g") / brought("bring_b_g") - 2.4).abs() < 0.01);
+    assert!(alike(&answers[0]["bring_g"], &answers[1]["bring_g"]));
+    let error = |i: usize| answers[i]["error"].as_str().expect("an error");
+    assert!(error(2).contains("A ratio by volume is not one by weight"));
+    assert!(error(3).contains("contradict each other"));
+}

@@ -335,7 +335,7 @@ impl MaterialCard {
         check(
             self.elongation.is_none_or(|e| within(e, 0.01, 20.0)),
             Elongation,
-            "How far it stretches before it breaks has to be between 1 and 2000 % more than its length; pastes lie at some hundred. Leave it empty if the sheet does not say.",
+            "How far it stretches before it breaks has to be between 1 and 2000 % more than its length. Leave it empty if the sheet does not say.",
         );
         check(
             self.hardness.is_none_or(|shore| within(shore, 0.0, 100.0)),

@@ -1,6 +1,6 @@
 //! So much of part A and so much of part B, told apart by letter and shape, never by colour.
 
-use crate::coating::Batch;
+use crate::coating::{Batch, MaterialCard};
 use crate::quantity::Grams;
 use crate::quantity::show::{self, System};
 use leptos::prelude::*;
@@ -27,4 +27,14 @@ pub fn portion(batch: &Batch, step: Grams, system: System) -> AnyView {
         </span>
     }
     .into_any()
+}
+
+/// One batch in measuring cups, where the card knows the density of both parts.
+pub fn by_volume(card: &MaterialCard, batch: &Batch, system: System) -> Option<String> {
+    let [a, b] = card.volumes(batch.a, batch.b)?;
+    Some(format!(
+        "Measured instead of weighed: A {}, B {}.",
+        show::volume(a, system),
+        show::volume(b, system)
+    ))
 }

@@ -12,7 +12,7 @@ mod taps;
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::missing::missing;
-use crate::app::parts::portion::part_letter;
+use crate::app::parts::portion::{by_volume, part_letter};
 use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
 use crate::clock::{Progress, Step};
@@ -163,10 +163,14 @@ fn weights(bench: Bench, batch: &Batch, again: bool) -> AnyView {
             }
         })
     };
+    let cups = bench
+        .read(|piece| by_volume(&piece.card, batch, system))
+        .map(|text| view! { <p id="coat-cups" class="soft">{text}</p> });
     view! {
         <div id="coat-weigh" class="weigh" class:again=again>
             {part('A', batch.a)} {part('B', batch.b)}
         </div>
+        {cups}
     }
     .into_any()
 }

@@ -4,7 +4,8 @@ use super::own_paste::{OWN, OwnPaste};
 use crate::app::parts::bench::Bench;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::shown::Shown;
-use crate::coating::{FoodStatement, MaterialCard, Source, starter_cards};
+use crate::coating::{Cure, FoodStatement, Hold, MaterialCard, PackSize, Source, starter_cards};
+use crate::quantity::GramsPerMillilitre;
 use crate::quantity::show::{self, System};
 use leptos::prelude::*;
 
@@ -94,6 +95,23 @@ fn gist(card: &MaterialCard, system: System) -> String {
     )
 }
 
+fn grams_a_millilitre(density: GramsPerMillilitre) -> String {
+    format!("{} g/ml", show::number(density.0, 3))
+}
+
+/// The sets it is sold in, each with its price where that is known.
+fn sets(packs: &[PackSize], system: System) -> String {
+    let set = |pack: &PackSize| match pack.price {
+        Some(price) => format!(
+            "{} at {}",
+            show::mass(pack.size, system),
+            show::number(price, 2)
+        ),
+        None => show::mass(pack.size, system),
+    };
+    packs.iter().map(set).collect::<Vec<_>>().join(", ")
+}
+
 /// Every number of a card with its mark.
 fn sheet(card: &MaterialCard, system: System) -> AnyView {
     let (a, b) = card.ratio_by_mass;
@@ -102,6 +120,11 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
         FoodStatement::NotDeclared => "no declaration known: not for food",
         FoodStatement::NotForFood => "the sheet says: not for food",
         FoodStatement::DeclaredByMaker => "declared by its maker",
+    };
+    let cure = match card.cure {
+        Cure::Addition => "by addition, with platinum",
+        Cure::Condensation => "by condensation, with tin",
+        Cure::Unknown => "how is not known",
     };
     let recoat = match card.recoat_until {
         None => format!("from {}", show::duration(card.recoat_from)),
@@ -119,9 +142,10 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
         ),
         (
             "Density of the mix",
-            format!("{} g/ml", show::number(card.density.0, 3)),
+            grams_a_millilitre(card.density),
             &marks.density,
         ),
+        ("Cures", cure.to_owned(), &marks.cure),
         ("Working time", show::duration(card.working), &marks.working),
         ("Next coat", recoat, &marks.recoat),
         ("Peel after", show::duration(card.demould), &marks.demould),
@@ -136,6 +160,19 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
             &marks.q10,
         ),
     ];
+    let parts = [
+        (card.density_b, "Density of B", &marks.density_b),
+        (card.density_a, "Density of A", &marks.density_a),
+    ];
+    for (density, what, mark) in parts {
+        if let Some(density) = density {
+            lines.insert(1, (what, grams_a_millilitre(density), mark));
+        }
+    }
+    if let Some((a, b)) = card.ratio_by_volume {
+        let text = format!("{} : {}", show::number(a, 3), show::number(b, 3));
+        lines.insert(1, ("A to B by volume", text, &marks.ratio_by_volume));
+    }
     if let Some(most) = card.service_max {
         let text = show::temperature(most, system);
         lines.push(("Stands heat up to", text, &marks.service_max));
@@ -144,7 +181,27 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
         let text = format!("{} %", show::number(share * 100.0, 2));
         lines.push(("Shrinks in length", text, &marks.shrinkage));
     }
+    if let Some(share) = card.elongation {
+        let text = format!("{} % before it breaks", show::number(share * 100.0, 0));
+        lines.push(("Stretches", text, &marks.elongation));
+    }
+    if let Some(shore) = card.hardness {
+        let text = format!("{} Shore A", show::number(shore, 1));
+        lines.push(("Hardness", text, &marks.hardness));
+    }
+    let hold = card.hold.map(|hold| match hold {
+        Hold::Dab(thickness) => {
+            format!("a dab of {} held", show::length(thickness, system))
+        }
+        Hold::YieldStress(stress) => format!("yield stress {} Pa", show::number(stress.0, 2)),
+    });
+    if let Some(text) = hold {
+        lines.push(("On a wall", text, &marks.hold));
+    }
     lines.push(("Food", food.to_owned(), &marks.food));
+    if !card.packs.is_empty() {
+        lines.push(("Sold in", sets(&card.packs, system), &marks.packs));
+    }
     let rows = lines
         .into_iter()
         .map(|(what, text, source)| {

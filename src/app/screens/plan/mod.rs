@@ -5,6 +5,7 @@
 //! gram), `thickness-1` ... (one a coat), `coat-1-mass` ..., `coat-1-batches` ..., `material`, `material-ID` (one a card), `material-own`, `buy`,
 //! `no-plan`, `cautions`, `to-pack`; the ids of the form for a paste stand in `own_paste`.
 
+mod blank;
 mod inputs;
 mod material;
 mod numbers;

@@ -2,7 +2,7 @@
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::explain::{amount_mark, explain, explain_as};
-use crate::app::parts::portion::{part_letter, portion};
+use crate::app::parts::portion::{by_volume, part_letter, portion};
 use crate::app::parts::shown::Shown;
 use crate::coating::{CoatPlan, Explanation, Plan};
 use crate::quantity::show;
@@ -109,6 +109,9 @@ fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
         };
         explain_as(reason, &what, portion(first, step, system), system)
     });
+    let cups = bench
+        .read(|piece| by_volume(&piece.card, first, system))
+        .map(|text| view! { <p id=format!("coat-{}-cups", coat.number) class="soft">{text}</p> });
     let stand =
         (coat.stand.0 > 0.0).then(|| format!(" let it stand {},", show::duration(coat.stand)));
     let spots = (coat.high_spots.0 > 0.0).then(|| {
@@ -121,6 +124,7 @@ fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
         view! {
             <div id=format!("coat-{}-mass", coat.number)>{mass}</div>
             <div id=format!("coat-{}-batches", coat.number)>{batches}</div>
+            {cups}
             <p class="soft">
                 {format!(
                     "Each: mix {},{} brush {}. It sets in {}.",
