@@ -377,8 +377,8 @@ fn a_coarse_scale_is_named() {
 fn every_number_is_explained_in_both_systems() {
     let made = plan(&rectangle(300.0, 200.0, ReliefKind::High, 60.0)).unwrap();
     // Surface, border, working time; mass and batches of each coat; high spots, residue, total,
-    // bring, block.
-    assert_eq!(made.why.len(), 3 + 2 * made.coats.len() + 5);
+    // bring, block; shell to carry and as it is finished.
+    assert_eq!(made.why.len(), 3 + 2 * made.coats.len() + 7);
     for line in &made.why {
         for system in [System::Metric, System::UsCustomary] {
             assert!(!line.result.show(system).contains("NaN"));

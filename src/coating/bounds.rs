@@ -51,6 +51,21 @@ pub fn check_dab(dab: &Dab) -> Result<(), CoatingError> {
     )
 }
 
+/// Accepts a price in the user's own currency, or says what it has to be.
+pub fn check_price(price: f64) -> Result<(), CoatingError> {
+    within(price, 0.0..=1e7, "A price", "between 0 and 10 million")
+}
+
+/// Accepts hours of work beside the coats, or says what they have to be.
+pub fn check_hours(hours: f64) -> Result<(), CoatingError> {
+    within(
+        hours,
+        0.0..=1000.0,
+        "The hours beside the coats",
+        "between 0 and 1000",
+    )
+}
+
 /// Accepts a confidence, or says what it has to be.
 pub fn check_confidence(share: f64) -> Result<(), CoatingError> {
     within(
@@ -64,6 +79,7 @@ pub fn check_confidence(share: f64) -> Result<(), CoatingError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::Minutes;
 
     #[test]
     fn a_slip_is_told_with_what_the_number_has_to_be() {
@@ -77,5 +93,14 @@ mod tests {
         );
         assert!(check_border(Millimetres(301.0)).is_err());
         assert!(check_highest(Millimetres(f64::NAN)).is_err());
+        assert!(check_price(0.0).is_ok() && check_price(-1.0).is_err());
+        assert!(check_hours(1.5).is_ok() && check_hours(f64::INFINITY).is_err());
+        let dab = |thickness, stood| Dab {
+            thickness: Millimetres(thickness),
+            stood: Minutes(stood),
+            held: true,
+        };
+        assert!(check_dab(&dab(2.0, 5.0)).is_ok());
+        assert!(check_dab(&dab(0.0, 5.0)).is_err() && check_dab(&dab(2.0, 121.0)).is_err());
     }
 }

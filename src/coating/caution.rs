@@ -122,6 +122,7 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan) -> Vec<Caution> {
     all.extend(temperature(input));
     all.extend(wide_range(plan));
     all.extend(coarse_scale(input, plan));
+    all.extend(input.shell.caution());
     all.extend(standing(input));
     all
 }

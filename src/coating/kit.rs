@@ -6,6 +6,7 @@ use super::input::PlanInput;
 use super::plan::Plan;
 use super::practice;
 use super::relief::Posture;
+use super::shell::ShellKind;
 use super::source::Source;
 use crate::quantity::{Amount, Grams, Millilitres, SquareMillimetres, show};
 use serde::{Deserialize, Serialize};
@@ -340,15 +341,13 @@ impl Bag {
             weight::GLOVES_PAIR,
             "A pair a batch and two spare. Latex stops the cure.",
         );
-        if input.posture == Posture::Overhead {
-            self.count(
-                "goggles",
-                group,
-                "Goggles",
-                1,
-                weight::GOGGLES,
-                "Paste falls from overhead.",
-            );
+        let goggles = match (input.posture, input.shell) {
+            (Posture::Overhead, _) => Some("Paste falls from overhead."),
+            (_, ShellKind::Laminate) => Some("The resin's hardener can blind."),
+            _ => None,
+        };
+        if let Some(why) = goggles {
+            self.count("goggles", group, "Goggles", 1, weight::GOGGLES, why);
         }
         self.count(
             "rags",

@@ -31,6 +31,7 @@ mod gypsum;
 mod high_spots;
 mod input;
 mod kit;
+mod mass_share;
 mod mix;
 mod need;
 mod packs;
@@ -52,7 +53,10 @@ mod substrate;
 mod surface;
 
 pub use batch::{Batch, weigh_out};
-pub use bounds::{check_border, check_confidence, check_dab, check_highest, check_thickness};
+pub use bounds::{
+    check_border, check_confidence, check_dab, check_highest, check_hours, check_price,
+    check_thickness,
+};
 pub use card::{CardMarks, CardNumber, CardProblem, Cure, FoodStatement, Hold, MaterialCard, Part};
 pub use caution::{Caution, Finish, Topic};
 pub use coat::{CoatChoice, CoatRole, Tool, default_coats};
@@ -65,12 +69,14 @@ pub use gypsum::Gypsum;
 pub use high_spots::HighSpots;
 pub use input::PlanInput;
 pub use kit::{KitGroup, KitItem, kit, weight_to_carry};
+pub use mass_share::{Goes, MassShare};
 pub use packs::{
     PackChoice, PackCount, PackError, PackPlace, PackSize, Shelf, ShelfCount, choose_packs,
     packs_for,
 };
 pub use patch::{PatchResult, PatchTest};
 pub use plan::{CoatPlan, Plan, Uncertainty, plan};
+pub use reasons::of_cost;
 pub use relief::{Between, Posture, Relief, ReliefKind};
 pub use rim::Rings;
 pub use sag::{Dab, holds};

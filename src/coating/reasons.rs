@@ -1,10 +1,13 @@
 //! Why each number of a plan is what it is.
 
+use super::cost::{Cost, Prices};
 use super::explain::{Explanation, explain};
 use super::input::PlanInput;
+use super::packs::PackChoice;
 use super::plan::Plan;
 use super::practice;
 use super::relief::Between;
+use super::shell::ShellKind;
 use super::source::Source;
 use super::spread::DRAWS;
 use super::surface::Surface;
@@ -29,7 +32,7 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
     ));
     for coat in &plan.coats {
         all.push(explain(
-            &format!("Coat {}, {}", coat.number, coat.role.name()),
+            &coat.name(),
             Amount::MassRange(coat.mass),
             vec![
                 ("Surface and border", Amount::Area(all_surface)),
@@ -137,6 +140,144 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
         &format!("A box around the outline times the depth, less what the piece fills. Common practice says {least} to {most} times the skin; flat pieces need less, deep ones more."),
         practice::BLOCK_MARGIN.source,
     ));
+    all.extend(shell(plan));
+    all
+}
+
+/// The shell: what is carried there, and what is carried home.
+fn shell(plan: &Plan) -> [Explanation; 2] {
+    let shell = &plan.shell;
+    let mut carried = vec![
+        ("Skin and border to cover", Amount::Area(shell.area)),
+        ("Thickness", Amount::Length(shell.thickness)),
+    ];
+    let parts = shell.parts.iter();
+    carried.extend(parts.map(|part| (&*part.what, Amount::Mass(part.mass))));
+    if shell.water.0 > 0.0 {
+        carried.push(("Water besides", Amount::Volume(shell.water)));
+    }
+    let layers = match shell.kind {
+        ShellKind::PlasterBandage => {
+            "The skin's outer face and its border, times the layers, times what one layer of bandage weighs. The water is what it takes up, and as much again to dip it in."
+        }
+        ShellKind::Gypsum => {
+            "A layer of that thickness on the skin's outer face and its border, times the plaster that a litre of the mix takes; two layers of scrim lie in it."
+        }
+        ShellKind::Laminate => {
+            "The skin's outer face and its border, times the layers of glass mat, and the resin that the mat takes up."
+        }
+    };
+    let finished = match shell.kind {
+        ShellKind::Laminate => "Mat and resin: nothing dries out of them.",
+        _ => "What was carried, and the water that the gypsum binds; the rest dries out.",
+    };
+    [
+        explain(
+            "Shell to carry",
+            Amount::Mass(shell.carried()),
+            carried,
+            layers,
+            shell.source.clone(),
+        ),
+        explain(
+            "Finished shell",
+            Amount::Mass(shell.mass),
+            vec![("Carried", Amount::Mass(shell.carried()))],
+            finished,
+            shell.source.clone(),
+        ),
+    ]
+}
+
+/// Why each line of a bill is what it is, in the order of its lines; then the whole, and a copy's
+/// share.
+pub fn of_cost(
+    cost: &Cost,
+    plan: &Plan,
+    packs: Option<&PackChoice>,
+    prices: &Prices,
+    copies: u32,
+) -> Vec<Explanation> {
+    let money = |cost: Option<f64>| match cost {
+        Some(cost) => Amount::Text(show::number(cost, 2)),
+        None => Amount::Text("no price yet".to_string()),
+    };
+    let bought = packs.map_or(Amount::Mass(plan.bring), |packs| {
+        Amount::Mass(packs.bought())
+    });
+    let lines: [(Vec<(&str, Amount)>, &str); 5] = [
+        (
+            vec![
+                ("Brought", Amount::Mass(plan.bring)),
+                ("Bought, in whole sets", bought),
+            ],
+            "The sets to buy, times the price that you typed to each on the paste's card.",
+        ),
+        (
+            vec![
+                ("Batches", Amount::Count(plan.batch_count())),
+                ("One batch uses up", money(prices.batch)),
+            ],
+            "Batches times what one uses up.",
+        ),
+        (
+            vec![
+                ("Carried for the shell", Amount::Mass(plan.shell.carried())),
+                ("A kilogram", money(prices.shell_kg)),
+            ],
+            "What the shell is built of, without its water, times the price of a kilogram.",
+        ),
+        (
+            vec![
+                (
+                    "Mixing, standing, brushing",
+                    Amount::Duration(cost.hands_on),
+                ),
+                (
+                    "Other hours",
+                    Amount::Number(prices.other_hours.unwrap_or(0.0)),
+                ),
+                ("An hour", money(prices.hour)),
+            ],
+            "The hands-on time of all batches and the other hours, times the price of an hour. Waiting between coats is not counted.",
+        ),
+        (Vec::new(), "As you typed it."),
+    ];
+    let mut all: Vec<Explanation> = cost
+        .lines
+        .iter()
+        .zip(lines)
+        .map(|(line, (inputs, formula))| {
+            explain(
+                &line.what,
+                money(line.cost),
+                inputs,
+                formula,
+                Source::YourChoice,
+            )
+        })
+        .collect();
+    let mould = money(Some(cost.mould));
+    all.push(explain(
+        "The mould",
+        mould.clone(),
+        cost.lines
+            .iter()
+            .map(|line| (&*line.what, money(line.cost)))
+            .collect(),
+        "All lines that have a price.",
+        Source::YourChoice,
+    ));
+    all.push(explain(
+        "In each copy",
+        money(Some(cost.copy)),
+        vec![
+            ("The mould", mould),
+            ("Copies", Amount::Count(copies.max(1))),
+        ],
+        "The mould's price shared among the copies; what is cast comes on top.",
+        Source::YourChoice,
+    ));
     all
 }
 
@@ -194,4 +335,44 @@ fn border(input: &PlanInput, plan: &Plan) -> Explanation {
         formula,
         Source::Computed(source.to_string()),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coating::{Relief, plan};
+    use crate::quantity::{Estimate, Millimetres, SquareMillimetres};
+
+    #[test]
+    fn each_line_of_the_bill_has_its_reason_in_its_place() {
+        let mut input = PlanInput::of_piece(
+            Estimate::exact(SquareMillimetres(6e4)),
+            Estimate::exact(Millimetres(1000.0)),
+            Relief::default(),
+        );
+        for kind in ShellKind::ALL {
+            input.shell = kind;
+            let plan = plan(&input).unwrap();
+            let named = |name| plan.why.iter().find(|why| why.what == name).unwrap();
+            let carried = named("Shell to carry");
+            assert_eq!(carried.result, Amount::Mass(plan.shell.carried()));
+            assert_eq!(
+                named("Finished shell").result,
+                Amount::Mass(plan.shell.mass)
+            );
+            let prices = Prices {
+                hour: Some(30.0),
+                ..Prices::default()
+            };
+            let cost = Cost::of(&plan, None, &prices, 4);
+            let why = of_cost(&cost, &plan, None, &prices, 4);
+            assert_eq!(why.len(), cost.lines.len() + 2);
+            for (why, line) in why.iter().zip(&cost.lines) {
+                assert_eq!(why.what, line.what);
+            }
+            assert_eq!(why[0].result, Amount::Text("no price yet".to_string()));
+            let each = show::number(cost.mould / 4.0, 2);
+            assert_eq!(why[6].result, Amount::Text(each));
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! The support shell: a thin skin keeps its shape only in a stiff jacket that is built over it
 //! before it is peeled.
 
+use super::caution::{Caution, Topic};
 use super::gypsum::Gypsum;
 use super::practice;
 use super::source::{Marked, Source};
@@ -31,6 +32,25 @@ impl ShellKind {
             Self::PlasterBandage => "plaster bandage",
             Self::Gypsum => "gypsum plaster with scrim",
             Self::Laminate => "resin and glass mat",
+        }
+    }
+
+    /// What can hurt while it is built.
+    pub(super) fn caution(self) -> Option<Caution> {
+        match self {
+            Self::PlasterBandage => None,
+            Self::Gypsum => Some(Caution::new(
+                Topic::Burns,
+                "A thick layer of plaster gets hot as it sets, and the dry powder makes dust.",
+                "Never let a hand set in it, spread it in layers, and wear a dust mask while you mix.",
+                Source::CommonPractice,
+            )),
+            Self::Laminate => Some(Caution::new(
+                Topic::Air,
+                "Laminating resin gives off vapour that harms you and burns, its hardener can blind, and cut glass mat sheds fibres.",
+                "Read the resin's sheet first: the mask and gloves that it names, goggles, moving air, no flame. Never mix an accelerator straight into a peroxide hardener. If you are not used to it, choose plaster.",
+                Source::FromMemory,
+            )),
         }
     }
 }

@@ -18,6 +18,8 @@ pub struct Flat {
     pub frame: RectifiedFrame,
     /// The outline and then its holes, in pixels of the frame.
     pub rings: Vec<Vec<[f64; 2]>>,
+    /// What stands beside it, that the border spares, the same way.
+    pub neighbours: Vec<Vec<[f64; 2]>>,
 }
 
 /// A distance that was measured.
@@ -50,6 +52,7 @@ impl Flat {
             photo: shot.photo.clone()?,
             sight: wall.sight(),
             rings: rings.map(laid).collect(),
+            neighbours: footprint.neighbours_mm.iter().map(laid).collect(),
             frame,
         })
     }

@@ -39,6 +39,11 @@ pub fn outline(
         .iter()
         .map(|ring| ring.iter().map(|at| mm(*at)).collect())
         .collect();
+    let beside: String = flat
+        .neighbours
+        .iter()
+        .map(|ring| path(&ring.iter().map(|at| mm(*at)).collect::<Vec<_>>()))
+        .collect();
     let corners = rings.iter().flatten();
     let (low, high) = corners.fold(([f64::MAX; 2], [f64::MIN; 2]), |(low, high), p| {
         (
@@ -103,6 +108,7 @@ pub fn outline(
             >
                 {photo}
                 <path class="border" d=shape.clone() stroke-width=format!("{:.2}", 2.0 * b) />
+                <path class="beside" class:seen=seen d=beside />
                 <path class="stone" class:seen=seen fill-rule="evenodd" d=shape />
                 <path class="grid" d=grid(low, high, grid_step) />
                 {lengths.shown()}

@@ -4,6 +4,7 @@
 //! what a stroke with round joins paints: the outermost coat is stroked first, the thinner ones
 //! over it, and the stone last.
 
+use crate::app::parts::shown::Shown;
 use crate::coating::{Relief, ReliefKind};
 use crate::quantity::Millimetres;
 use crate::quantity::factor::MM_PER_INCH;
@@ -25,6 +26,8 @@ const FOOT: f64 = 56.0;
 const ROOM_FOR_HEIGHT: f64 = 28.0;
 /// Least distance between two numbers.
 const NUMBER_STEP: f64 = 30.0;
+/// As many numbers stand beside the cut; of more coats only every second or third is numbered.
+const MOST_NUMBERS: usize = 7;
 
 /// The outline of the stone in millimetres: x along the wall from the foot of the relief,
 /// y away from the wall; as a path whose numbers `at` places on the sheet.
@@ -107,22 +110,22 @@ pub fn section(
         })
         .collect();
 
+    let (numbers, lowest) = numbers(coats, cut, |mm| y(h + mm), top);
+    let bottom = (ground + WALL + FOOT).max(lowest);
     view! {
         <svg
             class="drawing section"
-            viewBox=format!("0 0 {WIDTH} {:.0}", ground + WALL + FOOT)
+            viewBox=format!("0 0 {WIDTH} {bottom:.0}")
             role="img"
             aria-label=words(relief, border, coats, system)
         >
-            <clipPath id="section-cut">
-                <rect width=format!("{cut:.1}") height=format!("{:.1}", ground + WALL) />
-            </clipPath>
-            <g clip-path="url(#section-cut)">
+            // A drawing in the drawing ends at its own edge: no name is needed to cut it off.
+            <svg width=format!("{cut:.1}") height=format!("{:.1}", ground + WALL)>
                 {layers}
                 <path class="stone" d=stone />
-            </g>
+            </svg>
             <path class="cut" d=cut_line(cut, top - 14.0, ground + WALL + 6.0) />
-            {numbers(coats, cut, |mm| y(h + mm), top)}
+            {numbers}
             {height_mark(h, x(0.86 * reach), &y, system)}
             {border_mark(b, x(-b), x(0.0), ground + WALL, system)}
             {scale_bar(scale, cut, ground + WALL + FOOT - 6.0, system)}
@@ -152,37 +155,41 @@ fn cut_line(x: f64, top: f64, bottom: f64) -> String {
     )
 }
 
-/// The number of each coat beside the cut, with a line to its coat.
-fn numbers(coats: &[Millimetres], cut: f64, y: impl Fn(f64) -> f64, top: f64) -> Vec<AnyView> {
+/// The number of each coat beside the cut, with a line to its coat; and how far down they reach.
+fn numbers(
+    coats: &[Millimetres],
+    cut: f64,
+    y: impl Fn(f64) -> f64,
+    top: f64,
+) -> (Vec<AnyView>, f64) {
     let mut below = 0.0;
-    let places: Vec<f64> = coats
-        .iter()
-        .map(|t| {
-            let middle = below + t.0 / 2.0;
-            below += t.0;
-            y(middle)
-        })
-        .collect();
-    let half = NUMBER_STEP * (coats.len().saturating_sub(1)) as f64 / 2.0;
-    let centre = places.iter().sum::<f64>() / places.len().max(1) as f64;
+    let all = coats.iter().enumerate().map(|(i, t)| {
+        let middle = below + t.0 / 2.0;
+        below += t.0;
+        (i + 1, y(middle))
+    });
+    let every = coats.len().div_ceil(MOST_NUMBERS).max(1);
+    let places: Vec<(usize, f64)> = all.step_by(every).collect();
+    let half = NUMBER_STEP * (places.len().saturating_sub(1)) as f64 / 2.0;
+    let centre = places.iter().map(|(_, y)| y).sum::<f64>() / places.len().max(1) as f64;
     // Kept on the sheet: the highest number no closer to the edge than its own ring.
     let centre = centre.max(half + top - 8.0);
-    places
+    let drawn = places
         .into_iter()
         .enumerate()
-        .map(|(i, place)| {
+        .map(|(i, (number, place))| {
             let spread = centre + half - NUMBER_STEP * i as f64;
             let ring = cut + 40.0;
             view! {
                 <path d=format!("M{:.1} {place:.1}L{:.1} {spread:.1}", cut - 5.0, ring - 13.0) />
                 <circle cx=format!("{ring:.1}") cy=format!("{spread:.1}") r="13" />
                 <text x=format!("{ring:.1}") y=format!("{:.1}", spread + 6.0) text-anchor="middle">
-                    {i + 1}
+                    {number}
                 </text>
             }
-            .into_any()
         })
-        .collect()
+        .shown();
+    (drawn, centre + half + 15.0)
 }
 
 /// The highest point, on the stone.

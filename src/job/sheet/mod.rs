@@ -4,6 +4,7 @@
 mod part;
 
 use super::{Flat, Job, Measured, Piece, PieceId};
+use crate::coating::Plan;
 use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
 use chrono::{DateTime, Utc};
@@ -67,6 +68,8 @@ pub struct SheetPage {
     pub flat: Option<Flat>,
     /// The distances measured on it.
     pub measured: Vec<Measured>,
+    /// The plan, to draw its coats and where the paste goes; `None` while something is missing.
+    pub plan: Option<Plan>,
 }
 
 /// How the sheet is to be written.
@@ -142,6 +145,7 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
         sections,
         flat,
         measured,
+        plan: plan.ok(),
     }
 }
 

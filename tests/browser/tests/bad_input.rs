@@ -193,7 +193,7 @@ async fn numbers_out_of_range_are_told_at_their_field_and_not_stored() {
     phone.tap("#settings").await;
     phone.tap("#units-metric").await;
     let before = stored::read(&phone).await;
-    let fields: [(&str, &str, &[Slip]); 6] = [
+    let fields: [(&str, &str, &[Slip]); 8] = [
         (
             "",
             "piece-temperature",
@@ -230,6 +230,15 @@ async fn numbers_out_of_range_are_told_at_their_field_and_not_stored() {
                 ("99999999999", "far too large"),
             ],
         ),
+        (
+            "plan",
+            "price-hour",
+            &[
+                ("-10", "between 0 and 10 million"),
+                ("ten", "can't be read"),
+            ],
+        ),
+        ("plan", "other-hours", &[("1001", "between 0 and 1000")]),
         (
             "cast",
             "copies",

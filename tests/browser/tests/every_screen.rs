@@ -67,6 +67,12 @@ impl<'a> Look<'a> {
         ] {
             self.go(&format!("{kind}-{page}"), &format!("{place}/{page}"), there)
                 .await;
+            if page == "plan" {
+                // All of it, with every fold open.
+                let unfold = "document.querySelectorAll('details').forEach((e) => e.open = true)";
+                self.phone.js(unfold, vec![]).await;
+                self.at(&format!("{kind}-plan-unfolded")).await;
+            }
         }
     }
 

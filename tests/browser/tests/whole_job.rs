@@ -166,6 +166,13 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     let jobs = journey::stored_jobs(&phone).await;
     let piece = &jobs[0]["pieces"][0];
     assert_eq!(piece["relief"]["highest"], json!(18.0));
+    // Surer than usual, another shell, and a price: each is kept and goes along with the job.
+    phone.tap("#confidence-99").await;
+    phone.tap("#shell-gypsum").await;
+    phone.unfold("#price-hour").await;
+    phone.fill("#price-hour", "40").await;
+    phone.wait("#cost-copy").await;
+    phone.shot("plan-priced").await;
 
     // Pack: the surface first, then every line ticked, and the ticks stay.
     phone.tap("#page-pack").await;
@@ -280,6 +287,8 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     let taken = journey::job_named(&other, "Ceiling roses at the orangery").await;
     other.shot("imported").await;
     let given = journey::job_named(&phone, "Ceiling roses at the orangery").await;
+    assert_eq!(taken.pieces[0].confidence, 0.99);
+    assert_eq!(taken.pieces[0].prices.hour, Some(40.0));
     // The count of changes is each phone's own; what was found, wanted and done is the same.
     assert!(taken.says_the_same(&given), "nothing changes on the way");
 

@@ -36,7 +36,11 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
     ];
     let ring_inputs = vec![
         ("Points traced".to_owned(), count(points)),
-        ("Holes".to_owned(), count(marks.holes().len())),
+        ("Holes".to_owned(), count(footprint.holes_mm.len())),
+        (
+            "Neighbours, spared by the border".to_owned(),
+            count(footprint.neighbours_mm.len()),
+        ),
         (
             "A mark’s spread, in photo pixels".to_owned(),
             Amount::Number(findings.marking_sd_px),

@@ -16,15 +16,19 @@ pub fn Ink(bench: Bench, #[prop(into)] view: Signal<View>) -> impl IntoView {
         format!("translate({x} {y}) scale({scale})")
     };
     let reference = move || marks.with(|m| m.rectangle().map_or(String::new(), |r| path(&r, true)));
-    let area = move || {
+    // What is closed: the outline with its holes, or what stands beside it.
+    let closed = move |beside: bool| {
         marks.with(|m| {
             let closed = m.rings.iter().enumerate();
             closed
                 .filter(|(i, ring)| m.open != Some(*i) && ring.len() >= 3)
+                .filter(|(i, _)| m.is_neighbour(*i) == beside)
                 .map(|(_, ring)| path(ring, true))
                 .collect::<String>()
         })
     };
+    let area = move || closed(false);
+    let neighbours = move || closed(true);
     let tracing = move || {
         marks.with(|m| {
             m.open
@@ -61,6 +65,8 @@ pub fn Ink(bench: Bench, #[prop(into)] view: Signal<View>) -> impl IntoView {
                 <path class="area" d=area />
                 <path class="casing" d=area />
                 <path class="line" d=area />
+                <path class="casing" d=neighbours />
+                <path class="line beside" d=neighbours />
                 <path class="casing" d=tracing />
                 <path class="line" d=tracing />
                 <path class="line closing" d=closing />

@@ -5,7 +5,7 @@ use super::ring;
 use super::view::Place;
 use crate::job::{Found, Reading, Shot};
 use crate::quantity::Millimetres;
-use crate::survey::{Reference, RuleMark, Side, Tie};
+use crate::survey::{Reference, RuleMark, Side, Tie, holes_and_neighbours};
 
 /// The three tasks of the page, in the order of the work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -98,7 +98,17 @@ impl Marks {
         self.rings.first().map_or(&[], Vec::as_slice)
     }
 
-    /// The holes that enclose something, in photo pixels: one or two points do not yet.
+    /// Whether a ring lies beside the outline: no hole, but what the border has to spare.
+    pub fn is_neighbour(&self, ring: usize) -> bool {
+        let ring = self.rings.get(ring).filter(|_| ring > 0);
+        ring.is_some_and(|ring| {
+            let (_, beside) = holes_and_neighbours(self.outline(), std::slice::from_ref(ring));
+            !beside.is_empty()
+        })
+    }
+
+    /// The holes and neighbours that enclose something, in photo pixels: one or two points do not
+    /// yet.
     pub fn holes(&self) -> Vec<Vec<Place>> {
         let holes = self.rings.iter().skip(1);
         holes.filter(|hole| hole.len() >= 3).cloned().collect()
@@ -354,7 +364,7 @@ impl Marks {
         }
     }
 
-    /// Begins a hole.
+    /// Begins a hole or a neighbour.
     pub fn open_hole(&mut self) {
         if self.open.is_none() && !self.outline().is_empty() {
             self.rings.push(Vec::new());
@@ -387,7 +397,14 @@ impl Marks {
             Spot::Point { ring: 0, index } => {
                 format!("Outline point {} of {}", index + 1, self.outline().len())
             }
-            Spot::Point { ring, index } => format!("Hole {ring}, point {}", index + 1),
+            Spot::Point { ring, index } => {
+                let what = if self.is_neighbour(ring) {
+                    "Neighbour"
+                } else {
+                    "Hole"
+                };
+                format!("{what} {ring}, point {}", index + 1)
+            }
             Spot::Pending => "New reading".to_owned(),
         }
     }
@@ -476,6 +493,17 @@ mod tests {
         assert_eq!(marks.open, None);
         marks.remove(Spot::Point { ring: 0, index: 0 });
         assert_eq!(marks.open, Some(0));
+    }
+
+    #[test]
+    fn a_ring_beside_the_outline_is_a_neighbour() {
+        let mut marks = traced(&SQUARE);
+        marks.close();
+        let beside = |[x, y]: Place| [x + 100.0, y];
+        marks.rings.push(SQUARE.map(beside).to_vec());
+        assert!(marks.is_neighbour(1) && !marks.is_neighbour(0) && !marks.is_neighbour(2));
+        let spot = Spot::Point { ring: 1, index: 2 };
+        assert_eq!(marks.label(spot), "Neighbour 1, point 3");
     }
 
     #[test]

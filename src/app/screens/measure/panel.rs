@@ -139,7 +139,7 @@ fn outline_action(bench: Bench) -> AnyView {
                 "close-outline",
                 move || {
                     if hole.get() {
-                        "Close hole"
+                        "Close it"
                     } else {
                         "Close outline"
                     }
@@ -183,7 +183,7 @@ fn News(bench: Bench) -> impl IntoView {
 }
 
 /// What lies over the foot of the photo: steps of one photo pixel for the chosen mark and its
-/// removal, or the way to a hole.
+/// removal, or the way to a hole or a neighbour.
 #[component]
 pub fn PhotoTools(bench: Bench) -> impl IntoView {
     let can_add_hole = Memo::new(move |_| {
@@ -193,7 +193,7 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 .marks
                 .with(|m| m.open.is_none() && m.outline().len() >= 3)
     });
-    let begin_hole = move |_| bench.change("Hole begun", Marks::open_hole);
+    let begin_hole = move |_| bench.change("Hole or neighbour begun", Marks::open_hole);
     let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
     let step = move |by: [f64; 2]| {
         move |_| {
@@ -226,7 +226,7 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 "Pull to the edge"
             </button>
             <button id="add-hole" on:click=begin_hole>
-                "Add a hole"
+                "Hole or neighbour"
             </button>
         </div>
         <div

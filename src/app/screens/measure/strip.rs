@@ -172,9 +172,9 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
                 }
             }
             _ => match marks.open {
-                Some(hole) if hole > 0 && !marks.can_close() => {
-                    say("Tap round the edge of the hole.")
-                }
+                Some(hole) if hole > 0 && !marks.can_close() => say(
+                    "Tap round its edge: inside the outline it is left out, beside it the border spares it.",
+                ),
                 _ if marks.can_close() => say("Go on round. Tap the first point again to close."),
                 _ => say("Go on round the edge, point by point."),
             },

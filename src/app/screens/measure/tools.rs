@@ -351,7 +351,11 @@ pub fn drawn(bench: Bench) {
             return;
         };
         bench.change("Outline found", |m| {
-            m.rings = std::iter::once(found.outline).chain(found.holes).collect();
+            // What was marked beside it is not found again.
+            let beside = (1..m.rings.len()).filter(|ring| m.is_neighbour(*ring));
+            let beside: Vec<_> = beside.map(|ring| m.rings[ring].clone()).collect();
+            let found = std::iter::once(found.outline).chain(found.holes);
+            m.rings = found.chain(beside).collect();
             m.open = None;
         });
         if tools.pen.get_untracked() == Pen::Ring {

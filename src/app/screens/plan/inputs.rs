@@ -116,6 +116,37 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     }
 }
 
+/// How sure it shall be that the paste suffices.
+#[component]
+pub fn Confidence(bench: Bench) -> impl IntoView {
+    let answers = CONFIDENCES.map(|percent| Answer::new(percent.to_string(), percent.to_string()));
+    let choose = move |chosen: String| {
+        let percent = CONFIDENCES
+            .into_iter()
+            .find(|one| one.to_string() == chosen);
+        if let Some(percent) = percent {
+            let share = f64::from(percent) / 100.0;
+            bench.change("Confidence changed", move |piece| piece.confidence = share);
+        }
+    };
+    let chosen = move || bench.read(|piece| show::number(piece.confidence * 100.0, 1));
+    view! {
+        <div class="narrow-choice">
+            <Choice
+                name="confidence"
+                legend="Enough in so many of 100 such pieces"
+                answers=Signal::stored(answers.to_vec())
+                chosen=Signal::derive(chosen)
+                choose
+            />
+        </div>
+    }
+}
+
+/// What is offered, in so many of 100 pieces; [`check_confidence`](crate::coating::check_confidence)
+/// takes them all.
+const CONFIDENCES: [u32; 4] = [80, 90, 95, 99];
+
 /// The thickness of one coat, beside the coat's name.
 #[component]
 pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {

@@ -2,20 +2,17 @@
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::explain::{amount_mark, explain, explain_as};
+use crate::app::parts::masses::{masses, sign};
 use crate::app::parts::portion::{by_volume, part_letter, portion};
+use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
-use crate::coating::{CoatPlan, Explanation, Plan};
+use crate::coating::{CoatPlan, Cost, Explanation, Goes, MassShare, PackChoice, Plan, Prices};
 use crate::quantity::show;
 use leptos::prelude::*;
 
 /// The explanation of that name, as the plan calls it.
-fn reason<'a>(plan: &'a Plan, what: &str) -> Option<&'a Explanation> {
+pub fn reason<'a>(plan: &'a Plan, what: &str) -> Option<&'a Explanation> {
     plan.why.iter().find(|reason| reason.what == what)
-}
-
-/// What the plan calls a coat's mass.
-fn mass_name(coat: &CoatPlan) -> String {
-    format!("Coat {}, {}", coat.number, coat.role.name())
 }
 
 /// What the plan calls a coat's batches.
@@ -23,14 +20,28 @@ fn batches_name(coat: &CoatPlan) -> String {
     format!("Batches of coat {}", coat.number)
 }
 
-/// Total to bring, A and B, the expected need with its range, and what would narrow it.
-pub fn numbers(bench: Bench, plan: &Plan) -> AnyView {
+/// Total to bring, and A and B of it.
+pub fn total(bench: Bench, plan: &Plan) -> AnyView {
     let system = bench.system();
     let bring = reason(plan, "Bring").map(|reason| {
         let total =
             view! { <b id="total-to-bring" class="figure">{show::mass(plan.bring, system)}</b> };
         explain_as(reason, "Bring", total.into_any(), system)
     });
+    view! {
+        {bring}
+        <p class="row">
+            <span class="portion">{part_letter('A')} " " {show::mass(plan.bring_a, system)}</span>
+            <span class="portion">{part_letter('B')} " " {show::mass(plan.bring_b, system)}</span>
+            <span class="soft">"spare: " {show::mass(plan.spare, system)}</span>
+        </p>
+    }
+    .into_any()
+}
+
+/// The expected need with its range, and what would narrow it.
+pub fn expected(bench: Bench, plan: &Plan) -> AnyView {
+    let system = bench.system();
     let narrow = plan.uncertainties.first().map(|worst| {
         view! {
             <p id="narrow" class="soft">
@@ -42,22 +53,10 @@ pub fn numbers(bench: Bench, plan: &Plan) -> AnyView {
         }
     });
     view! {
-        <section class="total">
-            {bring}
-            <p class="row">
-                <span class="portion">
-                    {part_letter('A')} " " {show::mass(plan.bring_a, system)}
-                </span>
-                <span class="portion">
-                    {part_letter('B')} " " {show::mass(plan.bring_b, system)}
-                </span>
-                <span class="soft">"spare: " {show::mass(plan.spare, system)}</span>
-            </p>
-            <div id="expected-need">
-                {reason(plan, "Expected need").map(|reason| explain(reason, system))}
-            </div>
-            {narrow}
-        </section>
+        <div id="expected-need">
+            {reason(plan, "Expected need").map(|reason| explain(reason, system))}
+        </div>
+        {narrow}
     }
     .into_any()
 }
@@ -77,7 +76,7 @@ fn lower(words: &str) -> String {
 
 /// Mass and batches of a coat that was wanted, counted from 1: of each of its passes, if the wall
 /// would not hold it at once.
-pub fn coat(bench: Bench, plan: &Plan, wanted: u32) -> Vec<AnyView> {
+pub fn coat(bench: Bench, plan: &Plan, wanted: u32) -> AnyView {
     let passes: Vec<_> = plan.coats.iter().filter(|c| c.wanted == wanted).collect();
     let split = passes.len() > 1;
     let heading = |coat: &CoatPlan| {
@@ -92,13 +91,14 @@ pub fn coat(bench: Bench, plan: &Plan, wanted: u32) -> Vec<AnyView> {
         .into_iter()
         .map(|coat| view! { {heading(coat)} {pass(bench, plan, coat)} })
         .shown()
+        .into_any()
 }
 
 fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
     let system = bench.system();
     let first = coat.batches.first()?;
     let step = bench.piece.with(|p| p.as_ref().map(|p| p.scale_step))?;
-    let mass = reason(plan, &mass_name(coat)).map(|reason| {
+    let mass = reason(plan, &coat.name()).map(|reason| {
         let number = view! { {reason.result.show(system)} " " {amount_mark(&reason.result)} };
         explain_as(reason, "Mass", number.into_any(), system)
     });
@@ -139,12 +139,81 @@ fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
     )
 }
 
+/// Where the paste to bring goes: the bar, and each of its parts, to be opened.
+pub fn shares(bench: Bench, plan: &Plan) -> AnyView {
+    let system = bench.system();
+    let lines = plan
+        .mass_shares()
+        .into_iter()
+        .map(|MassShare { goes, mass }| {
+            let name = plan.share_name(goes);
+            // What is spare follows from what is brought.
+            let why = match goes {
+                Goes::Spare => "Bring",
+                _ => &*name,
+            };
+            let number = view! { <span>{show::mass(mass, system)}</span> };
+            let opens =
+                reason(plan, why).map(|why| explain_as(why, &name, number.into_any(), system));
+            view! { <li class="row signed">{sign(goes)} {opens}</li> }
+        });
+    view! {
+        <figure id="masses" class="picture">
+            {masses(plan, system)}
+            <ul class="list">{lines.shown()}</ul>
+        </figure>
+    }
+    .into_any()
+}
+
+/// What the same piece would take as a poured block, to compare.
+pub fn block(bench: Bench, plan: &Plan, packs: Option<&PackChoice>) -> AnyView {
+    let system = bench.system();
+    let times = show::number(plan.block.value / plan.total.value, 1);
+    let number = view! {
+        {show::mass_range(&plan.block, system)}
+        " "
+        {range_mark(&plan.block)}
+        {format!(" {times} times the skin")}
+    };
+    let why = reason(plan, BLOCK);
+    let row = why.map(|why| explain_as(why, "The other way: a block", number.into_any(), system));
+    let prices = packs.and_then(|packs| {
+        let block = Cost::of(plan, Some(packs), &Prices::default(), 1).block_paste?;
+        Some(view! {
+            <p class="soft">
+                {format!(
+                    "The block's paste would cost about {}, the skin's costs {}.",
+                    show::number(block, 0),
+                    show::number(packs.cost?, 2),
+                )}
+            </p>
+        })
+    });
+    view! { <div id="block">{row} {prices}</div> }.into_any()
+}
+
+/// What the plan calls the poured block.
+const BLOCK: &str = "The same as a poured block";
+
 /// All other numbers of the plan.
 pub fn rest(bench: Bench, plan: &Plan) -> AnyView {
     let system = bench.system();
-    let shown: Vec<String> = ["Bring".to_owned(), "Expected need".to_owned()]
+    let elsewhere = [
+        "Bring",
+        "Expected need",
+        BLOCK,
+        "Shell to carry",
+        "Finished shell",
+    ];
+    let shown: Vec<String> = elsewhere
         .into_iter()
-        .chain(plan.coats.iter().map(mass_name))
+        .map(str::to_owned)
+        .chain(
+            plan.mass_shares()
+                .iter()
+                .map(|share| plan.share_name(share.goes)),
+        )
         .chain(plan.coats.iter().map(batches_name))
         .collect();
     let others = plan

@@ -1,20 +1,15 @@
 //! Which sets to buy for what has to be brought.
 
-use super::Planned;
 use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
-use crate::coating::{PackChoice, packs_for};
+use crate::coating::PackChoice;
 use crate::quantity::show::{self, System};
 use leptos::prelude::*;
 
 /// The sets to buy; nothing where the card names none.
 #[component]
-pub fn Packs(bench: Bench, plan: Planned) -> impl IntoView {
-    move || {
-        let plan = plan.get().and_then(Result::ok)?;
-        let choice = bench.read(|piece| packs_for(&plan, &piece.card))?;
-        Some(shopping(&choice, bench.system()))
-    }
+pub fn Packs(bench: Bench, packs: Memo<Option<PackChoice>>) -> impl IntoView {
+    move || packs.with(|packs| Some(shopping(packs.as_ref()?, bench.system())))
 }
 
 fn shopping(choice: &PackChoice, system: System) -> AnyView {

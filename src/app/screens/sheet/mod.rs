@@ -35,7 +35,7 @@ pub fn Sheet(
                 pictures.show(sheets.iter().map(|sheet| sheet.flat.clone()).collect());
                 let pages = sheets.iter().zip(&job.pieces).enumerate();
                 let pages = pages.map(|(i, (sheet, piece))| {
-                    page::page(sheet, piece.border, system, pictures.address(i))
+                    page::page(sheet, piece, system, pictures.address(i))
                 });
                 pages.shown()
             })

@@ -1,10 +1,12 @@
 //! One page of the sheet, drawn from the job's own sheet data.
 
 use crate::app::parts::explain::amount_mark;
+use crate::app::parts::masses::{mass_list, masses};
 use crate::app::parts::outline::outline;
+use crate::app::parts::section::section as coats_section;
 use crate::app::parts::shown::Shown;
+use crate::job::Piece;
 use crate::job::sheet::{Body, Fact, Section, SheetPage};
-use crate::quantity::Millimetres;
 use crate::quantity::show::System;
 use leptos::prelude::*;
 
@@ -15,7 +17,7 @@ const BESIDE: [&str; 3] = ["measured", "times", "cast"];
 /// `picture` is the address of its photo laid flat, once there is one.
 pub fn page(
     page: &SheetPage,
-    border: Millimetres,
+    piece: &Piece,
     system: System,
     picture: Signal<Option<String>>,
 ) -> AnyView {
@@ -25,13 +27,16 @@ pub fn page(
     let drawing = page
         .flat
         .as_ref()
-        .map(|flat| outline(flat, &page.measured, border, system, picture));
+        .map(|flat| outline(flat, &page.measured, piece.border, system, picture));
     let (beside, below): (Vec<_>, Vec<_>) = page
         .sections
         .iter()
         .partition(|section| BESIDE.contains(&section.key));
     let beside = beside.into_iter().map(section).shown();
-    let below = below.into_iter().map(section).shown();
+    let below = below.into_iter().map(|one| {
+        let drawn = (one.key == "coats").then(|| pictures(page, piece, system));
+        view! { {section(one)} {drawn} }
+    });
     view! {
         <article class="sheet" id=format!("sheet-{}", page.piece)>
             {notice}
@@ -40,10 +45,26 @@ pub fn page(
             </h2>
             {facts(&page.head)}
             <div class="sheet-top">{drawing} <div class="sheet-beside">{beside}</div></div>
-            {below}
+            {below.shown()}
         </article>
     }
     .into_any()
+}
+
+/// The section through the coats, and where the paste goes; nothing while there is no plan.
+fn pictures(page: &SheetPage, piece: &Piece, system: System) -> Option<AnyView> {
+    let plan = page.plan.as_ref()?;
+    let coats: Vec<_> = plan.coats.iter().map(|coat| coat.thickness).collect();
+    let through = coats_section(piece.relief.as_ref()?, piece.border, &coats, system);
+    Some(
+        view! {
+            <div class="sheet-pictures">
+                <figure>{through}</figure>
+                <figure>{masses(plan, system)} {mass_list(plan, system)}</figure>
+            </div>
+        }
+        .into_any(),
+    )
 }
 
 fn section(section: &Section) -> AnyView {

@@ -1,0 +1,159 @@
+//! What the mould costs, from the user's own prices; none is invented, and no currency.
+
+use super::Planned;
+use crate::app::parts::bench::Bench;
+use crate::app::parts::explain::{explain, explain_as};
+use crate::app::parts::field::Field;
+use crate::app::parts::shown::Shown;
+use crate::coating::{
+    CoatingError, Cost, PackChoice, Plan, Prices, check_hours, check_price, of_cost,
+};
+use crate::quantity::{parse, show};
+use leptos::prelude::*;
+
+/// One price: which it is, how it is checked.
+#[derive(Clone, Copy)]
+struct Asked {
+    id: &'static str,
+    label: &'static str,
+    hint: &'static str,
+    place: fn(&mut Prices) -> &mut Option<f64>,
+    check: fn(f64) -> Result<(), CoatingError>,
+}
+
+const ASKED: [Asked; 5] = [
+    Asked {
+        id: "price-hour",
+        label: "An hour of work",
+        hint: "",
+        place: |prices| &mut prices.hour,
+        check: check_price,
+    },
+    Asked {
+        id: "other-hours",
+        label: "Other hours",
+        hint: "On the way, for the shell, for peeling.",
+        place: |prices| &mut prices.other_hours,
+        check: check_hours,
+    },
+    Asked {
+        id: "price-batch",
+        label: "Each batch",
+        hint: "Cups, stirrers, brush and gloves it uses up.",
+        place: |prices| &mut prices.batch,
+        check: check_price,
+    },
+    Asked {
+        id: "price-shell",
+        label: "Shell, a kilogram",
+        hint: "Of what you carry for it.",
+        place: |prices| &mut prices.shell_kg,
+        check: check_price,
+    },
+    Asked {
+        id: "price-other",
+        label: "Everything else",
+        hint: "Travel, hire, release agent.",
+        place: |prices| &mut prices.other,
+        check: check_price,
+    },
+];
+
+/// The prices to type, folded, and the bill that follows.
+#[component]
+pub fn Bill(bench: Bench, plan: Planned, packs: Memo<Option<PackChoice>>) -> impl IntoView {
+    let field = |asked: Asked| {
+        let Asked {
+            id,
+            label,
+            hint,
+            place,
+            check,
+        } = asked;
+        let value = move || {
+            bench.read(|piece| {
+                let mut prices = piece.prices;
+                place(&mut prices).map_or(String::new(), |price| show::number(price, 2))
+            })
+        };
+        let read = move |text: &str| {
+            let price = match text.trim() {
+                "" => None,
+                text => Some(parse::number(text).map_err(|why| why.to_string())?),
+            };
+            if let Some(price) = price {
+                check(price).map_err(|why| why.to_string())?;
+            }
+            bench.change("Price changed", move |piece| {
+                *place(&mut piece.prices) = price;
+            });
+            Ok(())
+        };
+        view! { <Field id=id label=label hint=hint value=Signal::derive(value) read /> }
+    };
+    let bill = move || {
+        let plan = plan.get()?.ok()?;
+        packs.with(|packs| bill(bench, &plan, packs.as_ref()))
+    };
+    view! {
+        <h2>"Cost"</h2>
+        <details id="prices" class="explain">
+            <summary>
+                <span class="what">"Your prices"</span>
+                <span class="number">"in your currency"</span>
+            </summary>
+            <p class="soft">"Plain numbers, all in one currency. What you leave empty is left out."</p>
+            <div class="pair">{ASKED.into_iter().map(field).shown()}</div>
+        </details>
+        {bill}
+    }
+}
+
+/// The bill; nothing while no price is known.
+fn bill(bench: Bench, plan: &Plan, packs: Option<&PackChoice>) -> Option<AnyView> {
+    let system = bench.system();
+    let (prices, copies) = bench.read(|piece| (piece.prices, piece.copies));
+    let cost = Cost::of(plan, packs, &prices, copies);
+    if cost.lines.iter().all(|line| line.cost.is_none()) {
+        return None;
+    }
+    let why = of_cost(&cost, plan, packs, &prices, copies);
+    let (lines, totals) = why.split_at(cost.lines.len());
+    let lines = cost.lines.iter().zip(lines);
+    let lines = lines.filter(|(line, _)| line.cost.is_some());
+    let lines = lines.map(|(_, why)| explain(why, system));
+    let missing: Vec<&str> = cost.missing().collect();
+    let missing = (!missing.is_empty()).then(|| {
+        let sets = match missing.contains(&"Paste to buy") {
+            true => " The paste's prices stand with its sets: type in your own paste.",
+            false => "",
+        };
+        view! {
+            <p id="no-price" class="soft">
+                {format!("No price yet: {}.{sets}", missing.join(", "))}
+            </p>
+        }
+    });
+    let names = [
+        ("cost-mould", "The mould".to_owned()),
+        (
+            "cost-copy",
+            match copies {
+                1 => "In the one copy".to_owned(),
+                copies => format!("In each of {copies} copies"),
+            },
+        ),
+    ];
+    let totals = totals.iter().zip(names).map(|(why, (id, name))| {
+        let number = view! { <b id=id>{why.result.show(system)}</b> };
+        explain_as(why, &name, number.into_any(), system)
+    });
+    Some(
+        view! {
+            <div id="bill">
+                {lines.shown()} <div class="sum">{totals.shown()}</div> {missing}
+            </div>
+        }
+        .into_any(),
+    )
+}
