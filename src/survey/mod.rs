@@ -86,6 +86,7 @@ pub use held::{Rest, gravity_of_phone, pitch, roll};
 pub use homography::Homography;
 pub use joined::{LEAST_TIES, Part, Tie, joined, tied};
 pub use lens::{ImageSize, Lens};
+pub use polygon::check as check_rings;
 pub(crate) use rank::nth;
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
 pub use reference::{Held, MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};

@@ -45,7 +45,7 @@ pub(crate) fn slopes(ring: &[Point]) -> Vec<(Point, Point)> {
 
 /// Refuses outlines that can't be filled: too few points, repeated points, crossed edges, holes
 /// that aren't inside. Errors name the point by its path under `outline_px` or `holes_px`.
-pub(crate) fn check(outline: &[Point], holes: &[Vec<Point>]) -> Result<(), SurveyError> {
+pub fn check(outline: &[Point], holes: &[Vec<Point>]) -> Result<(), SurveyError> {
     ring(outline, "outline_px", "outline")?;
     for (h, hole) in holes.iter().enumerate() {
         ring(hole, &format!("holes_px[{h}]"), "hole")?;

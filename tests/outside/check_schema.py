@@ -39,7 +39,7 @@ def changed(request, path, value):
 
 
 verdict = Verdict()
-for verb in ["survey", "homography", "lens", "packs"]:
+for verb in ["survey", "homography", "lens", "packs", "coating"]:
     requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
     wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
     verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")

@@ -11,7 +11,7 @@ use peelcast::quantity::{
     Celsius, Estimate, Grams, Millimetres, Minutes, Quantity, SquareMillimetres,
     SquareMillimetresPerMinute,
 };
-use peelcast::survey::{HeightMap, Mm, Region};
+use peelcast::survey::{HeightMap, Mm, Region, SurveyError, check_rings};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 
@@ -31,11 +31,12 @@ pub fn answer(request: &Field<'_>) -> Result<Value, String> {
     };
     let cost = Cost::of(&plan, packs.as_ref(), &prices, copies);
     let items = kit(&plan, &input);
-    let notes: Vec<String> = fields
+    let mut notes: Vec<String> = fields
         .unknown(&KNOWN)
         .into_iter()
         .map(|name| format!("{name}: this field isn't known and wasn't used."))
         .collect();
+    notes.extend(other_area(&input));
     Ok(json!({
         "surface_mm2": plan.surface,
         "border_mm2": plan.border_area,
@@ -173,6 +174,16 @@ fn check(check: &Check) -> Value {
     })
 }
 
+/// An area that is not that of the outline beside it.
+fn other_area(input: &PlanInput) -> Option<String> {
+    let rings = input.rings.as_ref()?;
+    let drawn = Region::of(&rings.outline, &rings.holes).area();
+    let given = input.area.value.0;
+    ((given / drawn - 1.0).abs() > 0.1).then(|| {
+        format!("area_mm2: {given:.0} mm² is used, but outline_mm encloses {drawn:.0} mm².")
+    })
+}
+
 fn in_words(why: &CoatingError) -> String {
     format!("request: {why}")
 }
@@ -272,6 +283,10 @@ fn estimate<Q: Quantity>(field: &Field<'_>) -> Result<Estimate<Q>, String> {
     Ok(Estimate::positive(Q::of(value), sd))
 }
 
+/// The most points of a ring, and how far from the origin they may lie.
+const MOST_POINTS: usize = 5_000;
+const FARTHEST_MM: f64 = 100_000.0;
+
 /// One of a few words.
 fn one_of<T: DeserializeOwned>(field: &Field<'_>, known: &str) -> Result<T, String> {
     let word = field.text()?;
@@ -300,11 +315,28 @@ fn rings(fields: &Fields<'_>) -> Result<Option<Rings>, String> {
     let Some(field) = fields.optional("outline_mm") else {
         return Ok(None);
     };
-    Ok(Some(Rings {
+    let rings = Rings {
         outline: field.pairs()?,
         holes: several("holes_mm")?,
         neighbours: several("neighbours_mm")?,
-    }))
+    };
+    let named = |why: SurveyError| format!("{}: {why}", why.field().replace("_px", "_mm"));
+    check_rings(&rings.outline, &rings.holes).map_err(named)?;
+    for (n, ring) in rings.neighbours.iter().enumerate() {
+        let name = format!("neighbours_mm[{n}]");
+        check_rings(ring, &[]).map_err(|why| format!("{name}: {why}"))?;
+    }
+    let all = std::iter::once(&rings.outline)
+        .chain(&rings.holes)
+        .chain(&rings.neighbours);
+    for ring in all {
+        if ring.len() > MOST_POINTS || ring.iter().flatten().any(|x| x.abs() > FARTHEST_MM) {
+            return Err(field.error(format!(
+                "a ring can have {MOST_POINTS} points at most, within {FARTHEST_MM} mm of the origin."
+            )));
+        }
+    }
+    Ok(Some(rings))
 }
 
 fn heights(field: &Field<'_>) -> Result<HeightMap, String> {
