@@ -72,7 +72,7 @@ pub use kit::{KitGroup, KitItem, kit, weight_to_carry};
 pub use mass_share::{Goes, MassShare};
 pub use packs::{
     PackChoice, PackCount, PackError, PackPlace, PackSize, Shelf, ShelfCount, choose_packs,
-    packs_for,
+    packs_for, packs_with_shelf,
 };
 pub use patch::{PatchResult, PatchTest};
 pub use plan::{CoatPlan, Plan, Uncertainty, plan};

@@ -124,10 +124,23 @@ const COST_SLACK: f64 = 1e-6;
 
 /// The sets to buy for a plan: both parts are covered. `None` if the card names none.
 pub fn packs_for(plan: &Plan, card: &MaterialCard) -> Option<PackChoice> {
+    choose_packs(needed(plan, card), &card.packs, None).ok()
+}
+
+/// The sets to take from the shelf for a plan, and those to buy beside them.
+pub fn packs_with_shelf(
+    plan: &Plan,
+    card: &MaterialCard,
+    shelf: Shelf<'_>,
+) -> Result<PackChoice, PackError> {
+    choose_packs(needed(plan, card), &card.packs, Some(shelf))
+}
+
+/// What has to be there in the card's ratio, so that both parts are covered.
+fn needed(plan: &Plan, card: &MaterialCard) -> Grams {
     let [a, b] = card.shares();
-    let by_a = plan.bring_a / a;
-    let by_b = plan.bring_b / b;
-    choose_packs(if by_a > by_b { by_a } else { by_b }, &card.packs, None).ok()
+    let (by_a, by_b) = (plan.bring_a / a, plan.bring_b / b);
+    if by_a > by_b { by_a } else { by_b }
 }
 
 /// The packs that cover the need and cost least; what stands on the shelf costs nothing. Among
@@ -355,6 +368,7 @@ mod tests {
             name: format!("{size}"),
             card: String::new(),
             size: Grams(size),
+            price: None,
             count,
             lot: String::new(),
             opened: None,

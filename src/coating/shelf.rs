@@ -1,5 +1,6 @@
 //! What stands on the shelf: packs of a paste that are already paid for.
 
+use super::card::MaterialCard;
 use crate::quantity::{Grams, iso};
 use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
@@ -14,6 +15,9 @@ pub struct OnShelf {
     pub card: String,
     /// What is in each now, A and B together.
     pub size: Grams,
+    /// What one of them cost, if known.
+    #[serde(default)]
+    pub price: Option<f64>,
     /// How many there are; none once they are used up.
     pub count: u32,
     /// The lot number on the label; may be empty.
@@ -37,6 +41,8 @@ pub enum ShelfField {
     Size,
     /// How many there are.
     Count,
+    /// What one of them cost.
+    Price,
     /// The day they were opened.
     Opened,
     /// The last day they may be used.
@@ -53,6 +59,12 @@ pub struct ShelfProblem {
 }
 
 impl OnShelf {
+    /// Whether they are of the paste of that card. Each time that a card of the user's own is
+    /// typed anew it is another card; its name then tells.
+    pub fn is_of(&self, card: &MaterialCard) -> bool {
+        self.card == card.id || (!self.name.is_empty() && self.name == card.name)
+    }
+
     /// Whether they may no longer be used on that day. On the last day they may.
     pub fn has_expired(&self, today: NaiveDate) -> bool {
         self.expires.is_some_and(|last| last < today)
@@ -87,6 +99,11 @@ impl OnShelf {
             "That is more packs than a shelf holds. Count again.",
         );
         check(
+            self.price.is_none_or(|price| (0.0..=1e6).contains(&price)),
+            ShelfField::Price,
+            "What a pack cost is zero or more, and not above a million. Leave it empty if you don't know it.",
+        );
+        check(
             of_our_days(self.opened),
             ShelfField::Opened,
             "Check the year in which the pack was opened.",
@@ -109,6 +126,7 @@ mod tests {
             name: "Small set".to_string(),
             card: String::new(),
             size: Grams(450.0),
+            price: Some(21.0),
             count: 3,
             lot: "L 7".to_string(),
             opened: None,
@@ -129,13 +147,32 @@ mod tests {
     }
 
     #[test]
+    fn a_paste_is_known_by_its_card_or_by_its_name() {
+        let [first, other, ..] = &crate::coating::starter_cards()[..] else {
+            panic!("two cards");
+        };
+        let by_card = OnShelf {
+            card: first.id.clone(),
+            ..tins()
+        };
+        assert!(by_card.is_of(first) && !by_card.is_of(other));
+        let by_name = OnShelf {
+            name: other.name.clone(),
+            card: "typed before".to_string(),
+            ..tins()
+        };
+        assert!(by_name.is_of(other) && !by_name.is_of(first));
+    }
+
+    #[test]
     fn every_slip_has_its_sentence() {
         type Change = fn(&mut OnShelf);
-        let slips: [(Change, ShelfField); 6] = [
+        let slips: [(Change, ShelfField); 7] = [
             (|s| s.name = " ".to_string(), ShelfField::Name),
             (|s| s.size = Grams(0.0), ShelfField::Size),
             (|s| s.size = Grams(f64::NAN), ShelfField::Size),
             (|s| s.count = u32::MAX, ShelfField::Count),
+            (|s| s.price = Some(-1.0), ShelfField::Price),
             (
                 |s| s.opened = iso::read_day("0026-05-03"),
                 ShelfField::Opened,

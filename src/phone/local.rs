@@ -15,6 +15,7 @@ const NEWEST: &str = "peelcast.job.";
 const BEFORE: &str = "peelcast.job-before.";
 const SETTINGS: &str = "peelcast.settings";
 const LENSES: &str = "peelcast.lens-cards";
+const SHELF: &str = "peelcast.shelf";
 const CALLS: &str = "peelcast.calls-made";
 const STARTED: &str = "peelcast.started";
 
@@ -114,6 +115,16 @@ pub fn lens_cards() -> Vec<LensCard> {
 /// Keeps the lens cards; whether that worked.
 pub fn keep_lens_cards(cards: &[LensCard]) -> bool {
     set(LENSES, cards)
+}
+
+/// What stands on the shelf, if anything was ever kept.
+pub fn shelf<T: for<'a> Deserialize<'a>>() -> Option<T> {
+    get(SHELF)
+}
+
+/// Keeps what stands on the shelf; whether that worked.
+pub fn keep_shelf<T: Serialize>(shelf: &T) -> bool {
+    set(SHELF, shelf)
 }
 
 /// Whether the app has been started here before.

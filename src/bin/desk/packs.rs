@@ -102,6 +102,7 @@ fn on_shelf(fields: &Fields<'_>, pack: &PackSize) -> Result<OnShelf, String> {
         name: pack.name.clone(),
         card: String::new(),
         size: pack.size,
+        price: None,
         count: fields.optional("owned").map_or(Ok(0), |f| f.count())?,
         lot: String::new(),
         opened: None,

@@ -19,6 +19,7 @@ mod material;
 mod numbers;
 mod own_paste;
 mod packs;
+mod shelf;
 mod shell;
 
 use crate::app::parts::bench::Bench;
@@ -28,8 +29,9 @@ use crate::app::parts::section::section;
 use crate::app::parts::shown::Shown;
 use crate::app::parts::tornado::tornado;
 use crate::app::route::Page;
-use crate::coating::{self, packs_for};
+use crate::coating;
 use crate::job::{JobId, Piece, PieceId};
+use crate::phone;
 use leptos::prelude::*;
 
 /// The Plan page of a piece.
@@ -37,12 +39,19 @@ use leptos::prelude::*;
 pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
     let bench = Bench::new(job, piece);
     let plan = Memo::new(move |_| bench.piece.with(|piece| piece.as_ref().map(Piece::plan)));
-    let packs = Memo::new(move |_| {
+    let stock = RwSignal::new(shelf::Stock::load());
+    let today = Memo::new(move |_| {
+        bench.desk.now.track();
+        phone::today()
+    });
+    let choice = Memo::new(move |_| {
         plan.with(|plan| {
             let plan = plan.as_ref()?.as_ref().ok()?;
-            bench.read(|piece| packs_for(plan, &piece.card))
+            let stock = stock.read();
+            bench.read(|piece| stock.choose(plan, &piece.card, today.get()))
         })
     });
+    let packs = Memo::new(move |_| choice.get().and_then(Result::ok));
     // The coats as they are brushed; as they are wanted while there is no plan.
     let picture = move || {
         let system = bench.system();
@@ -108,7 +117,7 @@ pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
         <dabs::Dabs bench />
         {goes}
         <material::Material bench />
-        <packs::Packs bench packs />
+        <packs::Packs bench choice stock today />
         <shell::Shell bench plan />
         <inputs::Site bench />
         <bill::Bill bench plan packs />

@@ -1,18 +1,52 @@
-//! Which sets to buy for what has to be brought.
+//! Which sets to buy for what has to be brought, and what to take from the shelf.
 
+use super::shelf::{Chosen, Shelf, Stock, in_words};
 use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
-use crate::coating::PackChoice;
+use crate::coating::{OnShelf, PackChoice};
 use crate::quantity::show::{self, System};
+use chrono::NaiveDate;
 use leptos::prelude::*;
 
-/// The sets to buy; nothing where the card names none.
+/// The sets to buy and the shelf; without sets on the card and packs on the shelf only the latter.
 #[component]
-pub fn Packs(bench: Bench, packs: Memo<Option<PackChoice>>) -> impl IntoView {
-    move || packs.with(|packs| Some(shopping(packs.as_ref()?, bench.system())))
+pub fn Packs(
+    bench: Bench,
+    choice: Memo<Option<Chosen>>,
+    stock: RwSignal<Stock>,
+    today: Memo<NaiveDate>,
+) -> impl IntoView {
+    let buy = move || {
+        let choice = choice.get()?;
+        let items = bench.read(|piece| stock.with(|stock| stock.of(&piece.card)));
+        let expired: Vec<_> = items
+            .iter()
+            .filter(|item| item.has_expired(today.get()))
+            .map(|item| in_words(item, item.count, bench.system()))
+            .collect();
+        let expired = (!expired.is_empty()).then(|| {
+            let text = format!("Expired, so not used: {}.", expired.join("; "));
+            view! { <p id="shelf-expired">{text}</p> }
+        });
+        let chosen = match choice {
+            Ok(choice) => bought(&choice, &items, bench.system()),
+            Err(why) => view! { <p>{why.to_string()}</p> }.into_any(),
+        };
+        Some(view! {
+            <div id="buy">
+                <h3>"Sets to buy"</h3>
+                {chosen}
+                {expired}
+            </div>
+        })
+    };
+    view! {
+        {buy}
+        <Shelf bench stock today />
+    }
 }
 
-fn shopping(choice: &PackChoice, system: System) -> AnyView {
+fn bought(choice: &PackChoice, items: &[OnShelf], system: System) -> AnyView {
     let sets = choice
         .buy
         .iter()
@@ -33,17 +67,31 @@ fn shopping(choice: &PackChoice, system: System) -> AnyView {
             }
         })
         .shown();
+    let none = choice
+        .buy
+        .is_empty()
+        .then(|| view! { <p>"None: the shelf holds enough."</p> });
+    let taken = choice
+        .from_shelf
+        .iter()
+        .map(|line| in_words(&items[line.item], line.count, system))
+        .map(|words| view! { <li>{words}</li> })
+        .shown();
+    let from_shelf = (!choice.from_shelf.is_empty()).then(|| {
+        view! {
+            <h3>"From your shelf"</h3>
+            <ul id="from-shelf" class="list plain">{taken}</ul>
+        }
+    });
     let cost = choice
         .cost
-        .map(|cost| format!("All together {}. ", show::number(cost, 2)));
+        .filter(|_| !choice.buy.is_empty())
+        .map(|cost| format!("To pay: {}. ", show::number(cost, 2)));
     view! {
-        <div id="buy">
-            <h3>"Sets to buy"</h3>
-            <ul class="list plain">{sets}</ul>
-            <p class="soft">
-                {cost} {show::mass(choice.left_over, system)} " of it stay over."
-            </p>
-        </div>
+        {none}
+        <ul class="list plain">{sets}</ul>
+        {from_shelf}
+        <p class="soft">{cost} {show::mass(choice.left_over, system)} " of it stay over."</p>
     }
     .into_any()
 }

@@ -1,0 +1,240 @@
+//! The shelf: packs that the user has already. It belongs to the phone, not to a piece.
+//!
+//! Ids: `shelf`, `shelf-first`, `shelf-remove-1` ..., `shelf-size`, `shelf-count`, `shelf-price`,
+//! `shelf-lot`, `shelf-opened`, `shelf-expires`, `shelf-add`.
+
+use super::blank::{Blank, blank};
+use crate::app::parts::bench::Bench;
+use crate::app::parts::form::{Day, Tick};
+use crate::app::parts::shown::Shown;
+use crate::app::state::Desk;
+use crate::coating::{
+    self, MaterialCard, OnShelf, PackChoice, PackError, Plan, ShelfField, packs_for,
+    packs_with_shelf,
+};
+use crate::phone::local;
+use crate::quantity::parse;
+use crate::quantity::show::{self, System};
+use chrono::NaiveDate;
+use leptos::prelude::*;
+use serde::{Deserialize, Serialize};
+
+/// The packs that were chosen, or why none could be.
+pub type Chosen = Result<PackChoice, PackError>;
+
+/// All packs on this phone's shelf, of whatever paste.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Stock {
+    /// The packs.
+    pub items: Vec<OnShelf>,
+    /// Whether all is bought new and the shelf left as it is.
+    pub left_alone: bool,
+}
+
+impl Stock {
+    /// The shelf as it was kept.
+    pub fn load() -> Self {
+        local::shelf().unwrap_or_default()
+    }
+
+    /// The packs of a paste.
+    pub fn of(&self, card: &MaterialCard) -> Vec<OnShelf> {
+        let of_it = self.items.iter().filter(|item| item.is_of(card));
+        of_it.cloned().collect()
+    }
+
+    /// What to take and to buy for a plan; nothing where there is neither a set nor a pack.
+    pub fn choose(&self, plan: &Plan, card: &MaterialCard, today: NaiveDate) -> Option<Chosen> {
+        let items = self.of(card);
+        if self.left_alone || items.is_empty() {
+            return packs_for(plan, card).map(Ok);
+        }
+        let items = &items;
+        Some(packs_with_shelf(
+            plan,
+            card,
+            coating::Shelf { items, today },
+        ))
+    }
+}
+
+/// Changes the shelf and keeps it; shown only once it is kept.
+fn change(desk: Desk, stock: RwSignal<Stock>, change: impl FnOnce(&mut Stock)) -> bool {
+    // Another tab may have changed it.
+    let mut changed = Stock::load();
+    change(&mut changed);
+    let kept = local::keep_shelf(&changed);
+    if kept {
+        stock.set(changed);
+    } else {
+        desk.warn("This phone has no room to keep the shelf: nothing was changed. Export your jobs, then free some room.");
+    }
+    kept
+}
+
+/// Some packs in words: "2 × 450 g, lot 17, opened 3 May 2026".
+pub fn in_words(item: &OnShelf, count: u32, system: System) -> String {
+    let mut words = format!("{count} × {}", show::mass(item.size, system));
+    if !item.lot.is_empty() {
+        words += &format!(", lot {}", item.lot);
+    }
+    if let Some(day) = item.opened {
+        words += &format!(", opened {}", show::day(day));
+    }
+    if let Some(day) = item.expires {
+        words += &format!(", use by {}", show::day(day));
+    }
+    words
+}
+
+/// What stands on the shelf of the paste in use, with a form to add to it.
+#[component]
+pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> impl IntoView {
+    let of_paste = move || bench.read(|piece| stock.with(|stock| stock.of(&piece.card)));
+    let line = move |(i, item): (usize, OnShelf)| {
+        let system = bench.system();
+        let words = in_words(&item, item.count, system);
+        let price = item
+            .price
+            .map(|price| format!(", {} each", show::number(price, 2)));
+        let expired = item
+            .has_expired(today.get())
+            .then_some(" Expired: not used.");
+        let remove = move |_| {
+            change(bench.desk, stock, |stock| {
+                if let Some(at) = stock.items.iter().position(|other| *other == item) {
+                    stock.items.remove(at);
+                }
+            });
+        };
+        view! {
+            <li class="row">
+                <span class="grow">{words} {price} <strong>{expired}</strong></span>
+                <button id=format!("shelf-remove-{}", i + 1) class="remove" on:click=remove>
+                    "Remove"
+                </button>
+            </li>
+        }
+        .into_any()
+    };
+    let list = move || of_paste().into_iter().enumerate().map(line).shown();
+    let count = move || match of_paste().iter().map(|item| item.count).sum::<u32>() {
+        0 => "nothing".to_owned(),
+        1 => "1 pack".to_owned(),
+        count => format!("{count} packs"),
+    };
+    let first = Signal::derive(move || stock.with(|stock| !stock.left_alone));
+    let switch = move |on: bool| {
+        change(bench.desk, stock, |stock| stock.left_alone = !on);
+    };
+    view! {
+        <details id="shelf" class="explain">
+            <summary>
+                <span class="what">"On your shelf of this paste"</span>
+                <span class="number">{count}</span>
+            </summary>
+            <Tick
+                id="shelf-first"
+                label="Use what is on the shelf first"
+                value=first
+                store=switch
+            />
+            <ul class="list">{list}</ul>
+            <NewPack bench stock />
+        </details>
+    }
+}
+
+/// The form that puts packs on the shelf.
+#[component]
+fn NewPack(bench: Bench, stock: RwSignal<Stock>) -> impl IntoView {
+    let empty = || Blank::new(String::new());
+    let (size, price, lot) = (empty(), empty(), empty());
+    let count = Blank::new("1".to_owned());
+    let (opened, expires) = (RwSignal::new(None), RwSignal::new(None));
+    let wrong_day = RwSignal::new(None::<String>);
+    let typed = move || {
+        wrong_day.set(None);
+        let system = bench.desk.settings.get_untracked().system;
+        let mass = size.read(|text| parse::mass(text, system));
+        if mass.is_none() && !size.wrong() {
+            let text = "Say what is in one pack, A and B together.";
+            size.error.set(Some(text.to_owned()));
+        }
+        let number = count.read(parse::number);
+        let whole = number.filter(|n| n.fract() == 0.0 && (1.0..=1e5).contains(n));
+        if whole.is_none() && !count.wrong() {
+            let text = "Say how many packs there are, as a whole number of 1 or more.";
+            count.error.set(Some(text.to_owned()));
+        }
+        let paid = price.read(parse::number);
+        let card = bench.piece.get_untracked()?.card;
+        let item = OnShelf {
+            name: card.name,
+            card: card.id,
+            size: mass?,
+            count: whole? as u32,
+            price: paid,
+            lot: lot.text.get_untracked().trim().to_owned(),
+            opened: opened.get_untracked(),
+            expires: expires.get_untracked(),
+        };
+        for problem in item.problems() {
+            let beside = match problem.field {
+                ShelfField::Name | ShelfField::Size => size.error,
+                ShelfField::Count => count.error,
+                ShelfField::Price => price.error,
+                ShelfField::Opened | ShelfField::Expires => wrong_day,
+            };
+            beside.set(Some(problem.text));
+        }
+        let good = [size, count, price].iter().all(|blank| !blank.wrong());
+        (good && wrong_day.with_untracked(Option::is_none)).then_some(item)
+    };
+    let add = move |event: leptos::ev::SubmitEvent| {
+        event.prevent_default();
+        let Some(item) = typed() else { return };
+        if change(bench.desk, stock, |stock| stock.items.push(item)) {
+            for blank in [size, price, lot] {
+                blank.text.set(String::new());
+            }
+            count.text.set("1".to_owned());
+            opened.set(None);
+            expires.set(None);
+        }
+    };
+    view! {
+        <form class="card" novalidate on:submit=add>
+            <h3>"Put packs on the shelf"</h3>
+            <div class="pair">
+                {blank("shelf-size", "In one pack now, A and B together", "", "text", size)}
+                {blank("shelf-count", "How many", "", "numeric", count)}
+            </div>
+            <div class="pair">
+                {blank("shelf-lot", "Lot number", "May stay empty.", "text", lot)}
+                {blank("shelf-price", "Price of one", "May stay empty.", "decimal", price)}
+            </div>
+            <div class="pair">
+                <Day
+                    id="shelf-opened"
+                    label="Opened"
+                    value=opened
+                    store=move |day| opened.set(day)
+                />
+                <Day
+                    id="shelf-expires"
+                    label="Use by"
+                    value=expires
+                    store=move |day| expires.set(day)
+                />
+            </div>
+            <p class="error" role="alert" hidden=move || wrong_day.with(Option::is_none)>
+                {wrong_day}
+            </p>
+            <button id="shelf-add" type="submit">
+                "Put on the shelf"
+            </button>
+        </form>
+    }
+}
