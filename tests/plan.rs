@@ -1,10 +1,12 @@
 //! Plans against closed forms, against random draws, and for what must always hold.
 
 use peelcast::coating::{
-    CoatChoice, CoatRole, CoatingError, Finish, Hold, KitGroup, Plan, PlanInput, Posture, Relief,
-    ReliefKind, Source, Tool, Topic, choose_packs, default_coats, kit, packs_for, plan, practice,
-    starter_cards, weight_to_carry,
+    CoatChoice, CoatRole, CoatingError, Finish, Hold, KitGroup, OnShelf, PackChoice, Plan,
+    PlanInput, Posture, Relief, ReliefKind, Shelf, ShelfCount, Source, Tool, Topic, choose_packs,
+    default_coats, kit, packs_for, packs_with_shelf, plan, practice, starter_cards,
+    weight_to_carry,
 };
+use peelcast::quantity::iso;
 use peelcast::quantity::show::System;
 use peelcast::quantity::{
     Amount, Celsius, Estimate, Grams, GramsPerMillilitre, Millimetres, Minutes, Pascals,
@@ -613,4 +615,35 @@ fn the_sheets_own_density_narrows_the_range() {
     let own = plan(&input).unwrap();
     assert!(own.total.sd < general.total.sd);
     assert!(own.bring < general.bring);
+}
+
+#[test]
+fn the_shelf_is_used_first_but_for_what_has_expired() {
+    let input = rectangle(300.0, 200.0, ReliefKind::Middle, 18.0);
+    let made = plan(&input).unwrap();
+    let all_new = packs_for(&made, &input.card).unwrap();
+    let day = |text| iso::read_day(text);
+    let pack = |expires| OnShelf {
+        name: input.card.name.clone(),
+        card: input.card.id.clone(),
+        size: Grams(450.0),
+        price: None,
+        count: 1,
+        lot: String::new(),
+        opened: None,
+        expires: day(expires),
+    };
+    let items = [pack("2026-05-02"), pack("2026-05-03")];
+    let today = day("2026-05-03").unwrap();
+    let shelf = |items| Shelf { items, today };
+    let choose = |items| packs_with_shelf(&made, &input.card, shelf(items)).unwrap();
+    assert_eq!(choose(&items[..1]).buy, all_new.buy);
+    let choice = choose(&items);
+    assert_eq!(choice.from_shelf, [ShelfCount { item: 1, count: 1 }]);
+    let bought = |choice: &PackChoice| -> f64 {
+        let each = choice.buy.iter();
+        each.map(|line| line.pack.size.0 * f64::from(line.count))
+            .sum()
+    };
+    assert!(bought(&choice) < bought(&all_new));
 }

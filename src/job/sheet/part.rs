@@ -206,13 +206,23 @@ pub(super) fn casts(piece: &Piece, cast: &Result<CastPlan, String>, style: &Styl
 pub(super) fn card(piece: &Piece, style: &Style) -> Body {
     let (card, system) = (&piece.card, style.system);
     let marks = &card.marks;
-    let (a, b) = card.ratio_by_mass;
-    let (a, b) = (show::number(a, 2), show::number(b, 2));
+    let ratio = |(a, b)| format!("{} : {}", show::number(a, 3), show::number(b, 3));
     let mut rows = Vec::new();
     let mut row = |what: &str, value: String, mark: &Source| {
         rows.push(vec![what.to_owned(), value, mark.to_string()]);
     };
-    row("A to B by weight", format!("{a} : {b}"), &marks.ratio);
+    row("A to B by weight", ratio(card.ratio_by_mass), &marks.ratio);
+    if let Some(by_volume) = card.ratio_by_volume {
+        row("A to B by volume", ratio(by_volume), &marks.ratio_by_volume);
+    }
+    for (density, what, mark) in [
+        (card.density_a, "Density of A", &marks.density_a),
+        (card.density_b, "Density of B", &marks.density_b),
+    ] {
+        if let Some(density) = density {
+            row(what, Amount::Density(density).show(system), mark);
+        }
+    }
     row(
         "Density of the mix",
         Amount::Density(card.density).show(system),
@@ -243,6 +253,18 @@ pub(super) fn card(piece: &Piece, style: &Style) -> Body {
             show::temperature(limit, system),
             &marks.service_max,
         );
+    }
+    if let Some(share) = card.elongation {
+        let percent = show::number(share * 100.0, 0);
+        row(
+            "Stretches before it breaks",
+            format!("{percent} %"),
+            &marks.elongation,
+        );
+    }
+    if let Some(shore) = card.hardness {
+        let text = format!("{} Shore A", show::number(shore, 1));
+        row("Hardness", text, &marks.hardness);
     }
     Body::Table {
         head: ["Number", "Value", "Where from"]

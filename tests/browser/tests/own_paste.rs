@@ -112,3 +112,70 @@ async fn a_paste_by_volume_is_weighed() {
     let wanted: Value = json!(["2", "", "", "1.2"]);
     assert_eq!(phone.js(typed, vec![]).await, wanted);
 }
+
+/// Fills the form of the shelf and puts the packs there.
+async fn put_on_shelf(phone: &Phone, size: &str, lot: &str, expires: &str) {
+    phone.fill("#shelf-size", size).await;
+    phone.fill("#shelf-lot", lot).await;
+    phone.choose("#shelf-expires", expires).await;
+    phone.tap("#shelf-add").await;
+    let there = "return document.querySelector('#shelf ul').innerText.includes(arguments[0])";
+    let lot = format!("lot {lot}");
+    phone
+        .wait_until("it is there", there, vec![json!(lot)])
+        .await;
+}
+
+#[tokio::test]
+async fn what_has_expired_stays_on_the_shelf() {
+    let (phone, _host, _folder) = journey::phone_with_sample("shelf").await;
+    journey::go(&phone, "#/settings").await;
+    phone.tap("#units-metric").await;
+    let plan = journey::sample_page(&phone, "plan").await;
+    journey::go(&phone, &plan).await;
+    phone.wait("#buy").await;
+    phone.unfold("#shelf-add").await;
+    phone.tap("#shelf-add").await;
+    journey::says(&phone, "#shelf-size-error", &["A and B together"]).await;
+    put_on_shelf(&phone, "450 g", "old", "2020-01-31").await;
+    journey::says(
+        &phone,
+        "#shelf-expired",
+        &["not used", "lot old", "31 January 2020"],
+    )
+    .await;
+    assert!(!phone.has("#from-shelf").await, "an expired pack is used");
+    let before = phone.text("#buy ul").await;
+    put_on_shelf(&phone, "450 g", "fresh", "2190-01-31").await;
+    journey::says(&phone, "#from-shelf", &["1 × 450 g", "lot fresh"]).await;
+    assert!(!phone.text("#from-shelf").await.contains("old"));
+    assert_ne!(phone.text("#buy").await, before);
+    for theme in ["light", "dark", "sun"] {
+        let class = "document.documentElement.dataset.theme = arguments[0]";
+        phone.js(class, vec![json!(theme)]).await;
+        for part in ["#buy", "#shelf", "#shelf form"] {
+            let show = "document.querySelector(arguments[0])\
+                .scrollIntoView({block: 'start', behavior: 'instant'})";
+            phone.js(show, vec![json!(part)]).await;
+            let name = part.trim_start_matches('#').replace(' ', "-");
+            phone.shot(&format!("{theme}-{name}")).await;
+        }
+        assert_eq!(journey::too_wide(&phone).await, Vec::<String>::new());
+        assert_eq!(journey::small_targets(&phone).await, Vec::<String>::new());
+    }
+
+    // All bought new, and the shelf is still there after a reload.
+    phone.tap("#shelf-first").await;
+    let gone = "return !document.querySelector('#from-shelf')";
+    phone.wait_until("nothing is taken", gone, vec![]).await;
+    phone.reload().await;
+    phone.wait("#buy").await;
+    assert!(!phone.has("#from-shelf").await);
+    phone.unfold("#shelf-first").await;
+    phone.tap("#shelf-first").await;
+    phone.wait("#from-shelf").await;
+    phone.tap("#shelf-remove-2").await;
+    phone
+        .wait_until("nothing is left to take", gone, vec![])
+        .await;
+}
