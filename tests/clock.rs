@@ -5,9 +5,9 @@ use chrono::{DateTime, Duration, TimeZone, Utc};
 use peelcast::clock::{
     Action, DueKind, Feel, Moment, Progress, Step, Tap, alerts, finished, progress,
 };
-use peelcast::coating::{MaterialCard, Plan, Source, practice, starter_cards};
+use peelcast::coating::{Dab, MaterialCard, Plan, Source, practice, starter_cards};
 use peelcast::job::{Piece, sample_job};
-use peelcast::quantity::{Celsius, Minutes, SquareMillimetresPerMinute};
+use peelcast::quantity::{Celsius, Millimetres, Minutes, SquareMillimetresPerMinute};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -172,6 +172,24 @@ fn the_whole_job_by_the_big_button() {
     assert!(end.main.is_none() && end.timers.is_empty() && end.next.is_empty());
     assert!(end.notes.is_empty(), "{:?}", end.notes);
     assert!(finished(&wall.piece.coat_log));
+}
+
+#[test]
+fn paste_that_has_to_thicken_stands_before_it_goes_on() {
+    let dab = |thickness, stood| Dab {
+        thickness: Millimetres(thickness),
+        stood: Minutes(stood),
+        held: true,
+    };
+    let mut wall = Wall::with(|piece| piece.dabs = vec![dab(1.5, 0.0), dab(3.0, 5.0)]);
+    let stands = |wall: &mut Wall| {
+        wall.main().wait(2.0).main();
+        wall.see().instruction.contains("let it stand 5 min")
+    };
+    assert!(!stands(&mut wall), "the skim coat holds at once");
+    wall.wait(2.0).main().wait(5.0).main();
+    wall.wait(61.0).feel(Feel::Tacky);
+    assert!(stands(&mut wall), "{:?}", wall.see());
 }
 
 #[test]

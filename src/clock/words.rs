@@ -4,6 +4,7 @@ use super::moment::{Feel, Tap};
 use super::progress::Action;
 use super::step::{Step, batches};
 use crate::coating::{CoatRole, Plan, Tool};
+use crate::quantity::{Minutes, show};
 
 /// Which coat and batch.
 pub(super) fn title(step: Step, plan: &Plan) -> String {
@@ -42,7 +43,17 @@ pub(super) fn instruction(step: Step, plan: &Plan) -> String {
         Step::MixFirst { .. } => "Mix. Scrape the sides and the bottom, then scrape everything \
             over into the second container."
             .into(),
-        Step::MixSecond { .. } => "Mix again until it is one even colour, without streaks.".into(),
+        Step::MixSecond { coat, .. } => {
+            let stand = coat_of(coat).map_or(Minutes(0.0), |coat| coat.stand);
+            let then = (stand.0 > 0.0).then(|| {
+                format!(
+                    " Then let it stand {} to thicken, and put it on.",
+                    show::duration(stand)
+                )
+            });
+            "Mix again until it is one even colour, without streaks.".to_owned()
+                + &then.unwrap_or_default()
+        }
         Step::Apply { coat, .. } => match coat_of(coat).map(|c| (c.role, c.tool)) {
             Some((CoatRole::Skim, _)) => {
                 "Work a thin coat into the detail. Leave no trapped air.".into()
