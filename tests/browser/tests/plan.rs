@@ -67,7 +67,7 @@ async fn each_choice_moves_the_plan_and_stays() {
     // Each is rounded as it is shown.
     assert!((sum - mass(&usual).0).abs() < 6.0, "{parts:?} for {usual}");
     assert_eq!(count(&phone, "#masses svg[role=img]").await, 1);
-    phone.unfold("#unsure li summary").await;
+    phone.unfold("#unsure li").await;
     assert!(count(&phone, "#unsure li").await >= 5);
     phone.tap("#unsure li summary").await;
     journey::says(&phone, "#unsure li details[open]", &["±"]).await;

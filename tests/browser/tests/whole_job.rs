@@ -168,7 +168,9 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     assert_eq!(piece["relief"]["highest"], json!(18.0));
     // Surer than usual, another shell, and a price: each is kept and goes along with the job.
     phone.tap("#confidence-99").await;
+    phone.wait_until_settled().await;
     phone.tap("#shell-gypsum").await;
+    phone.wait_until_settled().await;
     phone.unfold("#price-hour").await;
     phone.fill("#price-hour", "40").await;
     phone.wait("#cost-copy").await;
