@@ -76,6 +76,7 @@ async fn a_paste_by_volume_is_weighed() {
         assert_eq!(journey::small_targets(&phone).await, Vec::<String>::new());
     }
     phone.tap("#own-use").await;
+    phone.tap("#toast-close").await;
     let piece = journey::sample_piece(&phone, "the paste", |piece| {
         piece.card.ratio_by_volume == Some((2.0, 1.0))
     })
