@@ -37,7 +37,7 @@ pub(super) fn finish(ground: &Ground<'_>) -> Option<Check> {
         Finish::Painted => check(
             Verdict::TestFirst,
             "Paint can come off with the skin.",
-            "How fast it holds shows only on the spot, and paint that is not through stops the cure.",
+            "How firmly it holds shows only on the spot, and paint that has not dried through can stop the cure.",
             guide(),
             "Test in a hidden place. Where paint lifts, leave the piece or ask its owner.",
         ),

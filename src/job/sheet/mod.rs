@@ -217,6 +217,7 @@ fn permission(job: &Job) -> String {
 mod tests {
     use super::*;
     use crate::clock::{Moment, Tap};
+    use crate::coating::{PatchResult, PatchTest, Verdict};
     use crate::job::sample_job;
 
     fn pages(job: &Job, system: System) -> Vec<SheetPage> {
@@ -270,6 +271,31 @@ mod tests {
         for (drawn, traced) in drawn.zip(outline) {
             assert!((drawn[0] - traced[0]).hypot(drawn[1] - traced[1]) < 1e-6);
         }
+    }
+
+    #[test]
+    fn what_is_to_be_minded_of_the_surface_stands_in_a_line_each() {
+        let mut job = sample_job(DateTime::UNIX_EPOCH);
+        let lines = |job: &Job| match &body(&pages(job, System::Metric)[0], "fitness")[0] {
+            Body::Lines(lines) => lines.clone(),
+            other => panic!("{other:?}"),
+        };
+        let before = lines(&job);
+        assert!(before.contains(&"No patch test yet (take care).".to_owned()));
+        let piece = &mut job.pieces[0];
+        piece.patch_test = Some(PatchTest {
+            started: DateTime::UNIX_EPOCH,
+            place: String::new(),
+            paste: piece.card.id.clone(),
+            sealed: false,
+            result: Some(PatchResult::Cured),
+        });
+        let after = lines(&job);
+        assert_eq!(after[0], "Patch test: cured clean.");
+        let all = job.pieces[0].ground().checks();
+        let minded = all.iter().filter(|check| check.verdict != Verdict::Fine);
+        assert_eq!(after.len(), 1 + minded.count());
+        assert!(after.len() < before.len());
     }
 
     #[test]

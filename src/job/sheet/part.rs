@@ -2,7 +2,7 @@
 
 use super::{Body, Style, fact, ranged};
 use crate::casting::CastPlan;
-use crate::coating::{Caution, Check, Plan, Source, Verdict, cure, packs_for};
+use crate::coating::{Caution, Plan, Source, Verdict, cure, packs_for};
 use crate::job::{Measured, Piece};
 use crate::quantity::show;
 use crate::quantity::{Amount, Grams, Minutes};
@@ -274,29 +274,25 @@ pub(super) fn card(piece: &Piece, style: &Style) -> Body {
     }
 }
 
-/// What is to be minded of the surface before the first coat; the rest is fine.
+/// What is to be minded of the surface, in a word each: what to do about it stands in the app, and
+/// on paper there is room for one page only.
 pub(super) fn fitness(piece: &Piece) -> Body {
-    let mind = piece.ground().checks().into_iter().filter_map(|check| {
-        let Check {
-            verdict,
-            what,
-            advice,
-            ..
-        } = check;
-        (verdict != Verdict::Fine).then(|| {
-            let mut word = verdict.name().to_owned();
-            word[..1].make_ascii_uppercase();
-            format!("{word}: {what} {advice}")
-        })
+    let tested = piece.patch_test.as_ref().and_then(|test| test.result);
+    let tested = tested.map(|result| format!("Patch test: {}.", result.name()));
+    let checks = piece.ground().checks();
+    let mind = checks.iter().filter(|check| check.verdict != Verdict::Fine);
+    let mind = mind.map(|check| {
+        format!(
+            "{} ({}).",
+            check.what.trim_end_matches('.'),
+            check.verdict.name()
+        )
     });
-    let mut lines: Vec<String> = mind.collect();
-    if let Some(result) = piece.patch_test.as_ref().and_then(|test| test.result) {
-        lines.insert(0, format!("Patch test: {}.", result.name()));
-    }
-    if lines.is_empty() {
-        lines.push("Nothing to mind.".to_owned());
-    }
-    Body::Lines(lines)
+    let lines: Vec<String> = tested.into_iter().chain(mind).collect();
+    Body::Lines(match lines.is_empty() {
+        true => vec!["Nothing to mind.".to_owned()],
+        false => lines,
+    })
 }
 
 pub(super) fn cautions(plan: Option<&Plan>, cast: Option<&CastPlan>) -> Vec<String> {

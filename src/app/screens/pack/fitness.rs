@@ -40,14 +40,19 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
             </details>
         })
     };
+    // What is waited for stands first; how to start a test stands behind what calls for one.
+    let waiting = Memo::new(move |_| bench.read(|piece| piece.patch_due().is_some()));
+    let waits = move || waiting.get().then(|| view! { <Patch bench /> });
+    let patch = move || (!waiting.get()).then(|| view! { <Patch bench /> });
     let details = bench.details();
     view! {
         <details id="fitness" class="fold" open=!untrack(move || split(false)).is_empty()>
             <summary>
                 <h2>{heading}</h2>
             </summary>
+            {waits}
             {open}
-            <Patch bench />
+            {patch}
             {fine}
             <p>
                 <a id="to-details" class="button" href=details>
@@ -58,24 +63,33 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
     }
 }
 
-/// One check: what it comes to, what to do, why, and on whose word.
+/// One check: what it comes to, and behind that what to do, why, and on whose word. What someone
+/// else decides stands open.
 fn check(check: &Check) -> AnyView {
     let (stop, done) = match check.verdict {
         Verdict::Fine => (false, true),
         Verdict::NotWithout(_) => (true, false),
         Verdict::Care | Verdict::TestFirst => (false, false),
     };
+    let advice = (!check.advice.is_empty()).then(|| view! { <p>{check.advice.clone()}</p> });
     view! {
-        <div id=format!("check-{}", check.key) class="caution" class:stop=stop class:done=done>
-            <p class="verdict">{check.verdict.name()}</p>
-            <p>
-                <strong>{check.what.clone()}</strong>
-                " "
-                {check.advice.clone()}
-            </p>
+        <details
+            id=format!("check-{}", check.key)
+            class="caution"
+            class:stop=stop
+            class:done=done
+            open=stop
+        >
+            <summary>
+                <span>
+                    <small class="verdict">{check.verdict.name()}</small>
+                    {check.what.clone()}
+                </span>
+            </summary>
+            {advice}
             <p class="soft">{check.reason.clone()}</p>
             <p class="source">"Source: "{check.source.to_string()}</p>
-        </div>
+        </details>
     }
     .into_any()
 }

@@ -124,9 +124,11 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
         {countdown::alarm(&due, now.get_untracked(), "patch")}
         <p>"Its time is over? The patch has:"</p>
         <div class="three">{PatchResult::ALL.into_iter().map(answer).shown()}</div>
-        <button id="patch-back" class="remove wide" on:click=back>
-            "Take the patch test back"
-        </button>
+        <div class="row fill also">
+            <button id="patch-back" class="remove" on:click=back>
+                "Take the patch test back"
+            </button>
+        </div>
     }
     .into_any()
 }
