@@ -45,13 +45,6 @@ pub struct Cost {
     pub block_paste: Option<f64>,
 }
 
-impl Prices {
-    /// Whether anything is given.
-    pub fn is_empty(&self) -> bool {
-        *self == Self::default()
-    }
-}
-
 impl Cost {
     /// The bill of a plan whose sets are chosen, for so many copies.
     pub fn of(plan: &Plan, packs: Option<&PackChoice>, prices: &Prices, copies: u32) -> Self {
@@ -77,16 +70,12 @@ impl Cost {
         ];
         // An empty sum of floating point is minus nothing.
         let mould = 0.0 + lines.iter().filter_map(|line| line.cost).sum::<f64>();
-        // A price per gram is only known where sets are bought.
-        let per_gram = packs
-            .filter(|packs| !packs.buy.is_empty())
-            .and_then(|packs| Some(packs.cost? / packs.bought().0));
         Self {
             lines,
             hands_on,
             mould,
             copy: mould / f64::from(copies.max(1)),
-            block_paste: per_gram.map(|each| each * plan.block.value.0),
+            block_paste: block_paste(plan, packs),
         }
     }
 
@@ -95,6 +84,13 @@ impl Cost {
         let open = self.lines.iter().filter(|line| line.cost.is_none());
         open.map(|line| &*line.what)
     }
+}
+
+/// The paste of a poured block at the price of the sets; a price per gram is only known where sets
+/// are bought.
+pub fn block_paste(plan: &Plan, packs: Option<&PackChoice>) -> Option<f64> {
+    let packs = packs.filter(|packs| !packs.buy.is_empty())?;
+    Some(packs.cost? / packs.bought().0 * plan.block.value.0)
 }
 
 #[cfg(test)]

@@ -60,7 +60,7 @@ pub use bounds::{
 pub use card::{CardMarks, CardNumber, CardProblem, Cure, FoodStatement, Hold, MaterialCard, Part};
 pub use caution::{Caution, Finish, Topic};
 pub use coat::{CoatChoice, CoatRole, Tool, default_coats};
-pub use cost::{Cost, CostLine, Prices};
+pub use cost::{Cost, CostLine, Prices, block_paste};
 pub use error::CoatingError;
 pub use explain::Explanation;
 pub(crate) use explain::explain;

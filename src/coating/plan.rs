@@ -102,16 +102,22 @@ pub struct Plan {
     pub cautions: Vec<Caution>,
 }
 
+impl CoatPlan {
+    /// Hands-on time of one batch: mixing, standing, brushing.
+    pub fn work(&self) -> Minutes {
+        self.mix + self.stand + self.brush
+    }
+}
+
 impl Plan {
     /// All coats together.
     pub fn thickness(&self) -> Millimetres {
         self.coats.iter().map(|coat| coat.thickness).sum()
     }
 
-    /// Hands-on time of all batches: mixing, standing, brushing.
+    /// Hands-on time of all batches.
     pub fn hands_on(&self) -> Minutes {
-        let of_coat =
-            |coat: &CoatPlan| (coat.mix + coat.stand + coat.brush) * coat.batches.len() as f64;
+        let of_coat = |coat: &CoatPlan| coat.work() * coat.batches.len() as f64;
         self.coats.iter().map(of_coat).sum()
     }
 

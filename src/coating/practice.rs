@@ -76,6 +76,8 @@ pub const Q10: Marked<f64> = Marked::memory(2.0);
 /// The 95 % band of that rate.
 pub const Q10_BAND: Marked<(f64, f64)> = Marked::memory((1.7, 2.5));
 
+/// Where dabs of a paste only ran, this share of the thinnest is taken to hold until one does.
+pub const HOLDS_OF_RUN: Marked<f64> = Marked::made_up(0.5);
 /// How sure it is planned to be that the paste suffices.
 pub const CONFIDENCE: Marked<f64> = Marked::made_up(0.95);
 /// Above this many times the least likely need, bringing more is waste: measure better.
@@ -91,6 +93,8 @@ pub const BANDAGE_THICKNESS: Marked<Millimetres> = Marked::memory(Millimetres(1.
 pub const GYPSUM_SHELL: Marked<Millimetres> = Marked::practice(Millimetres(19.05));
 /// Grams of water to 100 g of plaster in such a shell.
 pub const SHELL_CONSISTENCY: Marked<f64> = Marked::memory(70.0);
+/// Layers of scrim in such a shell.
+pub const SCRIM_LAYERS: Marked<f64> = Marked::practice(2.0);
 /// Mass of one layer of scrim, in grams per square metre.
 pub const SCRIM_PER_LAYER: Marked<f64> = Marked::memory(250.0);
 /// Layers of glass mat in a laminated shell.

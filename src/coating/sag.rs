@@ -1,6 +1,7 @@
 //! Does a wet coat stay where it is put?
 
 use super::card::{Hold, MaterialCard};
+use super::practice;
 use crate::quantity::{GramsPerMillilitre, Millimetres, Minutes, Pascals};
 use serde::{Deserialize, Serialize};
 
@@ -24,7 +25,8 @@ pub struct Dab {
 /// themselves, so only the wet coat counts. Paste only thickens: a dab that held tells for all
 /// longer waits, one that ran for all shorter ones. Dabs go before the card.
 ///
-/// Where dabs only ran, half of the thinnest is taken until one holds.
+/// Where dabs only ran, a share of the thinnest is taken until one holds
+/// ([`practice::HOLDS_OF_RUN`]).
 pub fn holds(card: &MaterialCard, dabs: &[Dab], stood: Minutes) -> Option<Millimetres> {
     let thickest = dabs
         .iter()
@@ -41,9 +43,9 @@ pub fn holds(card: &MaterialCard, dabs: &[Dab], stood: Minutes) -> Option<Millim
         Hold::Dab(thickness) => thickness,
     }));
     match (known, ran) {
-        (Some(known), Some(ran)) if known >= ran => Some(ran / 2.0),
-        (None, Some(ran)) => Some(ran / 2.0),
-        (known, _) => known,
+        (Some(known), None) => Some(known),
+        (Some(known), Some(ran)) if known < ran => Some(known),
+        (_, ran) => ran.map(|ran| ran * practice::HOLDS_OF_RUN.value),
     }
 }
 

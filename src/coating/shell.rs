@@ -135,7 +135,8 @@ impl Shell {
                 };
                 let volume = layer(value);
                 let plaster = mix.plaster(volume);
-                let scrim = square_metres * 2.0 * practice::SCRIM_PER_LAYER.value;
+                let layers = practice::SCRIM_LAYERS.value;
+                let scrim = square_metres * layers * practice::SCRIM_PER_LAYER.value;
                 Self {
                     kind,
                     area,
@@ -181,7 +182,11 @@ impl Shell {
                             "shell-mat",
                             "Glass mat",
                             mat,
-                            format!("{} layers of 450 g a square metre.", layers.value),
+                            format!(
+                                "{} layers of {} g a square metre.",
+                                layers.value,
+                                practice::MAT_PER_LAYER.value
+                            ),
                         ),
                     ],
                     water: Millilitres(0.0),

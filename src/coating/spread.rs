@@ -1,6 +1,6 @@
 //! How sure a sum is whose inputs are unsure: to first order, and by chance.
 
-use crate::quantity::{Estimate, Quantity};
+use crate::quantity::{Estimate, Quantity, log_sd};
 use crate::survey::nth;
 
 /// How many draws a distribution is made of.
@@ -117,7 +117,7 @@ impl Factor {
     pub fn of(relative: f64) -> Self {
         let relative = if relative.is_finite() { relative } else { 0.0 };
         Self {
-            sigma: (1.0 + relative * relative).ln().sqrt(),
+            sigma: log_sd(relative),
         }
     }
 

@@ -94,7 +94,7 @@ impl Modelling {
         let [columns, rows] = map.size().map(|n| n as isize);
         let step = map.step().0;
         let mut sum = Self::default();
-        let mut rim = Rim::default();
+        let mut rim = Faces::default();
         for (x, y) in (0..rows).flat_map(|y| (0..columns).map(move |x| (x, y))) {
             let Some(here) = map.at(x, y) else { continue };
             // Beyond the rim the surface goes on as it came.
@@ -117,23 +117,23 @@ impl Modelling {
             sum.total_curvature += (zxx * zyy - zxy * zxy) / w.powi(3) * square;
             for (dx, dy, outward) in [(-1, 0, -zx), (1, 0, zx), (0, -1, -zy), (0, 1, zy)] {
                 if map.at(x + dx, y + dy).is_none() {
-                    rim.face((middle + z(dx, dy)) / 2.0, step, outward);
+                    rim.add((middle + z(dx, dy)) / 2.0, step, outward);
                 }
             }
         }
         sum.with(&rim, perimeter)
     }
 
-    fn with(self, rim: &Rim, perimeter: f64) -> Self {
-        if rim.faces == 0.0 {
+    fn with(self, rim: &Faces, perimeter: f64) -> Self {
+        if rim.count == 0.0 {
             return self;
         }
-        let cliffs = rim.cliffs / rim.faces;
-        let high = rim.heights / rim.faces;
+        let cliffs = rim.cliffs / rim.count;
+        let high = rim.heights / rim.count;
         Self {
             excess: self.excess + high * perimeter,
             mean_curvature: self.mean_curvature
-                + rim.turns / rim.faces / 2.0 * perimeter
+                + rim.turns / rim.count / 2.0 * perimeter
                 + PI * high,
             total_curvature: self.total_curvature + cliffs * (TAU - self.total_curvature),
         }
@@ -142,18 +142,18 @@ impl Modelling {
 
 /// The faces of the grid between the ornament and the wall.
 #[derive(Default)]
-struct Rim {
-    faces: f64,
+struct Faces {
+    count: f64,
     cliffs: f64,
     heights: f64,
     turns: f64,
 }
 
-impl Rim {
+impl Faces {
     /// A face at which the surface has this height, half a step out, and this slope outward. What
     /// the surface falls by within another half step is no cliff.
-    fn face(&mut self, height: f64, step: f64, outward: f64) {
-        self.faces += 1.0;
+    fn add(&mut self, height: f64, step: f64, outward: f64) {
+        self.count += 1.0;
         if height > -outward * step / 2.0 && height > 0.0 {
             self.cliffs += 1.0;
             self.heights += height;

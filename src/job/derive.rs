@@ -164,13 +164,19 @@ impl Piece {
 
     /// Coats, batches and what to bring.
     pub fn plan(&self) -> Result<Plan, String> {
-        plan(&self.plan_input()?).map_err(|e| e.to_string())
+        Ok(self.planned()?.1)
+    }
+
+    /// The plan, and what it was made from.
+    pub fn planned(&self) -> Result<(PlanInput, Plan), String> {
+        let input = self.plan_input()?;
+        let plan = plan(&input).map_err(|e| e.to_string())?;
+        Ok((input, plan))
     }
 
     /// The bag: what the plan asks for. The user's own additions stand in `own_items`.
     pub fn kit(&self) -> Result<Vec<KitItem>, String> {
-        let input = self.plan_input()?;
-        let plan = plan(&input).map_err(|e| e.to_string())?;
+        let (input, plan) = self.planned()?;
         Ok(kit(&plan, &input))
     }
 

@@ -105,7 +105,7 @@ pub struct Piece {
     pub name: String,
     /// What it is made of.
     pub material: String,
-    /// What that is to a silicone.
+    /// Which kind of material that is, as far as it matters to a silicone.
     pub substrate: Substrate,
     /// How its surface is finished.
     pub finish: Finish,

@@ -24,6 +24,12 @@ pub struct Estimate<Q> {
 /// The standard normal quantile of 95 %: one-sided, for "this much is enough".
 pub const Z95_ONE_SIDED: f64 = 1.644_853_626_951_472_7;
 
+/// The standard deviation of the logarithm that a log-normal spread of this relative standard
+/// deviation has.
+pub fn log_sd(relative: f64) -> f64 {
+    (1.0 + relative * relative).ln().sqrt()
+}
+
 impl<Q: Quantity> Estimate<Q> {
     /// A value known exactly.
     pub fn exact(value: Q) -> Self {
@@ -52,7 +58,7 @@ impl<Q: Quantity> Estimate<Q> {
         if v <= 0.0 {
             return Self::normal(value, sd);
         }
-        let sigma = (1.0 + (sd / v).powi(2)).ln().sqrt();
+        let sigma = log_sd(sd / v);
         Self {
             value,
             sd,
@@ -68,7 +74,7 @@ impl<Q: Quantity> Estimate<Q> {
         if v <= 0.0 {
             return Q::of(v + Z95_ONE_SIDED * self.sd);
         }
-        let sigma = (1.0 + (self.sd / v).powi(2)).ln().sqrt();
+        let sigma = log_sd(self.sd / v);
         Q::of(v * (Z95_ONE_SIDED * sigma).exp())
     }
 

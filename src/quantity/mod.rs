@@ -25,7 +25,7 @@ pub mod show;
 mod unit;
 
 pub use amount::Amount;
-pub use estimate::{Estimate, Z95, Z95_ONE_SIDED};
+pub use estimate::{Estimate, Z95, Z95_ONE_SIDED, log_sd};
 pub use unit::{
     Celsius, Degrees, Grams, GramsPerMillilitre, Millilitres, Millimetres, Minutes, Pascals,
     Quantity, SquareMillimetres, SquareMillimetresPerMinute,

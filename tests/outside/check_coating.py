@@ -12,6 +12,7 @@ import shapely
 from uncertainties import ufloat
 
 from desk import Verdict, ask
+from star import star
 
 verdict = Verdict()
 rng = np.random.default_rng(51)
@@ -104,26 +105,16 @@ flat = box["surface_mm2"]["value"] * whole / 1000
 near("box, edges and corners in ml", shell(box) - flat, 36.73629 + 0.53627, 1e-4)
 
 
-def star(middle, radius, points):
-    angles = np.sort(rng.uniform(0, 2 * math.pi, points))
-    gaps = np.diff(np.append(angles, angles[0] + 2 * math.pi))
-    if gaps.min() < 1e-2 or gaps.max() > 2.8:
-        return star(middle, radius, points)
-    out = radius * rng.uniform(0.45, 1, points)
-    ring = np.column_stack([middle[0] + out * np.cos(angles), middle[1] + out * np.sin(angles)])
-    return ring[:: rng.choice([-1, 1])]
-
-
 # Strips around polygons by chance, against shapely's buffer with fine round corners.
 requests, wanted, steiner = [], [], []
 while len(requests) < 300:
-    outline = star([0, 0], rng.uniform(60, 400), rng.integers(3, 40))
+    outline = star(rng, [0, 0], rng.uniform(60, 400), rng.integers(3, 40))
     if rng.random() < 0.2:
         outline = np.array(shapely.Polygon(outline).convex_hull.exterior.coords)[:-1]
-    holes = [star(rng.uniform(-60, 60, 2), rng.uniform(8, 40), rng.integers(3, 9))]
+    holes = [star(rng, rng.uniform(-60, 60, 2), rng.uniform(8, 40), rng.integers(3, 9))]
     holes = holes[: rng.integers(0, 2)]
     piece = shapely.Polygon(outline, holes)
-    beside = star(rng.uniform(-450, 450, 2), rng.uniform(30, 120), rng.integers(3, 9))
+    beside = star(rng, rng.uniform(-450, 450, 2), rng.uniform(30, 120), rng.integers(3, 9))
     neighbour = shapely.Polygon(beside)
     if not piece.is_valid or not neighbour.is_valid:
         continue

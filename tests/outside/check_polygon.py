@@ -12,20 +12,11 @@ import numpy as np
 import shapely
 
 from desk import Verdict, ask
+from star import star
 
 MOST = 1e-9
 SIZE = [4000, 3000]
 rng = np.random.default_rng(31)
-
-
-def star(middle, radius, points):
-    angles = np.sort(rng.uniform(0, 2 * math.pi, points))
-    gaps = np.diff(np.append(angles, angles[0] + 2 * math.pi))
-    if gaps.min() < 1e-3 or gaps.max() > 3:
-        return star(middle, radius, points)
-    r = radius * rng.uniform(0.4, 1, points)
-    ring = np.column_stack([middle[0] + r * np.cos(angles), middle[1] + r * np.sin(angles)])
-    return ring[:: rng.choice([-1, 1])]
 
 
 def request(outline, holes):
@@ -41,11 +32,11 @@ def request(outline, holes):
 
 sound, unsound = [], []
 while len(sound) < 300 or len(unsound) < 100:
-    outline = star([2000, 1500], rng.uniform(100, 1400), rng.integers(3, 60))
+    outline = star(rng, [2000, 1500], rng.uniform(100, 1400), rng.integers(3, 60))
     if rng.random() < 0.2:
         outline = rng.permutation(outline)
     holes = [
-        star(rng.uniform([1000, 700], [3000, 2300]), rng.uniform(20, 300), rng.integers(3, 12))
+        star(rng, rng.uniform([1000, 700], [3000, 2300]), rng.uniform(20, 300), rng.integers(3, 12))
         for _ in range(rng.integers(0, 4))
     ]
     polygon = shapely.Polygon(outline, holes)

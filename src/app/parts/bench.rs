@@ -2,9 +2,13 @@
 
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
+use crate::coating::{Plan, PlanInput, plan};
 use crate::job::{JobId, Piece, PieceId};
 use crate::quantity::show::System;
 use leptos::prelude::*;
+
+/// Something that follows from the piece, or what is missing for it; `None` once the piece is gone.
+pub type Planned<T> = Memo<Option<Result<T, String>>>;
 
 /// The piece a page works on. Cheap to copy.
 #[derive(Clone, Copy)]
@@ -37,6 +41,20 @@ impl Bench {
         self.piece
             .with(|piece| piece.as_ref().map(of))
             .unwrap_or_default()
+    }
+
+    /// What the piece's plan is made from, and the plan. They change only when that does: not with a
+    /// tick in the bag or a tap at the wall.
+    pub fn planned(self) -> (Planned<PlanInput>, Planned<Plan>) {
+        let piece = self.piece;
+        let input = Memo::new(move |_| piece.with(|p| p.as_ref().map(Piece::plan_input)));
+        let plan = Memo::new(move |_| {
+            input.with(|input| match input.as_ref()? {
+                Ok(input) => Some(plan(input).map_err(|why| why.to_string())),
+                Err(why) => Some(Err(why.clone())),
+            })
+        });
+        (input, plan)
     }
 
     /// Changes the piece and stores it; `what` names the change in the past tense.

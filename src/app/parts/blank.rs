@@ -55,6 +55,7 @@ pub fn blank(id: &str, label: &str, hint: &str, keyboard: &'static str, blank: B
                     type="text"
                     inputmode=keyboard
                     autocomplete="off"
+                    enterkeyhint="done"
                     prop:value=blank.text
                     aria-describedby=described
                     aria-invalid=move || blank.error.with(|e| e.is_some().then_some("true"))

@@ -1,6 +1,7 @@
 //! What several screens use.
 
 pub mod bench;
+pub mod blank;
 pub mod caution;
 pub mod choice;
 pub mod drawings;

@@ -20,11 +20,11 @@ pub fn piece_name(piece: &Piece) -> String {
 pub fn of_job(desk: Desk, job: &Job) -> AnyView {
     match job.pieces.as_slice() {
         [] => "No pieces yet".into_any(),
-        [piece] => of_piece(desk, piece),
+        [piece] => of_piece(desk, piece, piece.stage()),
         pieces => {
             let lines = pieces.iter().map(|piece| {
                 view! {
-                    <span>{piece_name(piece)} ": " {of_piece(desk, piece)}</span>
+                    <span>{piece_name(piece)} ": " {of_piece(desk, piece, piece.stage())}</span>
                 }
             });
             view! { <span class="lines">{lines.shown()}</span> }.into_any()
@@ -32,9 +32,9 @@ pub fn of_job(desk: Desk, job: &Job) -> AnyView {
     }
 }
 
-/// How far a piece has come; follows the time where a coat runs.
-pub fn of_piece(desk: Desk, piece: &Piece) -> AnyView {
-    match piece.stage() {
+/// How far a piece has come that is at this stage; follows the time where a coat runs.
+pub fn of_piece(desk: Desk, piece: &Piece, stage: Stage) -> AnyView {
+    match stage {
         Stage::Measure if piece.photos().next().is_none() => "No photo yet".into_any(),
         Stage::Measure => "Photo taken, not measured yet".into_any(),
         Stage::Plan => "Measured".into_any(),

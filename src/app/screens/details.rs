@@ -163,7 +163,7 @@ pub fn Details(
             store=move |text| keep("Material changed", Box::new(move |piece| piece.material = text))
         />
         <div class="field">
-            <label for="piece-substrate">"What that is to a silicone"</label>
+            <label for="piece-substrate">"Kind of material"</label>
             <p id="piece-substrate-hint" class="hint">
                 "Some things keep a paste from curing, and some drink its oil."
             </p>

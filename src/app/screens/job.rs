@@ -74,7 +74,8 @@ fn one(job: StoredValue<JobId>, piece: PieceId) -> AnyView {
 }
 
 fn line(desk: Desk, job: &JobId, piece: &Piece) -> AnyView {
-    let page = match piece.stage() {
+    let stage = piece.stage();
+    let page = match stage {
         Stage::Measure => Page::Measure,
         Stage::Plan => Page::Plan,
         Stage::Pack => Page::Pack,
@@ -89,7 +90,7 @@ fn line(desk: Desk, job: &JobId, piece: &Piece) -> AnyView {
             <a class="grow" href=work.to_string()>
                 <span class="lines">
                     <strong>{name.clone()}</strong>
-                    <span>{standing::of_piece(desk, piece)}</span>
+                    <span>{standing::of_piece(desk, piece, stage)}</span>
                 </span>
             </a>
             <a class="button" href=details.to_string() aria-label=format!("Details of {name}")>

@@ -5,7 +5,8 @@ use super::field::{Field, Fields};
 use peelcast::coating::{
     Check, CoatChoice, CoatPlan, CoatRole, CoatingError, Cost, Dab, Finish, MaterialCard,
     PlanInput, Posture, Prices, Relief, ReliefKind, Rings, SheetNumbers, ShellKind, Source,
-    Substrate, Tool, Verdict, Whom, kit, own_card, packs_for, plan, starter_cards, weight_to_carry,
+    Substrate, Tool, Verdict, Whom, check_hours, check_price, kit, own_card, packs_for, plan,
+    starter_cards, weight_to_carry,
 };
 use peelcast::quantity::{
     Celsius, Estimate, Grams, Millimetres, Minutes, Quantity, SquareMillimetres,
@@ -412,21 +413,20 @@ fn material(field: &Field<'_>) -> Result<MaterialCard, String> {
 
 fn prices(field: &Field<'_>) -> Result<Prices, String> {
     let fields = field.fields()?;
-    let price = |name: &str| -> Result<Option<f64>, String> {
-        let Some(field) = fields.optional(name) else {
-            return Ok(None);
+    let checked = |name: &str, check: fn(f64) -> Result<(), CoatingError>| {
+        let one = |field: Field<'_>| {
+            let number = field.number()?;
+            check(number).map_err(|why| field.error(why))?;
+            Ok::<_, String>(number)
         };
-        let number = field.number()?;
-        if number < 0.0 {
-            return Err(field.error("a price can't be below zero."));
-        }
-        Ok(Some(number))
+        fields.optional(name).map(one).transpose()
     };
+    let price = |name: &str| checked(name, check_price);
     Ok(Prices {
         hour: price("hour")?,
         batch: price("batch")?,
         shell_kg: price("shell_kg")?,
         other: price("other")?,
-        other_hours: price("other_hours")?,
+        other_hours: checked("other_hours", check_hours)?,
     })
 }

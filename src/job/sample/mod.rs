@@ -5,7 +5,7 @@
 
 use super::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId, Shot};
 use crate::casting::starter_media;
-use crate::coating::{Finish, Relief, ReliefKind};
+use crate::coating::{Finish, Relief, ReliefKind, Substrate};
 use crate::quantity::{Celsius, Millimetres};
 use crate::survey::{Px, RectangleKind, Reference};
 use chrono::{DateTime, Days, Utc};
@@ -65,6 +65,7 @@ fn plaque() -> Piece {
         id: PieceId::new(SAMPLE_PIECE),
         name: "Oval plaque".into(),
         material: "Cast plaster, painted".into(),
+        substrate: Substrate::Gypsum,
         finish: Finish::Painted,
         temperature: Celsius(18.0),
         shots: vec![Shot {

@@ -4,7 +4,7 @@
 mod part;
 
 use super::{Flat, Job, Measured, Piece, PieceId};
-use crate::coating::Plan;
+use crate::coating::{Plan, PlanInput};
 use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
 use chrono::{DateTime, Utc};
@@ -93,6 +93,9 @@ pub fn sheet(job: &Job, style: &Style) -> Vec<SheetPage> {
         .collect()
 }
 
+/// A plan with what it was made from, or what is missing.
+type Planned = Result<(PlanInput, Plan), String>;
+
 fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
     let found = piece.footprint();
     let shot = piece.shot(0);
@@ -102,7 +105,7 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
     let measured = wall.as_ref().zip(flat.as_ref());
     let measured = measured.map(|(wall, flat)| shot.measured(wall, &flat.frame));
     let measured = measured.unwrap_or_default();
-    let plan = piece.plan();
+    let planned = piece.planned();
     let cast = piece.medium.is_some().then(|| piece.cast());
     let mut sections = vec![
         section(
@@ -110,15 +113,15 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
             "Measured",
             vec![part::measured(piece, &found, &measured, style)],
         ),
-        section("coats", "Coats", part::coats(piece, &plan, style)),
+        section("coats", "Coats", part::coats(piece, &planned, style)),
         section(
             "times",
             "Times at this temperature",
             vec![part::times(piece)],
         ),
         section("fitness", "The surface", vec![part::fitness(piece)]),
-        section("bag", "Bag", vec![part::bag(piece, style)]),
-        section("log", "What happened", part::log(piece, style)),
+        section("bag", "Bag", vec![part::bag(piece, &planned, style)]),
+        section("log", "What happened", part::log(piece, &planned, style)),
     ];
     if let Some(cast) = &cast {
         sections.push(section("cast", "Copies", part::casts(piece, cast, style)));
@@ -129,10 +132,11 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
         vec![part::card(piece, style)],
     ));
     let cast = cast.as_ref().and_then(|cast| cast.as_ref().ok());
+    let plan = planned.ok().map(|(_, plan)| plan);
     sections.push(section(
         "cautions",
         "Cautions",
-        vec![Body::Lines(part::cautions(plan.as_ref().ok(), cast))],
+        vec![Body::Lines(part::cautions(plan.as_ref(), cast))],
     ));
     SheetPage {
         piece: piece.id.clone(),
@@ -145,7 +149,7 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
         sections,
         flat,
         measured,
-        plan: plan.ok(),
+        plan,
     }
 }
 

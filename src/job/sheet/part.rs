@@ -1,8 +1,8 @@
 //! What each section of a sheet says.
 
-use super::{Body, Style, fact, ranged};
+use super::{Body, Planned, Style, fact, ranged};
 use crate::casting::CastPlan;
-use crate::coating::{Caution, Plan, Source, Verdict, cure, packs_for};
+use crate::coating::{Caution, Plan, Source, Verdict, cure, kit, packs_for};
 use crate::job::{Measured, Piece};
 use crate::quantity::show;
 use crate::quantity::{Amount, Grams, Minutes};
@@ -36,10 +36,10 @@ pub(super) fn measured(
     Body::Facts(facts)
 }
 
-pub(super) fn coats(piece: &Piece, plan: &Result<Plan, String>, style: &Style) -> Vec<Body> {
+pub(super) fn coats(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body> {
     let system = style.system;
-    let plan = match plan {
-        Ok(plan) => plan,
+    let plan = match planned {
+        Ok((_, plan)) => plan,
         Err(missing) => return vec![Body::Missing(missing.clone())],
     };
     let weigh = |mass: Grams| show::weighing(mass, piece.scale_step, system);
@@ -59,7 +59,7 @@ pub(super) fn coats(piece: &Piece, plan: &Result<Plan, String>, style: &Style) -
             show::length(coat.thickness, system),
             show::mass_range(&coat.mass, system),
             batches,
-            show::duration(coat.mix + coat.brush),
+            show::duration(coat.work()),
         ]
     });
     let head = [
@@ -113,10 +113,10 @@ pub(super) fn times(piece: &Piece) -> Body {
     Body::Facts(facts)
 }
 
-pub(super) fn bag(piece: &Piece, style: &Style) -> Body {
-    let items = match piece.kit() {
-        Ok(items) => items,
-        Err(missing) => return Body::Missing(missing),
+pub(super) fn bag(piece: &Piece, planned: &Planned, style: &Style) -> Body {
+    let items = match planned {
+        Ok((input, plan)) => kit(plan, input),
+        Err(missing) => return Body::Missing(missing.clone()),
     };
     let tick = |key: &String| {
         if piece.ticked.contains(key) {
@@ -143,7 +143,7 @@ pub(super) fn bag(piece: &Piece, style: &Style) -> Body {
     }
 }
 
-pub(super) fn log(piece: &Piece, style: &Style) -> Vec<Body> {
+pub(super) fn log(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body> {
     if piece.coat_log.is_empty() {
         return vec![Body::Missing("No coat has begun yet.".into())];
     }
@@ -155,7 +155,8 @@ pub(super) fn log(piece: &Piece, style: &Style) -> Vec<Body> {
         head: ["When", "What"].map(str::to_owned).to_vec(),
         rows: rows.collect(),
     }];
-    if let Ok(progress) = piece.progress(style.now) {
+    if let Ok((_, plan)) = planned {
+        let progress = piece.progress_of(plan, style.now);
         body.push(Body::Facts(vec![fact("Now", progress.step.name())]));
     }
     body

@@ -151,7 +151,8 @@ fn clockwork(due: Due, now: DateTime<Utc>) -> String {
     }
 }
 
-fn capital(words: &str) -> String {
+/// With a capital first letter, to stand at the head of a line.
+pub fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters
         .next()

@@ -17,7 +17,7 @@ use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
 use crate::clock::{Progress, Step};
 use crate::coating::Batch;
-use crate::job::{JobId, Piece, PieceId};
+use crate::job::{JobId, PieceId};
 use crate::phone::window;
 use crate::quantity::show;
 use leptos::prelude::*;
@@ -26,14 +26,16 @@ use leptos::prelude::*;
 #[component]
 pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
     let bench = Bench::new(job, piece);
-    let plan = Memo::new(move |_| bench.piece.with(|p| p.as_ref().map(Piece::plan)));
+    let (_, plan) = bench.planned();
     // Ticks with the clock, but changes (and redraws) only when the work does.
     let stand = Memo::new(move |_| {
         let now = bench.desk.now.get();
-        let plan = plan.get()?;
-        bench.piece.with(|piece| {
-            let piece = piece.as_ref()?;
-            Some(plan.map(|plan| piece.progress_of(&plan, now)))
+        plan.with(|plan| {
+            let plan = plan.as_ref()?.as_ref().map_err(String::clone);
+            bench.piece.with(|piece| {
+                let piece = piece.as_ref()?;
+                Some(plan.map(|plan| piece.progress_of(plan, now)))
+            })
         })
     });
     let ready = Memo::new(move |_| stand.with(|s| matches!(s, Some(Ok(_)))));

@@ -12,14 +12,14 @@ mod fitness;
 mod patch;
 
 use crate::app::parts::bench::Bench;
+use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::drawings::{self, Drawing, Drawn};
-use crate::app::parts::field::field_shell;
 use crate::app::parts::form::ticked;
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
-use crate::coating::{KitGroup, KitItem, weight_to_carry};
-use crate::job::{JobId, OwnItem, Piece, PieceId};
+use crate::coating::{self, KitGroup, KitItem, weight_to_carry};
+use crate::job::{JobId, OwnItem, PieceId};
 use crate::phone;
 use crate::quantity::{Amount, show};
 use leptos::prelude::*;
@@ -31,7 +31,15 @@ const LONGEST_ITEM: usize = 80;
 #[component]
 pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
     let bench = Bench::new(job, piece);
-    let kit = Memo::new(move |_| bench.piece.with(|p| p.as_ref().map(Piece::kit)));
+    let (input, plan) = bench.planned();
+    let kit = Memo::new(move |_| {
+        plan.with(|plan| match plan.as_ref()? {
+            Ok(plan) => {
+                input.with(|input| Some(Ok(coating::kit(plan, input.as_ref()?.as_ref().ok()?))))
+            }
+            Err(why) => Some(Err(why.clone())),
+        })
+    });
     let items = move || kit.get().and_then(Result::ok).unwrap_or_default();
     let progress = move || {
         let items = items();
@@ -170,8 +178,7 @@ fn tick_box(bench: Bench, key: String, label: AnyView) -> AnyView {
 /// The user's own additions, and the way to add one.
 #[component]
 fn OwnItems(bench: Bench) -> impl IntoView {
-    let text = RwSignal::new(String::new());
-    let error = RwSignal::new(None::<String>);
+    let typed = Blank::new(String::new());
     let items = Memo::new(move |_| bench.read(|piece| piece.own_items.clone()));
     let put = move |what: String| {
         let key = format!("own-{}", phone::new_id());
@@ -199,7 +206,7 @@ fn OwnItems(bench: Bench) -> impl IntoView {
     };
     let add = move |event: leptos::ev::SubmitEvent| {
         event.prevent_default();
-        let what = text.get_untracked().trim().to_owned();
+        let what = typed.text.get_untracked().trim().to_owned();
         let twice = items.with_untracked(|all| all.iter().any(|item| item.what == what));
         let wrong = if what.is_empty() {
             Some("Type what else you want to take along.")
@@ -210,12 +217,12 @@ fn OwnItems(bench: Bench) -> impl IntoView {
         } else {
             None
         };
-        error.set(wrong.map(str::to_owned));
+        typed.error.set(wrong.map(str::to_owned));
         if wrong.is_some() {
             return;
         }
         put(what);
-        text.set(String::new());
+        typed.text.set(String::new());
     };
     let line = move |item: OwnItem| {
         let key = item.key.clone();
@@ -241,27 +248,7 @@ fn OwnItems(bench: Bench) -> impl IntoView {
             </li>
         }
     };
-    let field = field_shell(
-        "own-item".into(),
-        Signal::stored("What else?".to_owned()),
-        Signal::stored(String::new()),
-        error.into(),
-        move |described| {
-            view! {
-                <input
-                    id="own-item"
-                    type="text"
-                    autocomplete="off"
-                    enterkeyhint="done"
-                    prop:value=text
-                    aria-describedby=described
-                    aria-invalid=move || error.with(|e| e.is_some().then_some("true"))
-                    on:input=move |event| text.set(event_target_value(&event))
-                />
-            }
-            .into_any()
-        },
-    );
+    let field = blank("own-item", "What else?", "", "text", typed);
     view! {
         <h2>"Your own"</h2>
         <ul class="list ticks">

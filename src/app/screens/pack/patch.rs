@@ -110,7 +110,7 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
         };
         view! {
             <button id=id class="big" on:click=say>
-                <span>{capital(result.name())} <small>{means}</small></span>
+                <span>{countdown::capital(result.name())} <small>{means}</small></span>
             </button>
         }
         .into_any()
@@ -155,9 +155,4 @@ fn answered(bench: Bench, test: &PatchTest) -> AnyView {
         </details>
     }
     .into_any()
-}
-
-fn capital(words: &str) -> String {
-    let (first, rest) = words.split_at(1);
-    first.to_uppercase() + rest
 }

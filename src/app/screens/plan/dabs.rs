@@ -1,7 +1,7 @@
 //! What dabs of the paste did on an upright place: how thick it holds there.
 
-use super::blank::{Blank, blank};
 use crate::app::parts::bench::Bench;
+use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::shown::Shown;
 use crate::coating::{Dab, check_dab};
 use crate::quantity::show;

@@ -122,9 +122,9 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
         FoodStatement::DeclaredByMaker => "declared by its maker",
     };
     let cure = match card.cure {
-        Cure::Addition => "by addition, with platinum",
-        Cure::Condensation => "by condensation, with tin",
-        Cure::Unknown => "how is not known",
+        Cure::Addition => Some("by addition, with platinum"),
+        Cure::Condensation => Some("by condensation, with tin"),
+        Cure::Unknown => None,
     };
     let recoat = match card.recoat_until {
         None => format!("from {}", show::duration(card.recoat_from)),
@@ -145,7 +145,6 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
             grams_a_millilitre(card.density),
             &marks.density,
         ),
-        ("Cures", cure.to_owned(), &marks.cure),
         ("Working time", show::duration(card.working), &marks.working),
         ("Next coat", recoat, &marks.recoat),
         ("Peel after", show::duration(card.demould), &marks.demould),
@@ -172,6 +171,9 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
     if let Some((a, b)) = card.ratio_by_volume {
         let text = format!("{} : {}", show::number(a, 3), show::number(b, 3));
         lines.insert(1, ("A to B by volume", text, &marks.ratio_by_volume));
+    }
+    if let Some(how) = cure {
+        lines.push(("Cures", how.to_owned(), &marks.cure));
     }
     if let Some(most) = card.service_max {
         let text = show::temperature(most, system);

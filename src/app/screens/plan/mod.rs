@@ -12,7 +12,6 @@
 //! a paste stand in `own_paste`.
 
 mod bill;
-mod blank;
 mod dabs;
 mod inputs;
 mod material;
@@ -22,7 +21,7 @@ mod packs;
 mod shelf;
 mod shell;
 
-use crate::app::parts::bench::Bench;
+use crate::app::parts::bench::{self, Bench};
 use crate::app::parts::caution::cautions;
 use crate::app::parts::missing::missing;
 use crate::app::parts::section::section;
@@ -30,7 +29,7 @@ use crate::app::parts::shown::Shown;
 use crate::app::parts::tornado::tornado;
 use crate::app::route::Page;
 use crate::coating;
-use crate::job::{JobId, Piece, PieceId};
+use crate::job::{JobId, PieceId};
 use crate::phone;
 use leptos::prelude::*;
 
@@ -38,7 +37,7 @@ use leptos::prelude::*;
 #[component]
 pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
     let bench = Bench::new(job, piece);
-    let plan = Memo::new(move |_| bench.piece.with(|piece| piece.as_ref().map(Piece::plan)));
+    let (_, plan) = bench.planned();
     let stock = RwSignal::new(shelf::Stock::load());
     let today = Memo::new(move |_| {
         bench.desk.now.track();
@@ -142,7 +141,7 @@ fn follows(plan: Planned, show: impl Fn(&coating::Plan) -> AnyView + Send + 'sta
     .into_any()
 }
 
-type Planned = Memo<Option<Result<coating::Plan, String>>>;
+type Planned = bench::Planned<coating::Plan>;
 
 /// Why there is no number yet, and where to go if it is not on this page.
 fn no_plan(bench: Bench, why: String) -> AnyView {

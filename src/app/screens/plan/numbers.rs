@@ -6,7 +6,7 @@ use crate::app::parts::masses::{masses, sign};
 use crate::app::parts::portion::{by_volume, part_letter, portion};
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
-use crate::coating::{CoatPlan, Cost, Explanation, Goes, MassShare, PackChoice, Plan, Prices};
+use crate::coating::{CoatPlan, Explanation, Goes, MassShare, PackChoice, Plan, block_paste};
 use crate::quantity::show;
 use leptos::prelude::*;
 
@@ -179,7 +179,7 @@ pub fn block(bench: Bench, plan: &Plan, packs: Option<&PackChoice>) -> AnyView {
     let why = reason(plan, BLOCK);
     let row = why.map(|why| explain_as(why, "The other way: a block", number.into_any(), system));
     let prices = packs.and_then(|packs| {
-        let block = Cost::of(plan, Some(packs), &Prices::default(), 1).block_paste?;
+        let block = block_paste(plan, Some(packs))?;
         Some(view! {
             <p class="soft">
                 {format!(

@@ -3,8 +3,8 @@
 //! Ids: `shelf`, `shelf-first`, `shelf-remove-1` ..., `shelf-size`, `shelf-count`, `shelf-price`,
 //! `shelf-lot`, `shelf-opened`, `shelf-expires`, `shelf-add`.
 
-use super::blank::{Blank, blank};
 use crate::app::parts::bench::Bench;
+use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::form::{Day, Tick};
 use crate::app::parts::shown::Shown;
 use crate::app::state::Desk;

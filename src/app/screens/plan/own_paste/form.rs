@@ -2,7 +2,7 @@
 
 use super::OWN;
 use crate::app::parts::bench::Bench;
-use crate::app::screens::plan::blank::Blank;
+use crate::app::parts::blank::Blank;
 use crate::coating::{
     CardMarks, CardNumber, Cure, FoodStatement, Hold, PackSize, SheetNumbers, Source,
 };

@@ -10,8 +10,8 @@
 
 mod form;
 
-use super::blank::{Blank, blank};
 use crate::app::parts::bench::Bench;
+use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::shown::Shown;
 use crate::coating::{Cure, FoodStatement, own_card};
