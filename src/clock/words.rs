@@ -36,9 +36,11 @@ pub(super) fn title(step: Step, plan: &Plan) -> String {
 pub(super) fn instruction(step: Step, plan: &Plan) -> String {
     let coat_of = |number: u32| plan.coats.get(number.saturating_sub(1) as usize);
     match step {
-        Step::Weigh { coat: 1, batch: 1 } => "Is the release dry and the wall around it covered? \
-            Then weigh out A and B into one container."
-            .into(),
+        Step::Weigh { coat: 1, batch: 1 } => {
+            "Is the surface dry, released where it needs it, and the wall \
+            around it covered? Then weigh out A and B into one container."
+                .into()
+        }
         Step::Weigh { .. } => "Weigh out A and B into one container.".into(),
         Step::MixFirst { .. } => "Mix. Scrape the sides and the bottom, then scrape everything \
             over into the second container."

@@ -15,8 +15,10 @@ pub type Planned<T> = Memo<Option<Result<T, String>>>;
 pub struct Bench {
     /// What all screens share.
     pub desk: Desk,
-    /// The piece as it is stored; `None` once it has been taken away.
+    /// The piece as it is stored, or as a finger on a slider would have it; `None` once it has been
+    /// taken away.
     pub piece: Memo<Option<Piece>>,
+    draft: RwSignal<Option<Piece>>,
     names: StoredValue<(JobId, PieceId)>,
 }
 
@@ -24,9 +26,12 @@ impl Bench {
     /// Takes a piece to work on.
     pub fn new(job: JobId, piece: PieceId) -> Self {
         let desk = use_desk();
+        let stored = desk.piece(&job, &piece);
+        let draft = RwSignal::new(None::<Piece>);
         Self {
             desk,
-            piece: desk.piece(&job, &piece),
+            piece: Memo::new(move |_| draft.get().or_else(|| stored.get())),
+            draft,
             names: StoredValue::new((job, piece)),
         }
     }
@@ -57,10 +62,18 @@ impl Bench {
         (input, plan)
     }
 
+    /// Shows what would follow from a change, without storing it; until the next change is stored.
+    pub fn look(self, change: impl FnOnce(&mut Piece)) {
+        let mut piece = self.piece.get_untracked();
+        piece.as_mut().map(change);
+        self.draft.set(piece);
+    }
+
     /// Changes the piece and stores it; `what` names the change in the past tense.
     pub fn change(self, what: &str, change: impl FnOnce(&mut Piece) + 'static) {
         self.names
             .with_value(|(job, piece)| self.desk.update_piece(job, piece, what, change));
+        self.draft.set(None);
     }
 
     /// The address of one of the piece's pages.

@@ -16,6 +16,7 @@ pub mod portion;
 pub mod range;
 pub mod section;
 pub mod shown;
+pub mod slider;
 pub mod standing;
 pub mod toast;
 pub mod tornado;

@@ -2,11 +2,12 @@
 //! cautions.
 
 use super::field::{Field, Fields};
+use chrono::DateTime;
 use peelcast::coating::{
     Check, CoatChoice, CoatPlan, CoatRole, CoatingError, Cost, Dab, Finish, MaterialCard,
-    PlanInput, Posture, Prices, Relief, ReliefKind, Rings, SheetNumbers, ShellKind, Source,
-    Substrate, Tool, Verdict, Whom, check_hours, check_price, kit, own_card, packs_for, plan,
-    starter_cards, weight_to_carry,
+    PatchTest, PlanInput, Posture, Prices, Relief, ReliefKind, Rings, SheetNumbers, ShellKind,
+    Source, Substrate, Tool, Verdict, Whom, check_hours, check_price, kit, own_card, packs_for,
+    plan, starter_cards, weight_to_carry,
 };
 use peelcast::quantity::{
     Celsius, Estimate, Grams, Millimetres, Minutes, Quantity, SquareMillimetres,
@@ -110,7 +111,7 @@ pub fn answer(request: &Field<'_>) -> Result<Value, String> {
     }))
 }
 
-const KNOWN: [&str; 23] = [
+const KNOWN: [&str; 24] = [
     "area_mm2",
     "perimeter_mm",
     "outline_mm",
@@ -127,6 +128,7 @@ const KNOWN: [&str; 23] = [
     "substrate",
     "heritage",
     "undercut",
+    "patch_test",
     "temperature_c",
     "scale_step_g",
     "dabs",
@@ -160,6 +162,7 @@ fn check(check: &Check) -> Value {
         Verdict::Fine => ("fine", None),
         Verdict::Care => ("care", None),
         Verdict::TestFirst => ("test_first", None),
+        Verdict::NotAsItIs => ("not_as_it_is", None),
         Verdict::NotWithout(Whom::Conservator) => ("not_without", Some("conservator")),
         Verdict::NotWithout(Whom::Owner) => ("not_without", Some("owner")),
         Verdict::NotWithout(Whom::Maker) => ("not_without", Some("maker")),
@@ -255,6 +258,9 @@ fn input(fields: &Fields<'_>) -> Result<PlanInput, String> {
     }
     if let Some(field) = fields.optional("undercut") {
         input.undercut = field.truth()?;
+    }
+    if let Some(field) = fields.optional("patch_test") {
+        input.patch_test = Some(patch_test(&field, &input.card)?);
     }
     if let Some(field) = fields.optional("temperature_c") {
         input.temperature = Celsius(field.number()?);
@@ -387,6 +393,19 @@ fn dab(field: &Field<'_>) -> Result<Dab, String> {
                 .map_or(Ok(0.0), |f| f.number())?,
         ),
         held: fields.required("held")?.truth()?,
+    })
+}
+
+/// What a patch of this paste left.
+fn patch_test(field: &Field<'_>, card: &MaterialCard) -> Result<PatchTest, String> {
+    let fields = field.fields()?;
+    let result = fields.required("result")?;
+    Ok(PatchTest {
+        started: DateTime::UNIX_EPOCH,
+        place: String::new(),
+        paste: card.id.clone(),
+        sealed: fields.optional("sealed").map_or(Ok(false), |f| f.truth())?,
+        result: Some(one_of(&result, "cured, sticky or stained")?),
     })
 }
 

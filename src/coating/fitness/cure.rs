@@ -30,7 +30,7 @@ pub(super) fn cure(ground: &Ground<'_>) -> Check {
         ),
         (Some(PatchResult::Sticky), false) => Check::new(
             KEY,
-            Verdict::TestFirst,
+            Verdict::NotAsItIs,
             "The paste does not cure on this surface as it is.",
             "Your patch stayed sticky: something in the surface stops it. Or the mix was off, or it needs longer in the cold.",
             guide(),
@@ -71,7 +71,7 @@ fn by_substrate(substrate: Substrate, cure: Cure) -> Check {
             "",
         ),
         (SiliconeAddition, Cure::Condensation) | (SiliconeCondensation, Cure::Addition) => check(
-            Verdict::TestFirst,
+            Verdict::NotAsItIs,
             "This paste does not cure on a silicone of the other cure.",
             "Addition-cure and condensation-cure silicones do not cure on each other.",
             guide(),

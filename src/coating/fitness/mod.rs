@@ -39,6 +39,8 @@ pub enum Verdict {
     Care,
     /// A patch test decides.
     TestFirst,
+    /// Not as it is now: something has to be changed first.
+    NotAsItIs,
     /// Someone else decides.
     NotWithout(Whom),
 }
@@ -50,6 +52,7 @@ impl Verdict {
             Self::Fine => "fine",
             Self::Care => "take care",
             Self::TestFirst => "test first",
+            Self::NotAsItIs => "not as it is",
             Self::NotWithout(Whom::Conservator) => "not without a conservator",
             Self::NotWithout(Whom::Owner) => "not without its owner or conservator",
             Self::NotWithout(Whom::Maker) => "not without the paste's maker",

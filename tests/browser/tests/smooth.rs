@@ -3,6 +3,7 @@
 //! setting marks, which measures anew each time, causes none either; 25 ms more are left to it for a
 //! machine that is busy with other work.
 
+use peelcast::job::Piece;
 use peelcast_browser::{Phone, Photo, journey};
 use serde_json::json;
 
@@ -73,4 +74,50 @@ async fn the_photo_flow_does_not_hold_the_page_up() {
     let photo = job.pieces[0].photos().next();
     let kept = photo.map(|photo| json!([photo.width, photo.height]));
     assert_eq!(kept, Some(json!([4000, 3000])), "kept in full size");
+}
+
+/// The median and the worst of what one move of the slider takes, until all that follows from it is
+/// drawn, in milliseconds.
+const DRAG: &str = "const slider = document.querySelector('#slide-2'); \
+    const took = []; \
+    const frame = () => new Promise(requestAnimationFrame); \
+    for (let move = 0; move < 60; move++) { \
+        await frame(); \
+        slider.value = 1 + (move % 30) / 10; \
+        const from = performance.now(); \
+        slider.dispatchEvent(new Event('input', { bubbles: true })); \
+        await new Promise((done) => { \
+            const { port1, port2 } = new MessageChannel(); \
+            port1.onmessage = done; \
+            port2.postMessage(0); \
+        }); \
+        document.body.getBoundingClientRect(); \
+        took.push(performance.now() - from); \
+    } \
+    took.sort((a, b) => a - b); \
+    return [took[30], took[59]]";
+
+/// Times are of the machine at hand: the bound only tells a page that follows from one that
+/// stutters.
+#[tokio::test]
+async fn the_plan_follows_a_finger_on_a_slider() {
+    let (phone, _host, _folder) = journey::phone_with_sample("slider").await;
+    journey::go(&phone, &journey::sample_page(&phone, "plan").await).await;
+    phone.wait("#slide-2").await;
+    let build = |piece: &Piece| piece.coats[1].thickness.0;
+    let before = journey::sample_piece(&phone, "as it came", |_| true).await;
+    let bring = phone.text("#total-to-bring").await;
+    let took = phone.js_later(DRAG, vec![]).await;
+    println!("a move of the slider, all drawn: median and worst {took} ms");
+    let moved = phone.text("#total-to-bring").await;
+    assert_ne!(moved, bring, "seen while it moves");
+    let let_go = "const slider = document.querySelector('#slide-2'); slider.value = 3.3; \
+        for (const kind of ['input', 'change']) \
+            slider.dispatchEvent(new Event(kind, { bubbles: true }))";
+    let kept = journey::sample_piece(&phone, "as it was", |_| true).await;
+    assert_eq!(build(&kept), build(&before), "not kept while it moves");
+    phone.js(let_go, vec![]).await;
+    journey::sample_piece(&phone, "3.3 mm", |piece| build(piece) == 3.3).await;
+    let median = took[0].as_f64().expect("milliseconds");
+    assert!(median <= 50.0, "{median:.0} ms a move");
 }

@@ -63,12 +63,12 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
     }
 }
 
-/// One check: what it comes to, and behind that what to do, why, and on whose word. What someone
-/// else decides stands open.
+/// One check: what it comes to, and behind that what to do, why, and on whose word. What
+/// stops the work, or someone else decides, stands open.
 fn check(check: &Check) -> AnyView {
     let (stop, done) = match check.verdict {
         Verdict::Fine => (false, true),
-        Verdict::NotWithout(_) => (true, false),
+        Verdict::NotAsItIs | Verdict::NotWithout(_) => (true, false),
         Verdict::Care | Verdict::TestFirst => (false, false),
     };
     let advice = (!check.advice.is_empty()).then(|| view! { <p>{check.advice.clone()}</p> });

@@ -4,8 +4,10 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::drawings;
 use crate::app::parts::field::Field;
+use crate::app::parts::slider::{Reach, Slider};
 use crate::coating::{CoatRole, Relief, ReliefKind};
 use crate::coating::{check_border, check_highest, check_thickness};
+use crate::job::Piece;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Millimetres, parse};
 use leptos::prelude::*;
@@ -172,14 +174,18 @@ pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
             .to_owned()
         })
     });
+    let set = move |piece: &mut Piece, length| {
+        if let Some(coat) = piece.coats.get_mut(index) {
+            coat.thickness = length;
+        }
+    };
+    let store = move |length| {
+        bench.change("Thickness changed", move |piece| set(piece, length));
+    };
     let read = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
         check_thickness(index + 1, length).map_err(|e| e.to_string())?;
-        bench.change("Thickness changed", move |piece| {
-            if let Some(coat) = piece.coats.get_mut(index) {
-                coat.thickness = length;
-            }
-        });
+        store(length);
         Ok(())
     };
     let value = Signal::derive(move || {
@@ -196,8 +202,24 @@ pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
             value
             read
         />
+        <Slider
+            id=format!("slide-{}", index + 1)
+            label
+            reach=THICKNESSES
+            value=Signal::derive(move || coat().map_or(0.0, |coat| coat.thickness.0))
+            words=value
+            look=Callback::new(move |mm| bench.look(|piece| set(piece, Millimetres(mm))))
+            store=Callback::new(move |mm| store(Millimetres(mm)))
+        />
     }
 }
+
+/// What a slider offers for a coat, in millimetres.
+const THICKNESSES: Reach = Reach {
+    from: 0.2,
+    to: 8.0,
+    step: 0.1,
+};
 
 /// Temperature of the site, and what the scale reads to.
 #[component]
