@@ -388,14 +388,27 @@ impl Phone {
         .await;
     }
 
-    /// Touches the middle of an element with one finger, scrolling it into view first.
+    /// Touches the middle of an element with one finger, scrolling it into view first and waiting
+    /// until it lies still, as a person would.
     pub async fn tap(&self, css: &str) {
         self.wait(css).await;
-        let script = "const e = document.querySelector(arguments[0]); \
-            e.scrollIntoView({block: 'nearest', behavior: 'instant'}); \
-            const r = e.getBoundingClientRect(); \
-            return [r.left + r.width / 2, r.top + r.height / 2]";
-        let place = self.js(script, vec![json!(css)]).await;
+        let script = "const frame = () => new Promise(requestAnimationFrame); \
+            const middle = () => { \
+                const e = document.querySelector(given[0]); \
+                if (!e) return [0, 0]; \
+                e.scrollIntoView({block: 'nearest', behavior: 'instant'}); \
+                const r = e.getBoundingClientRect(); \
+                return [r.left + r.width / 2, r.top + r.height / 2]; \
+            }; \
+            let [before, still] = [middle(), 0]; \
+            for (let frames = 0; frames < 60 && still < 3; frames++) { \
+                await frame(); \
+                const now = middle(); \
+                still = String(now) === String(before) ? still + 1 : 0; \
+                before = now; \
+            } \
+            return before";
+        let place = self.js_later(script, vec![json!(css)]).await;
         let (x, y) = (
             place[0].as_f64().unwrap_or(0.0),
             place[1].as_f64().unwrap_or(0.0),
