@@ -1,10 +1,9 @@
 //! Plans against closed forms, against random draws, and for what must always hold.
 
 use peelcast::coating::{
-    CoatChoice, CoatRole, CoatingError, Finish, Hold, KitGroup, OnShelf, PackChoice, Plan,
-    PlanInput, Posture, Relief, ReliefKind, Shelf, ShelfCount, Source, Tool, Topic, choose_packs,
-    default_coats, kit, packs_for, packs_with_shelf, plan, practice, starter_cards,
-    weight_to_carry,
+    CoatChoice, CoatRole, CoatingError, Finish, Hold, KitGroup, OnShelf, PackChoice, Paste, Plan,
+    PlanInput, Posture, Relief, ReliefKind, ShelfCount, Source, Stock, Tool, Topic, choose_packs,
+    default_coats, kit, packs_for, plan, practice, starter_cards, weight_to_carry,
 };
 use peelcast::quantity::iso;
 use peelcast::quantity::show::System;
@@ -637,10 +636,15 @@ fn the_shelf_is_used_first_but_for_what_has_expired() {
     };
     let items = [pack("2026-05-02"), pack("2026-05-03")];
     let today = day("2026-05-03").unwrap();
-    let shelf = |items| Shelf { items, today };
-    let choose = |items| packs_with_shelf(&made, &input.card, shelf(items)).unwrap();
-    assert_eq!(choose(&items[..1]).buy, all_new.buy);
-    let choice = choose(&items);
+    let paste = Paste::of(&made, &input.card);
+    let choose = |items: &[OnShelf], left_alone| {
+        let items = items.to_vec();
+        let stock = Stock { items, left_alone };
+        stock.choose(&paste, today).unwrap().unwrap()
+    };
+    assert_eq!(choose(&items[..1], false).buy, all_new.buy);
+    assert_eq!(choose(&items, true), all_new);
+    let choice = choose(&items, false);
     assert_eq!(choice.from_shelf, [ShelfCount { item: 1, count: 1 }]);
     let bought = |choice: &PackChoice| -> f64 {
         let each = choice.buy.iter();

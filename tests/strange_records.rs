@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, TimeZone, Utc};
 use peelcast::clock::alerts;
+use peelcast::coating::Stock;
 use peelcast::job::Job;
 use peelcast::job::sheet::{Style, sheet};
 use peelcast::quantity::show::System;
@@ -68,6 +69,8 @@ fn use_all(job: &Job, system: System) {
     let style = Style {
         system,
         now,
+        today: now.date_naive(),
+        stock: &Stock::default(),
         clock: &clock,
     };
     assert_eq!(sheet(job, &style).len(), job.pieces.len());

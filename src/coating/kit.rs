@@ -1,14 +1,10 @@
-//! The bag: everything that has to be there, computed from the plan.
+//! The bag: everything that has to be there, computed from the plans.
 
-use super::coat::{CoatRole, Tool};
-use super::fitness::Release;
+use super::bag::Bag;
 use super::input::PlanInput;
 use super::plan::Plan;
-use super::practice;
-use super::relief::Posture;
-use super::shell::ShellKind;
 use super::source::Source;
-use crate::quantity::{Amount, Grams, Millilitres, SquareMillimetres, show};
+use crate::quantity::{Amount, Grams};
 use serde::{Deserialize, Serialize};
 
 /// Where an item belongs in the bag.
@@ -64,30 +60,10 @@ pub struct KitItem {
     pub weight_source: Source,
     /// Why it is in the bag.
     pub why: String,
+    /// Which of the pieces it is for, counted from 0: those whose own bags have it.
+    #[serde(default)]
+    pub pieces: Vec<usize>,
 }
-
-/// Weights of one of each, in grams, made up for the demo: kitchen scales beat them.
-mod weight {
-    pub const CONTAINER: f64 = 12.0;
-    pub const STIRRER: f64 = 5.0;
-    pub const BRUSH: f64 = 25.0;
-    pub const SPATULA: f64 = 60.0;
-    pub const GLOVES_PAIR: f64 = 10.0;
-    pub const TAPE_ROLL: f64 = 150.0;
-    pub const SHEET_PER_M2: f64 = 50.0;
-    pub const RULE: f64 = 80.0;
-    pub const TAPE_MEASURE: f64 = 200.0;
-    pub const SCALE: f64 = 500.0;
-    pub const THERMOMETER: f64 = 50.0;
-    pub const LAMP: f64 = 300.0;
-    pub const BUCKET: f64 = 300.0;
-    pub const RAG: f64 = 30.0;
-    pub const BAG: f64 = 20.0;
-    pub const GOGGLES: f64 = 80.0;
-}
-
-/// Masking tape comes in rolls of this many millimetres (made up for the demo).
-const TAPE_ROLL: f64 = 25_000.0;
 
 /// What the bag weighs.
 pub fn weight_to_carry(items: &[KitItem]) -> Grams {
@@ -96,274 +72,219 @@ pub fn weight_to_carry(items: &[KitItem]) -> Grams {
 
 /// Everything to pack for one plan, grouped. Keys stay the same when the plan changes.
 pub fn kit(plan: &Plan, input: &PlanInput) -> Vec<KitItem> {
-    let mut bag = Bag::default();
-    bag.paste(plan, input);
-    bag.mixing(plan);
-    bag.brushing(plan);
-    bag.surface(plan, input);
-    bag.measuring();
-    bag.shell(plan);
-    bag.care(plan, input);
-    bag.items
+    kit_of_all(&[(plan, input)])
 }
 
-#[derive(Default)]
-struct Bag {
-    items: Vec<KitItem>,
+/// Everything to pack for several pieces that are moulded on one trip, each by its plan and what
+/// that was made from. What is used up adds up; tools are taken once. The bag of one piece is the
+/// bag of all of one.
+///
+/// Items have the keys that they have in the pieces' own bags. What differs stays apart under one
+/// key: another paste, another brush.
+pub fn kit_of_all(pieces: &[(&Plan, &PlanInput)]) -> Vec<KitItem> {
+    if pieces.is_empty() {
+        return Vec::new();
+    }
+    Bag::of(pieces)
 }
 
-impl Bag {
-    fn put(
-        &mut self,
-        key: &str,
-        group: KitGroup,
-        what: &str,
-        amount: Amount,
-        weight: f64,
-        why: &str,
-    ) {
-        let weight_source = match amount {
-            Amount::Mass(_) | Amount::Volume(_) => Source::Computed("from its amount".to_string()),
-            _ => Source::MadeUp,
-        };
-        self.items.push(KitItem {
-            key: key.to_string(),
-            group,
-            what: what.to_string(),
-            amount,
-            weight: Grams(weight),
-            weight_source,
-            why: why.to_string(),
-        });
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coating::{
+        PackSize, Paste, Posture, Relief, ReliefKind, ShellKind, Stock, plan, starter_cards,
+    };
+    use crate::quantity::{Estimate, Millimetres, SquareMillimetres, iso};
+    use proptest::prelude::*;
+
+    type Piece = (Plan, PlanInput);
+
+    fn piece(area: f64, kind: ReliefKind) -> PlanInput {
+        PlanInput::of_piece(
+            Estimate::exact(SquareMillimetres(area)),
+            Estimate::exact(Millimetres(4.2 * area.sqrt())),
+            Relief {
+                kind,
+                highest: Millimetres(12.0),
+            },
+        )
     }
 
-    fn count(&mut self, key: &str, group: KitGroup, what: &str, count: u32, each: f64, why: &str) {
-        self.put(
-            key,
-            group,
-            what,
-            Amount::Count(count),
-            f64::from(count) * each,
-            why,
-        );
+    fn planned(input: PlanInput) -> Piece {
+        (plan(&input).unwrap(), input)
     }
 
-    fn paste(&mut self, plan: &Plan, input: &PlanInput) {
-        let why = &format!(
-            "Enough for {} of 100 such pieces, and for every batch as you will weigh it.",
-            show::number(input.confidence * 100.0, 1)
-        );
-        for (key, part, mass) in [
-            ("paste-a", &input.card.parts[0], plan.bring_a),
-            ("paste-b", &input.card.parts[1], plan.bring_b),
-        ] {
-            let what = match part.colour.as_str() {
-                "" => format!("{}: {}", input.card.name, part.name),
-                colour => format!("{}: {} ({colour})", input.card.name, part.name),
-            };
-            self.put(key, KitGroup::Paste, &what, Amount::Mass(mass), mass.0, why);
+    fn all(pieces: &[Piece]) -> Vec<(&Plan, &PlanInput)> {
+        pieces.iter().map(|(plan, input)| (plan, input)).collect()
+    }
+
+    /// The number in an amount of the bag.
+    fn number(amount: &Amount) -> f64 {
+        match amount {
+            Amount::Count(n) => f64::from(*n),
+            Amount::Mass(q) => q.0,
+            Amount::Volume(q) => q.0,
+            Amount::Length(q) => q.0,
+            Amount::Area(q) => q.0,
+            other => panic!("{other:?}"),
         }
     }
 
-    fn mixing(&mut self, plan: &Plan) {
-        let batches = plan.batch_count();
-        let containers = batches * practice::CONTAINERS_PER_BATCH.value;
-        self.count(
-            "containers",
-            KitGroup::Mixing,
-            "Mixing containers",
-            containers,
-            weight::CONTAINER,
-            "Two a batch: mix in the first, move all of it to the second, mix again.",
-        );
-        self.count(
-            "stirrers",
-            KitGroup::Mixing,
-            "Stirrers",
-            containers,
-            weight::STIRRER,
-            "A clean one for each container, so that no unmixed paste comes along.",
-        );
+    fn find<'a>(bag: &'a [KitItem], key: &str) -> &'a KitItem {
+        let mut found = bag.iter().filter(|item| item.key == key);
+        let first = found.next().unwrap_or_else(|| panic!("no {key}"));
+        assert!(found.next().is_none(), "{key} twice");
+        first
     }
 
-    fn brushing(&mut self, plan: &Plan) {
-        for coat in &plan.coats {
-            let batches = coat.batches.len() as u32;
-            let n = coat.number;
-            match coat.tool {
-                Tool::Brush => self.count(
-                    &format!("brush-coat-{n}"),
-                    KitGroup::Brushing,
-                    &match coat.role {
-                        CoatRole::Skim => format!("Soft brushes for coat {n}"),
-                        CoatRole::Build | CoatRole::Final => format!("Stiff brushes for coat {n}"),
-                    },
-                    batches,
-                    weight::BRUSH,
-                    "One a batch: the paste sets in the bristles.",
-                ),
-                Tool::Spatula => self.count(
-                    &format!("spatula-coat-{n}"),
-                    KitGroup::Brushing,
-                    &format!("Spatula for coat {n}"),
-                    1,
-                    weight::SPATULA,
-                    "Cured paste peels off it between batches.",
-                ),
+    #[test]
+    fn what_is_used_up_adds_up_and_tools_are_taken_once() {
+        let pieces = vec![planned(piece(40_000.0, ReliefKind::Low)); 3];
+        let (one, three) = (kit(&pieces[0].0, &pieces[0].1), kit_of_all(&all(&pieces)));
+        for item in &one {
+            let pooled = find(&three, &item.key);
+            let times = number(&pooled.amount) / number(&item.amount);
+            match item.key.as_str() {
+                "tape-measure" | "rule" | "scale" | "thermometer" | "lamp" | "bucket"
+                | "spatula-coat-3" => assert_eq!(times, 1.0, "{}", item.key),
+                // These have a least, or something to spare.
+                "gloves" | "rags" | "bags" | "sheet" => assert!(times > 0.99, "{}", item.key),
+                _ => assert!((times - 3.0).abs() < 1e-9, "{}", item.key),
+            }
+            assert_eq!(pooled.pieces, [0, 1, 2]);
+            assert_eq!(pooled.why, item.why);
+        }
+        assert_eq!(one.len(), three.len());
+        let batches = 3 * pieces[0].0.batch_count();
+        for (key, count) in [("gloves", batches + 2), ("bags", 1 + batches / 6)] {
+            assert_eq!(find(&three, key).amount, Amount::Count(count));
+        }
+        // A little over a metre a piece: all three come off one roll.
+        assert_eq!(find(&three, "masking").weight, find(&one, "masking").weight);
+        assert_eq!(kit_of_all(&[]), []);
+    }
+
+    #[test]
+    fn three_small_pieces_take_one_set() {
+        let mut input = piece(8_000.0, ReliefKind::Low);
+        input.card.packs = vec![PackSize {
+            name: "Set".to_string(),
+            size: Grams(1000.0),
+            price: Some(40.0),
+        }];
+        let pieces = vec![planned(input); 3];
+        let each = pieces[0].0.bring.0;
+        assert!((50.0..333.0).contains(&each), "{each}");
+        let pieces = all(&pieces);
+        let [paste] = &Paste::of_all(&pieces)[..] else {
+            panic!("one paste")
+        };
+        let today = iso::read_day("2026-05-03").unwrap();
+        let choice = Stock::default().choose(paste, today).unwrap().unwrap();
+        assert_eq!((choice.buy.len(), choice.buy[0].count), (1, 1));
+        assert!((choice.left_over.0 - (1000.0 - 3.0 * each)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn pastes_of_other_cards_stay_apart() {
+        let with = |card: usize| {
+            let mut input = piece(40_000.0, ReliefKind::Low);
+            input.card = starter_cards().swap_remove(card);
+            // Names are no proof: two cards may be called alike.
+            input.card.name = "Paste".to_string();
+            planned(input)
+        };
+        let pieces = [with(0), with(1), with(0)];
+        let pieces = all(&pieces);
+        let bag = kit_of_all(&pieces);
+        let of_a: Vec<_> = bag.iter().filter(|item| item.key == "paste-a").collect();
+        assert_eq!(of_a.len(), 2);
+        assert_eq!(of_a[0].pieces, [0, 2]);
+        assert_eq!(of_a[0].amount, Amount::Mass(pieces[0].0.bring_a * 2.0));
+        assert_eq!(of_a[1].pieces, [1]);
+        assert_eq!(of_a[1].amount, Amount::Mass(pieces[1].0.bring_a));
+        assert_eq!(Paste::of_all(&pieces).len(), 2);
+    }
+
+    fn any_piece() -> impl Strategy<Value = PlanInput> {
+        (
+            (2e3f64..4e5, prop::sample::select(ReliefKind::ALL.to_vec())),
+            (0usize..3, any::<bool>(), any::<bool>()),
+            prop::sample::select(ShellKind::ALL.to_vec()),
+        )
+            .prop_map(|((area, kind), (card, undercut, overhead), shell)| {
+                let mut input = piece(area, kind);
+                input.card = starter_cards().swap_remove(card);
+                input.undercut = undercut;
+                input.shell = shell;
+                if overhead {
+                    input.posture = Posture::Overhead;
+                }
+                input
+            })
+    }
+
+    proptest! {
+        // Each plan is ten thousand draws.
+        #![proptest_config(ProptestConfig::with_cases(24))]
+
+        #[test]
+        fn a_bag_for_all_holds_the_greatest_and_no_more_than_the_sum(
+            inputs in prop::collection::vec(any_piece(), 1..4),
+        ) {
+            let pieces: Vec<Piece> = inputs.into_iter().map(planned).collect();
+            let whole = kit_of_all(&all(&pieces));
+            let own: Vec<_> = pieces.iter().map(|(plan, input)| kit(plan, input)).collect();
+            let same = |one: &KitItem, other: &KitItem| one.key == other.key && one.what == other.what;
+            for item in &whole {
+                let mut has = Vec::new();
+                let (mut most, mut sum) = ((0.0f64, 0.0f64), (0.0, 0.0));
+                for (at, bag) in own.iter().enumerate() {
+                    let Some(one) = bag.iter().find(|one| same(one, item)) else { continue };
+                    has.push(at);
+                    let (amount, weight) = (number(&one.amount), one.weight.0);
+                    most = (most.0.max(amount), most.1.max(weight));
+                    sum = (sum.0 + amount, sum.1 + weight);
+                }
+                prop_assert_eq!(&item.pieces, &has, "{}", &item.key);
+                let slack = 1e-9 * sum.0;
+                let (amount, weight) = (number(&item.amount), item.weight.0);
+                prop_assert!(most.0 - slack <= amount && amount <= sum.0 + slack, "{:?}", item);
+                prop_assert!(most.1 - slack <= weight && weight <= sum.1 + slack, "{:?}", item);
+            }
+            for one in own.iter().flatten() {
+                prop_assert!(whole.iter().any(|item| same(one, item)), "{}", one.key);
+            }
+            // Paste is what all batches take, as they are weighed, and never less.
+            let batches = pieces.iter().flat_map(|(plan, _)| &plan.coats).flat_map(|c| &c.batches);
+            let weighed: f64 = batches.map(|batch| batch.mass().0).sum();
+            let paste = whole.iter().filter(|item| item.group == KitGroup::Paste);
+            prop_assert!(paste.map(|item| item.weight.0).sum::<f64>() >= weighed - 1e-6);
+            // One heading a group.
+            prop_assert!(whole.is_sorted_by_key(|item| item.group));
+        }
+
+        #[test]
+        fn the_order_of_the_pieces_does_not_matter(
+            inputs in prop::collection::vec(any_piece(), 2..4),
+        ) {
+            let mut pieces: Vec<Piece> = inputs.into_iter().map(planned).collect();
+            let listed = |pieces: &[Piece]| {
+                let mut bag = kit_of_all(&all(pieces));
+                bag.sort_by(|x, y| (&x.key, &x.what).cmp(&(&y.key, &y.what)));
+                bag
+            };
+            let forward = listed(&pieces);
+            pieces.reverse();
+            let back = listed(&pieces);
+            prop_assert_eq!(forward.len(), back.len());
+            for (one, other) in forward.iter().zip(&back) {
+                prop_assert_eq!((&one.key, &one.what, &one.why), (&other.key, &other.what, &other.why));
+                let (x, y) = (number(&one.amount), number(&other.amount));
+                prop_assert!((x - y).abs() <= 1e-9 * x, "{:?} {:?}", one, other);
+                let turned: Vec<_> = other.pieces.iter().rev().map(|at| pieces.len() - 1 - at).collect();
+                prop_assert_eq!(&one.pieces, &turned);
             }
         }
-    }
-
-    fn surface(&mut self, plan: &Plan, input: &PlanInput) {
-        let all = plan.surface.value + plan.border_area.value;
-        let agent = Millilitres(all.0 * practice::RELEASE.value);
-        let group = KitGroup::Surface;
-        let needed = Release::of(&input.ground());
-        if let Some(why) = needed.sealer {
-            self.put(
-                "sealer",
-                group,
-                "Sealer",
-                Amount::Volume(agent),
-                agent.0,
-                &format!("{why} Seal it before the release, after a test in a hidden place."),
-            );
-        }
-        if let Some(why) = needed.release {
-            self.put(
-                "release",
-                group,
-                "Release agent",
-                Amount::Volume(agent),
-                agent.0,
-                &format!("{why} Two thin coats over the piece and its border."),
-            );
-        }
-        let rim = plan.border_edge;
-        self.put(
-            "masking",
-            group,
-            "Masking tape",
-            Amount::Length(rim),
-            (rim.0 / TAPE_ROLL).ceil() * weight::TAPE_ROLL,
-            "Once around the outer edge of the border.",
-        );
-        let sheet = SquareMillimetres((all.0 * practice::SHEET_PER_SURFACE.value).max(1e6));
-        self.put(
-            "sheet",
-            group,
-            "Protective sheet",
-            Amount::Area(sheet),
-            sheet.0 / 1e6 * weight::SHEET_PER_M2,
-            "For the wall beside the piece and the floor below it.",
-        );
-    }
-
-    fn measuring(&mut self) {
-        let group = KitGroup::Measuring;
-        for (key, what, each, why) in [
-            (
-                "tape-measure",
-                "Tape measure",
-                weight::TAPE_MEASURE,
-                "To check the footprint on site.",
-            ),
-            (
-                "rule",
-                "Rule and straight edge",
-                weight::RULE,
-                "For the highest point and the reference in the photo.",
-            ),
-            (
-                "scale",
-                "Scale",
-                weight::SCALE,
-                "A and B are weighed, never guessed.",
-            ),
-            (
-                "thermometer",
-                "Thermometer",
-                weight::THERMOMETER,
-                "The paste's times depend on the temperature of the site.",
-            ),
-            (
-                "lamp",
-                "Lamp",
-                weight::LAMP,
-                "Light from the side shows missed spots.",
-            ),
-        ] {
-            self.count(key, group, what, 1, each, why);
-        }
-    }
-
-    fn shell(&mut self, plan: &Plan) {
-        let group = KitGroup::Shell;
-        for part in &plan.shell.parts {
-            self.put(
-                &part.key,
-                group,
-                &part.what,
-                Amount::Mass(part.mass),
-                part.mass.0,
-                &part.why,
-            );
-        }
-        let water = plan.shell.water;
-        if water.0 > 0.0 {
-            self.put(
-                "shell-water",
-                group,
-                "Water for the shell",
-                Amount::Volume(water),
-                water.0,
-                "To mix or dip it. Leave it at home if there is water on site.",
-            );
-        }
-        self.count(
-            "bucket",
-            group,
-            "Bucket",
-            1,
-            weight::BUCKET,
-            "To mix or dip what the shell is built of.",
-        );
-    }
-
-    fn care(&mut self, plan: &Plan, input: &PlanInput) {
-        let batches = plan.batch_count();
-        let group = KitGroup::Care;
-        self.count(
-            "gloves",
-            group,
-            "Pairs of nitrile or vinyl gloves",
-            batches + 2,
-            weight::GLOVES_PAIR,
-            "A pair a batch and two spare. Latex stops the cure.",
-        );
-        let goggles = match (input.posture, input.shell) {
-            (Posture::Overhead, _) => Some("Paste falls from overhead."),
-            (_, ShellKind::Laminate) => Some("The resin's hardener can blind."),
-            _ => None,
-        };
-        if let Some(why) = goggles {
-            self.count("goggles", group, "Goggles", 1, weight::GOGGLES, why);
-        }
-        self.count(
-            "rags",
-            group,
-            "Rags",
-            batches.max(3),
-            weight::RAG,
-            "One a batch, three at least.",
-        );
-        self.count(
-            "bags",
-            group,
-            "Bags for waste",
-            1 + batches / 6,
-            weight::BAG,
-            "Containers, brushes and gloves go home with you.",
-        );
     }
 }

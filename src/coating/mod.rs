@@ -15,6 +15,7 @@
 //! # Ok::<(), coating::CoatingError>(())
 //! ```
 
+mod bag;
 mod batch;
 mod block;
 mod bounds;
@@ -36,6 +37,7 @@ mod mix;
 mod need;
 mod packs;
 mod passes;
+mod paste;
 mod patch;
 mod plan;
 pub mod practice;
@@ -49,6 +51,7 @@ mod shell;
 mod source;
 mod spread;
 mod starter;
+mod stock;
 mod substrate;
 mod surface;
 
@@ -68,12 +71,13 @@ pub use fitness::{Check, Ground, Release, Verdict, Whom};
 pub use gypsum::Gypsum;
 pub use high_spots::HighSpots;
 pub use input::PlanInput;
-pub use kit::{KitGroup, KitItem, kit, weight_to_carry};
+pub use kit::{KitGroup, KitItem, kit, kit_of_all, weight_to_carry};
 pub use mass_share::{Goes, MassShare};
 pub use packs::{
     PackChoice, PackCount, PackError, PackPlace, PackSize, Shelf, ShelfCount, choose_packs,
-    packs_for, packs_with_shelf,
+    packs_for,
 };
+pub use paste::Paste;
 pub use patch::{PatchResult, PatchTest};
 pub use plan::{CoatPlan, Plan, Uncertainty, plan};
 pub use reasons::of_cost;
@@ -86,5 +90,6 @@ pub use shell::{Shell, ShellKind, ShellPart};
 pub use source::{Marked, Source};
 pub use spread::DRAWS;
 pub use starter::starter_cards;
+pub use stock::Stock;
 pub use substrate::Substrate;
 pub use surface::Surface;

@@ -2,6 +2,7 @@
 
 use super::card::MaterialCard;
 use super::cover::{Kind, Slack, cheapest};
+use super::paste::Paste;
 use super::plan::Plan;
 use super::shelf::OnShelf;
 use crate::quantity::Grams;
@@ -124,23 +125,7 @@ const COST_SLACK: f64 = 1e-6;
 
 /// The sets to buy for a plan: both parts are covered. `None` if the card names none.
 pub fn packs_for(plan: &Plan, card: &MaterialCard) -> Option<PackChoice> {
-    choose_packs(needed(plan, card), &card.packs, None).ok()
-}
-
-/// The sets to take from the shelf for a plan, and those to buy beside them.
-pub fn packs_with_shelf(
-    plan: &Plan,
-    card: &MaterialCard,
-    shelf: Shelf<'_>,
-) -> Result<PackChoice, PackError> {
-    choose_packs(needed(plan, card), &card.packs, Some(shelf))
-}
-
-/// What has to be there in the card's ratio, so that both parts are covered.
-fn needed(plan: &Plan, card: &MaterialCard) -> Grams {
-    let [a, b] = card.shares();
-    let (by_a, by_b) = (plan.bring_a / a, plan.bring_b / b);
-    if by_a > by_b { by_a } else { by_b }
+    Paste::of(plan, card).packs(None).ok()
 }
 
 /// The packs that cover the need and cost least; what stands on the shelf costs nothing. Among

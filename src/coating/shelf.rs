@@ -1,6 +1,7 @@
 //! What stands on the shelf: packs of a paste that are already paid for.
 
 use super::card::MaterialCard;
+use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, iso};
 use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
@@ -68,6 +69,21 @@ impl OnShelf {
     /// Whether they may no longer be used on that day. On the last day they may.
     pub fn has_expired(&self, today: NaiveDate) -> bool {
         self.expires.is_some_and(|last| last < today)
+    }
+
+    /// Some of them in words: "2 × 450 g, lot 17, opened 3 May 2026".
+    pub fn in_words(&self, count: u32, system: System) -> String {
+        let mut words = format!("{count} × {}", show::mass(self.size, system));
+        if !self.lot.is_empty() {
+            words += &format!(", lot {}", self.lot);
+        }
+        if let Some(day) = self.opened {
+            words += &format!(", opened {}", show::day(day));
+        }
+        if let Some(day) = self.expires {
+            words += &format!(", use by {}", show::day(day));
+        }
+        words
     }
 
     /// Everything that is wrong; empty if they can be counted on.

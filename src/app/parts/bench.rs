@@ -4,7 +4,9 @@ use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::coating::{Plan, PlanInput, plan};
 use crate::job::{JobId, Piece, PieceId};
+use crate::phone;
 use crate::quantity::show::System;
+use chrono::NaiveDate;
 use leptos::prelude::*;
 
 /// Something that follows from the piece, or what is missing for it; `None` once the piece is gone.
@@ -74,6 +76,37 @@ impl Bench {
         self.names
             .with_value(|(job, piece)| self.desk.update_piece(job, piece, what, change));
         self.draft.set(None);
+    }
+
+    /// Changes some pieces of one job in one step, each with the word that stands beside it.
+    pub fn change_each(
+        all: Vec<(Self, String)>,
+        what: &str,
+        change: impl Fn(&mut Piece, String) + 'static,
+    ) {
+        let Some((first, _)) = all.first() else {
+            return;
+        };
+        let (desk, (job, _)) = (first.desk, first.names.get_value());
+        let all = all.into_iter();
+        let all: Vec<_> = all
+            .map(|(bench, word)| (bench.names.get_value().1, word))
+            .collect();
+        desk.update(&job, what, move |job| {
+            for (id, word) in all {
+                if let Some(piece) = job.pieces.iter_mut().find(|piece| piece.id == id) {
+                    change(piece, word);
+                }
+            }
+        });
+    }
+
+    /// The day, followed as it changes.
+    pub fn today(self) -> Memo<NaiveDate> {
+        Memo::new(move |_| {
+            self.desk.now.track();
+            phone::today()
+        })
     }
 
     /// The address of one of the piece's pages.

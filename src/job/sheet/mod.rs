@@ -4,10 +4,10 @@
 mod part;
 
 use super::{Flat, Job, Measured, Piece, PieceId};
-use crate::coating::{Plan, PlanInput};
+use crate::coating::{Plan, PlanInput, Stock};
 use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 
 /// A name and what stands beside it.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,6 +78,10 @@ pub struct Style<'a> {
     pub system: System,
     /// The phone's clock.
     pub now: DateTime<Utc>,
+    /// The reader's day.
+    pub today: NaiveDate,
+    /// The reader's shelf, used before anything is bought.
+    pub stock: &'a Stock,
     /// Day and time as the reader's clock shows them.
     pub clock: &'a dyn Fn(DateTime<Utc>) -> String,
 }
@@ -221,10 +225,15 @@ fn permission(job: &Job) -> String {
 mod tests {
     use super::*;
     use crate::clock::{Moment, Tap};
-    use crate::coating::{PatchResult, PatchTest, Verdict};
+    use crate::coating::{OnShelf, PatchResult, PatchTest, Verdict};
     use crate::job::sample_job;
+    use crate::quantity::{Grams, iso};
 
     fn pages(job: &Job, system: System) -> Vec<SheetPage> {
+        pages_with(job, system, &Stock::default())
+    }
+
+    fn pages_with(job: &Job, system: System, stock: &Stock) -> Vec<SheetPage> {
         let clock = |at: DateTime<Utc>| at.format("%H:%M").to_string();
         let now = DateTime::UNIX_EPOCH;
         sheet(
@@ -232,6 +241,8 @@ mod tests {
             &Style {
                 system,
                 now,
+                today: now.date_naive(),
+                stock,
                 clock: &clock,
             },
         )
@@ -275,6 +286,40 @@ mod tests {
         for (drawn, traced) in drawn.zip(outline) {
             assert!((drawn[0] - traced[0]).hypot(drawn[1] - traced[1]) < 1e-6);
         }
+    }
+
+    #[test]
+    fn the_sheet_buys_what_the_shelf_lacks() {
+        let job = sample_job(DateTime::UNIX_EPOCH);
+        let card = &job.pieces[0].card;
+        let bought = |stock: &Stock| {
+            let page = pages_with(&job, System::Metric, stock).swap_remove(0);
+            let Body::Facts(facts) = &body(&page, "coats")[2] else {
+                panic!("no facts")
+            };
+            let found = |what: &str| facts.iter().find(|fact| fact.what == what);
+            ["Sets to buy", "From the shelf"].map(|what| found(what).map(|fact| fact.value.clone()))
+        };
+        let [new, none] = bought(&Stock::default());
+        assert!(new.unwrap().starts_with("1 × ") && none.is_none());
+        let mut stock = Stock {
+            items: vec![OnShelf {
+                name: card.name.clone(),
+                card: card.id.clone(),
+                size: Grams(10_000.0),
+                price: None,
+                count: 1,
+                lot: "17".into(),
+                opened: None,
+                expires: None,
+            }],
+            left_alone: false,
+        };
+        let [new, taken] = bought(&stock);
+        assert_eq!(new.unwrap(), "none: the shelf holds enough");
+        assert!(taken.unwrap().ends_with(", lot 17"));
+        stock.items[0].expires = iso::read_day("1969-12-31");
+        assert_eq!(bought(&stock)[1], None);
     }
 
     #[test]

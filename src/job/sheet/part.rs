@@ -2,7 +2,7 @@
 
 use super::{Body, Planned, Style, fact, ranged};
 use crate::casting::CastPlan;
-use crate::coating::{Caution, Plan, Source, Verdict, cure, kit, packs_for};
+use crate::coating::{Caution, Paste, Plan, Source, Verdict, cure, kit};
 use crate::job::{Measured, Piece};
 use crate::quantity::show;
 use crate::quantity::{Amount, Grams, Minutes};
@@ -77,12 +77,28 @@ pub(super) fn coats(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body
         fact("Part A", weigh(plan.bring_a)),
         fact("Part B", weigh(plan.bring_b)),
     ];
-    if let Some(packs) = packs_for(plan, &piece.card) {
-        let sets = packs.buy.iter().map(|buy| {
-            let size = show::mass(buy.pack.size, system);
-            format!("{} x {} ({size})", buy.count, buy.pack.name)
-        });
-        facts.push(fact("Sets", sets.collect::<Vec<_>>().join(", ")));
+    let paste = Paste::of(plan, &piece.card);
+    match style.stock.choose(&paste, style.today) {
+        Some(Ok(packs)) => {
+            let sets = packs.buy.iter().map(|buy| {
+                let size = show::mass(buy.pack.size, system);
+                format!("{} × {} ({size})", buy.count, buy.pack.name)
+            });
+            let sets = match packs.buy.is_empty() {
+                true => "none: the shelf holds enough".to_owned(),
+                false => sets.collect::<Vec<_>>().join(", "),
+            };
+            facts.push(fact("Sets to buy", sets));
+            let items = style.stock.of(&piece.card);
+            let taken = packs.from_shelf.iter();
+            let taken = taken.map(|taken| items[taken.item].in_words(taken.count, system));
+            let taken = taken.collect::<Vec<_>>().join("; ");
+            if !taken.is_empty() {
+                facts.push(fact("From the shelf", taken));
+            }
+        }
+        Some(Err(why)) => facts.push(fact("Sets to buy", why.to_string())),
+        None => {}
     }
     vec![
         Body::Facts(vec![fact("Paste", piece.card.name.as_str())]),

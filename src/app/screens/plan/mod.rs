@@ -17,8 +17,8 @@ mod inputs;
 mod material;
 mod numbers;
 mod own_paste;
-mod packs;
-mod shelf;
+pub mod packs;
+pub mod shelf;
 mod shell;
 
 use crate::app::parts::bench::{self, Bench};
@@ -30,7 +30,6 @@ use crate::app::parts::tornado::tornado;
 use crate::app::route::Page;
 use crate::coating;
 use crate::job::{JobId, PieceId};
-use crate::phone;
 use leptos::prelude::*;
 
 /// The Plan page of a piece.
@@ -38,19 +37,18 @@ use leptos::prelude::*;
 pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
     let bench = Bench::new(job, piece);
     let (_, plan) = bench.planned();
-    let stock = RwSignal::new(shelf::Stock::load());
-    let today = Memo::new(move |_| {
-        bench.desk.now.track();
-        phone::today()
-    });
-    let choice = Memo::new(move |_| {
+    let stock = RwSignal::new(shelf::kept());
+    let today = bench.today();
+    let sets = Memo::new(move |_| {
         plan.with(|plan| {
             let plan = plan.as_ref()?.as_ref().ok()?;
             let stock = stock.read();
-            bench.read(|piece| stock.choose(plan, &piece.card, today.get()))
+            bench.read(|piece| {
+                packs::Sets::of(&coating::Paste::of(plan, &piece.card), &stock, today.get())
+            })
         })
     });
-    let packs = Memo::new(move |_| choice.get().and_then(Result::ok));
+    let packs = Memo::new(move |_| sets.with(|sets| sets.as_ref()?.choice.clone().ok()));
     // The coats as they are brushed; as they are wanted while there is no plan.
     let picture = move || {
         let system = bench.system();
@@ -116,7 +114,7 @@ pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
         <dabs::Dabs bench />
         {goes}
         <material::Material bench />
-        <packs::Packs bench choice stock today />
+        <packs::Packs bench sets stock today />
         <shell::Shell bench plan />
         <inputs::Site bench />
         <bill::Bill bench plan packs />

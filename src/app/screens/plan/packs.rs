@@ -1,43 +1,81 @@
 //! Which sets to buy for what has to be brought, and what to take from the shelf.
 
-use super::shelf::{Chosen, Shelf, Stock, in_words};
+use super::shelf::Shelf;
 use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
-use crate::coating::{OnShelf, PackChoice};
+use crate::coating::{OnShelf, PackChoice, PackError, Paste, Stock};
 use crate::quantity::show::{self, System};
 use chrono::NaiveDate;
 use leptos::prelude::*;
+
+/// What to buy of one paste and what to take of its packs on the shelf, or why neither is known.
+#[derive(Clone, PartialEq)]
+pub struct Sets {
+    /// The paste's name.
+    pub paste: String,
+    /// Its packs on the shelf.
+    items: Vec<OnShelf>,
+    /// Those that have expired.
+    expired: Vec<OnShelf>,
+    /// The packs that were chosen.
+    pub choice: Result<PackChoice, PackError>,
+}
+
+impl Sets {
+    /// The sets for so much of a paste; nothing where there is neither a set nor a pack.
+    pub fn of(paste: &Paste<'_>, stock: &Stock, today: NaiveDate) -> Option<Self> {
+        let items = stock.of(paste.card);
+        let expired = items.iter().filter(|item| item.has_expired(today));
+        Some(Self {
+            choice: stock.choose(paste, today)?,
+            paste: paste.card.name.clone(),
+            expired: expired.cloned().collect(),
+            items,
+        })
+    }
+
+    /// The same to read. Ids end in a number from the second on.
+    pub fn view(&self, before: usize, system: System) -> AnyView {
+        let expired = self.expired.iter();
+        let expired: Vec<_> = expired
+            .map(|item| item.in_words(item.count, system))
+            .collect();
+        let expired = (!expired.is_empty()).then(|| {
+            let text = format!("Expired, so not used: {}.", expired.join("; "));
+            view! { <p id=numbered("shelf-expired", before)>{text}</p> }
+        });
+        let chosen = match &self.choice {
+            Ok(choice) => bought(choice, &self.items, before, system),
+            Err(why) => view! { <p>{why.to_string()}</p> }.into_any(),
+        };
+        view! { {chosen} {expired} }.into_any()
+    }
+}
+
+/// An id that may be needed once more: "name", then "name-2" and so on.
+pub fn numbered(id: &str, before: usize) -> String {
+    match before {
+        0 => id.to_owned(),
+        some => format!("{id}-{}", some + 1),
+    }
+}
 
 /// The sets to buy and the shelf; without sets on the card and packs on the shelf only the latter.
 #[component]
 pub fn Packs(
     bench: Bench,
-    choice: Memo<Option<Chosen>>,
+    sets: Memo<Option<Sets>>,
     stock: RwSignal<Stock>,
     today: Memo<NaiveDate>,
 ) -> impl IntoView {
     let buy = move || {
-        let choice = choice.get()?;
-        let items = bench.read(|piece| stock.with(|stock| stock.of(&piece.card)));
-        let expired: Vec<_> = items
-            .iter()
-            .filter(|item| item.has_expired(today.get()))
-            .map(|item| in_words(item, item.count, bench.system()))
-            .collect();
-        let expired = (!expired.is_empty()).then(|| {
-            let text = format!("Expired, so not used: {}.", expired.join("; "));
-            view! { <p id="shelf-expired">{text}</p> }
-        });
-        let chosen = match choice {
-            Ok(choice) => bought(&choice, &items, bench.system()),
-            Err(why) => view! { <p>{why.to_string()}</p> }.into_any(),
-        };
-        Some(view! {
-            <div id="buy">
-                <h3>"Sets to buy"</h3>
-                {chosen}
-                {expired}
-            </div>
+        sets.get().map(|sets| {
+            view! {
+                <div id="buy">
+                    <h3>"Sets to buy"</h3>
+                    {sets.view(0, bench.system())}
+                </div>
+            }
         })
     };
     view! {
@@ -46,7 +84,7 @@ pub fn Packs(
     }
 }
 
-fn bought(choice: &PackChoice, items: &[OnShelf], system: System) -> AnyView {
+fn bought(choice: &PackChoice, items: &[OnShelf], before: usize, system: System) -> AnyView {
     let sets = choice
         .buy
         .iter()
@@ -74,24 +112,25 @@ fn bought(choice: &PackChoice, items: &[OnShelf], system: System) -> AnyView {
     let taken = choice
         .from_shelf
         .iter()
-        .map(|line| in_words(&items[line.item], line.count, system))
+        .map(|line| items[line.item].in_words(line.count, system))
         .map(|words| view! { <li>{words}</li> })
         .shown();
     let from_shelf = (!choice.from_shelf.is_empty()).then(|| {
         view! {
             <h3>"From your shelf"</h3>
-            <ul id="from-shelf" class="list plain">{taken}</ul>
+            <ul id=numbered("from-shelf", before) class="list plain">{taken}</ul>
         }
     });
     let cost = choice
         .cost
         .filter(|_| !choice.buy.is_empty())
         .map(|cost| format!("To pay: {}. ", show::number(cost, 2)));
+    let unproven = (!choice.proven).then_some(" A slightly cheaper choice may exist.");
     view! {
         {none}
         <ul class="list plain">{sets}</ul>
         {from_shelf}
-        <p class="soft">{cost} {show::mass(choice.left_over, system)} " of it stay over."</p>
+        <p class="soft">{cost} {show::mass(choice.left_over, system)} " of it stay over." {unproven}</p>
     }
     .into_any()
 }

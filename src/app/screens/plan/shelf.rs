@@ -8,61 +8,22 @@ use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::form::{Day, Tick};
 use crate::app::parts::shown::Shown;
 use crate::app::state::Desk;
-use crate::coating::{
-    self, MaterialCard, OnShelf, PackChoice, PackError, Plan, ShelfField, packs_for,
-    packs_with_shelf,
-};
+use crate::coating::{OnShelf, ShelfField, Stock};
 use crate::phone::local;
 use crate::quantity::parse;
-use crate::quantity::show::{self, System};
+use crate::quantity::show;
 use chrono::NaiveDate;
 use leptos::prelude::*;
-use serde::{Deserialize, Serialize};
 
-/// The packs that were chosen, or why none could be.
-pub type Chosen = Result<PackChoice, PackError>;
-
-/// All packs on this phone's shelf, of whatever paste.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Stock {
-    /// The packs.
-    pub items: Vec<OnShelf>,
-    /// Whether all is bought new and the shelf left as it is.
-    pub left_alone: bool,
-}
-
-impl Stock {
-    /// The shelf as it was kept.
-    pub fn load() -> Self {
-        local::shelf().unwrap_or_default()
-    }
-
-    /// The packs of a paste.
-    pub fn of(&self, card: &MaterialCard) -> Vec<OnShelf> {
-        let of_it = self.items.iter().filter(|item| item.is_of(card));
-        of_it.cloned().collect()
-    }
-
-    /// What to take and to buy for a plan; nothing where there is neither a set nor a pack.
-    pub fn choose(&self, plan: &Plan, card: &MaterialCard, today: NaiveDate) -> Option<Chosen> {
-        let items = self.of(card);
-        if self.left_alone || items.is_empty() {
-            return packs_for(plan, card).map(Ok);
-        }
-        let items = &items;
-        Some(packs_with_shelf(
-            plan,
-            card,
-            coating::Shelf { items, today },
-        ))
-    }
+/// The shelf as it was kept on this phone.
+pub fn kept() -> Stock {
+    local::shelf().unwrap_or_default()
 }
 
 /// Changes the shelf and keeps it; shown only once it is kept.
 fn change(desk: Desk, stock: RwSignal<Stock>, change: impl FnOnce(&mut Stock)) -> bool {
     // Another tab may have changed it.
-    let mut changed = Stock::load();
+    let mut changed = kept();
     change(&mut changed);
     let kept = local::keep_shelf(&changed);
     if kept {
@@ -73,28 +34,13 @@ fn change(desk: Desk, stock: RwSignal<Stock>, change: impl FnOnce(&mut Stock)) -
     kept
 }
 
-/// Some packs in words: "2 × 450 g, lot 17, opened 3 May 2026".
-pub fn in_words(item: &OnShelf, count: u32, system: System) -> String {
-    let mut words = format!("{count} × {}", show::mass(item.size, system));
-    if !item.lot.is_empty() {
-        words += &format!(", lot {}", item.lot);
-    }
-    if let Some(day) = item.opened {
-        words += &format!(", opened {}", show::day(day));
-    }
-    if let Some(day) = item.expires {
-        words += &format!(", use by {}", show::day(day));
-    }
-    words
-}
-
 /// What stands on the shelf of the paste in use, with a form to add to it.
 #[component]
 pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> impl IntoView {
     let of_paste = move || bench.read(|piece| stock.with(|stock| stock.of(&piece.card)));
     let line = move |(i, item): (usize, OnShelf)| {
         let system = bench.system();
-        let words = in_words(&item, item.count, system);
+        let words = item.in_words(item.count, system);
         let price = item
             .price
             .map(|price| format!(", {} each", show::number(price, 2)));
@@ -109,7 +55,7 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
             });
         };
         view! {
-            <li class="row">
+            <li class="row wrap">
                 <span class="grow">{words} {price} <strong>{expired}</strong></span>
                 <button id=format!("shelf-remove-{}", i + 1) class="remove" on:click=remove>
                     "Remove"

@@ -6,6 +6,7 @@ mod page;
 mod pictures;
 
 use crate::app::parts::shown::Shown;
+use crate::app::screens::plan::shelf;
 use crate::app::state::use_desk;
 use crate::job::JobId;
 use crate::job::sheet::{Style, sheet};
@@ -22,11 +23,14 @@ pub fn Sheet(
     let desk = use_desk();
     let job = desk.job(&job);
     let pictures = Pictures::new();
+    let stock = shelf::kept();
     let pages = move || {
         let system = desk.settings.get().system;
         let style = Style {
             system,
             now: phone::now(),
+            today: phone::today(),
+            stock: &stock,
             clock: &time::day_and_clock,
         };
         job.with(|job| {

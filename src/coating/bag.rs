@@ -1,0 +1,368 @@
+//! How the bag fills: one thing after the other, for all pieces at once.
+
+use super::coat::{CoatRole, Tool};
+use super::fitness::Release;
+use super::input::PlanInput;
+use super::kit::{KitGroup, KitItem};
+use super::paste::Paste;
+use super::plan::Plan;
+use super::practice;
+use super::relief::Posture;
+use super::shell::{ShellKind, ShellPart};
+use super::source::Source;
+use crate::quantity::{Amount, Grams, Millilitres, Millimetres, SquareMillimetres, show};
+use std::collections::BTreeSet;
+
+/// Weights of one of each, in grams, made up for the demo: kitchen scales beat them.
+mod weight {
+    pub const CONTAINER: f64 = 12.0;
+    pub const STIRRER: f64 = 5.0;
+    pub const BRUSH: f64 = 25.0;
+    pub const SPATULA: f64 = 60.0;
+    pub const GLOVES_PAIR: f64 = 10.0;
+    pub const TAPE_ROLL: f64 = 150.0;
+    pub const SHEET_PER_M2: f64 = 50.0;
+    pub const RULE: f64 = 80.0;
+    pub const TAPE_MEASURE: f64 = 200.0;
+    pub const SCALE: f64 = 500.0;
+    pub const THERMOMETER: f64 = 50.0;
+    pub const LAMP: f64 = 300.0;
+    pub const BUCKET: f64 = 300.0;
+    pub const RAG: f64 = 30.0;
+    pub const BAG: f64 = 20.0;
+    pub const GOGGLES: f64 = 80.0;
+}
+
+/// Masking tape comes in rolls of this many millimetres (made up for the demo).
+const TAPE_ROLL: f64 = 25_000.0;
+
+/// The bag as it fills.
+pub(super) struct Bag<'a> {
+    pieces: &'a [(&'a Plan, &'a PlanInput)],
+    /// Batches of all pieces.
+    batches: u32,
+    /// Where the next item belongs.
+    group: KitGroup,
+    items: Vec<KitItem>,
+}
+
+/// How much of a thing one piece needs, and why; `None` if it needs none.
+type Needs<'a> = &'a dyn Fn(&Plan, &PlanInput) -> Option<(f64, String)>;
+
+/// A sum of needs as an amount, and what that weighs in grams.
+type Weighed = fn(f64) -> (Amount, f64);
+
+const BY_MASS: Weighed = |sum| (Amount::Mass(Grams(sum)), sum);
+/// Thin water-like things: a millilitre is taken as a gram.
+const BY_VOLUME: Weighed = |sum| (Amount::Volume(Millilitres(sum)), sum);
+
+impl<'a> Bag<'a> {
+    /// What is in it for these pieces.
+    pub(super) fn of(pieces: &'a [(&'a Plan, &'a PlanInput)]) -> Vec<KitItem> {
+        let mut bag = Self {
+            pieces,
+            batches: pieces.iter().map(|(plan, _)| plan.batch_count()).sum(),
+            group: KitGroup::Paste,
+            items: Vec::new(),
+        };
+        bag.paste();
+        bag.mixing();
+        bag.brushing();
+        bag.surface();
+        bag.measuring();
+        bag.shell();
+        bag.care();
+        bag.items
+    }
+
+    fn put(
+        &mut self,
+        pieces: Vec<usize>,
+        key: &str,
+        what: &str,
+        amount: Amount,
+        weight: f64,
+        why: &str,
+    ) {
+        let weight_source = match amount {
+            Amount::Mass(_) | Amount::Volume(_) => Source::Computed("from its amount".to_string()),
+            _ => Source::MadeUp,
+        };
+        self.items.push(KitItem {
+            key: key.to_string(),
+            group: self.group,
+            what: what.to_string(),
+            amount,
+            weight: Grams(weight),
+            weight_source,
+            why: why.to_string(),
+            pieces,
+        });
+    }
+
+    /// What every piece has a need for.
+    fn all(&mut self, key: &str, what: &str, amount: Amount, weight: f64, why: &str) {
+        let pieces = (0..self.pieces.len()).collect();
+        self.put(pieces, key, what, amount, weight, why);
+    }
+
+    fn count(&mut self, key: &str, what: &str, count: u32, each: f64, why: &str) {
+        let weight = f64::from(count) * each;
+        self.all(key, what, Amount::Count(count), weight, why);
+    }
+
+    /// What some pieces need: nothing if none does.
+    fn some(&mut self, key: &str, what: &str, needs: Needs<'_>, weighed: Weighed) {
+        let (mut sum, mut pieces, mut reasons) = (0.0, Vec::new(), BTreeSet::new());
+        for (at, (plan, input)) in self.pieces.iter().enumerate() {
+            if let Some((need, why)) = needs(plan, input) {
+                sum += need;
+                pieces.push(at);
+                reasons.insert(why);
+            }
+        }
+        if !pieces.is_empty() {
+            let (amount, weight) = weighed(sum);
+            let reasons: Vec<String> = reasons.into_iter().collect();
+            self.put(pieces, key, what, amount, weight, &reasons.join(" "));
+        }
+    }
+
+    fn paste(&mut self) {
+        for paste in Paste::of_all(self.pieces) {
+            let inputs = paste.pieces.iter().map(|at| self.pieces[*at].1);
+            let least = inputs.map(|input| input.confidence).fold(1.0, f64::min);
+            let why = format!(
+                "Enough for {} of 100 such pieces, and for every batch as you will weigh it.",
+                show::number(least * 100.0, 1)
+            );
+            let card = paste.card;
+            for (key, part, mass) in [
+                ("paste-a", &card.parts[0], paste.a),
+                ("paste-b", &card.parts[1], paste.b),
+            ] {
+                let what = match part.colour.as_str() {
+                    "" => format!("{}: {}", card.name, part.name),
+                    colour => format!("{}: {} ({colour})", card.name, part.name),
+                };
+                let pieces = paste.pieces.clone();
+                self.put(pieces, key, &what, Amount::Mass(mass), mass.0, &why);
+            }
+        }
+    }
+
+    fn mixing(&mut self) {
+        self.group = KitGroup::Mixing;
+        let containers = self.batches * practice::CONTAINERS_PER_BATCH.value;
+        self.count(
+            "containers",
+            "Mixing containers",
+            containers,
+            weight::CONTAINER,
+            "Two a batch: mix in the first, move all of it to the second, mix again.",
+        );
+        self.count(
+            "stirrers",
+            "Stirrers",
+            containers,
+            weight::STIRRER,
+            "A clean one for each container, so that no unmixed paste comes along.",
+        );
+    }
+
+    fn brushing(&mut self) {
+        self.group = KitGroup::Brushing;
+        let coats = self.pieces.iter().map(|(plan, _)| plan.coats.len());
+        for at in 0..coats.max().unwrap_or(0) {
+            let number = at + 1;
+            for (kind, soft) in [("Soft", true), ("Stiff", false)] {
+                self.some(
+                    &format!("brush-coat-{number}"),
+                    &format!("{kind} brushes for coat {number}"),
+                    &|plan, _| {
+                        let coat = plan.coats.get(at)?;
+                        let skim = coat.role == CoatRole::Skim;
+                        (coat.tool == Tool::Brush && skim == soft).then(|| {
+                            let why = "One a batch: the paste sets in the bristles.";
+                            (coat.batches.len() as f64, why.to_string())
+                        })
+                    },
+                    |sum| (Amount::Count(sum as u32), sum * weight::BRUSH),
+                );
+            }
+            self.some(
+                &format!("spatula-coat-{number}"),
+                &format!("Spatula for coat {number}"),
+                &|plan, _| {
+                    let coat = plan.coats.get(at)?;
+                    (coat.tool == Tool::Spatula).then(|| {
+                        let why = "Cured paste peels off it between batches.";
+                        (1.0, why.to_string())
+                    })
+                },
+                |_| (Amount::Count(1), weight::SPATULA),
+            );
+        }
+    }
+
+    fn surface(&mut self) {
+        self.group = KitGroup::Surface;
+        let agent = |plan: &Plan| area(plan).0 * practice::RELEASE.value;
+        self.some(
+            "sealer",
+            "Sealer",
+            &|plan, input| {
+                let why = Release::of(&input.ground()).sealer?;
+                let why =
+                    format!("{why} Seal it before the release, after a test in a hidden place.");
+                Some((agent(plan), why))
+            },
+            BY_VOLUME,
+        );
+        self.some(
+            "release",
+            "Release agent",
+            &|plan, input| {
+                let why = Release::of(&input.ground()).release?;
+                let why = format!("{why} Two thin coats over the piece and its border.");
+                Some((agent(plan), why))
+            },
+            BY_VOLUME,
+        );
+        let plans = || self.pieces.iter().map(|(plan, _)| plan);
+        let rim: Millimetres = plans().map(|plan| plan.border_edge).sum();
+        let all: SquareMillimetres = plans().map(|plan| area(plan)).sum();
+        self.all(
+            "masking",
+            "Masking tape",
+            Amount::Length(rim),
+            (rim.0 / TAPE_ROLL).ceil() * weight::TAPE_ROLL,
+            "Once around the outer edge of the border.",
+        );
+        let sheet = SquareMillimetres((all.0 * practice::SHEET_PER_SURFACE.value).max(1e6));
+        self.all(
+            "sheet",
+            "Protective sheet",
+            Amount::Area(sheet),
+            sheet.0 / 1e6 * weight::SHEET_PER_M2,
+            "For the wall beside the piece and the floor below it.",
+        );
+    }
+
+    fn measuring(&mut self) {
+        self.group = KitGroup::Measuring;
+        for (key, what, each, why) in [
+            (
+                "tape-measure",
+                "Tape measure",
+                weight::TAPE_MEASURE,
+                "To check the footprint on site.",
+            ),
+            (
+                "rule",
+                "Rule and straight edge",
+                weight::RULE,
+                "For the highest point and the reference in the photo.",
+            ),
+            (
+                "scale",
+                "Scale",
+                weight::SCALE,
+                "A and B are weighed, never guessed.",
+            ),
+            (
+                "thermometer",
+                "Thermometer",
+                weight::THERMOMETER,
+                "The paste's times depend on the temperature of the site.",
+            ),
+            (
+                "lamp",
+                "Lamp",
+                weight::LAMP,
+                "Light from the side shows missed spots.",
+            ),
+        ] {
+            self.count(key, what, 1, each, why);
+        }
+    }
+
+    fn shell(&mut self) {
+        self.group = KitGroup::Shell;
+        let mut parts: Vec<&ShellPart> = Vec::new();
+        for part in self.pieces.iter().flat_map(|(plan, _)| &plan.shell.parts) {
+            if parts.iter().all(|other| other.key != part.key) {
+                parts.push(part);
+            }
+        }
+        for part in parts {
+            let needs = |plan: &Plan, _: &PlanInput| {
+                let mut all = plan.shell.parts.iter();
+                let same = all.find(|other| other.key == part.key)?;
+                Some((same.mass.0, same.why.clone()))
+            };
+            self.some(&part.key, &part.what, &needs, BY_MASS);
+        }
+        self.some(
+            "shell-water",
+            "Water for the shell",
+            &|plan, _| {
+                let water = plan.shell.water.0;
+                let why = "To mix or dip it. Leave it at home if there is water on site.";
+                (water > 0.0).then(|| (water, why.to_string()))
+            },
+            BY_VOLUME,
+        );
+        self.count(
+            "bucket",
+            "Bucket",
+            1,
+            weight::BUCKET,
+            "To mix or dip what the shell is built of.",
+        );
+    }
+
+    fn care(&mut self) {
+        self.group = KitGroup::Care;
+        let batches = self.batches;
+        self.count(
+            "gloves",
+            "Pairs of nitrile or vinyl gloves",
+            batches + 2,
+            weight::GLOVES_PAIR,
+            "A pair a batch and two spare. Latex stops the cure.",
+        );
+        self.some(
+            "goggles",
+            "Goggles",
+            &|_, input| {
+                let why = match (input.posture, input.shell) {
+                    (Posture::Overhead, _) => "Paste falls from overhead.",
+                    (_, ShellKind::Laminate) => "The resin's hardener can blind.",
+                    _ => return None,
+                };
+                Some((1.0, why.to_string()))
+            },
+            |_| (Amount::Count(1), weight::GOGGLES),
+        );
+        self.count(
+            "rags",
+            "Rags",
+            batches.max(3),
+            weight::RAG,
+            "One a batch, three at least.",
+        );
+        self.count(
+            "bags",
+            "Bags for waste",
+            1 + batches / 6,
+            weight::BAG,
+            "Containers, brushes and gloves go home with you.",
+        );
+    }
+}
+
+/// A piece and its border.
+fn area(plan: &Plan) -> SquareMillimetres {
+    plan.surface.value + plan.border_area.value
+}
