@@ -392,7 +392,7 @@ fn every_number_is_explained_in_both_systems() {
 #[test]
 fn keys_of_the_kit_stay_while_the_plan_changes() {
     let small = rectangle(100.0, 80.0, ReliefKind::Low, 5.0);
-    let large = rectangle(500.0, 400.0, ReliefKind::High, 60.0);
+    let large = rectangle(500.0, 400.0, ReliefKind::Middle, 60.0);
     let keys = |input: &PlanInput| -> Vec<String> {
         kit(&plan(input).unwrap(), input)
             .into_iter()

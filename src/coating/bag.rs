@@ -31,6 +31,7 @@ mod weight {
     pub const RAG: f64 = 30.0;
     pub const BAG: f64 = 20.0;
     pub const GOGGLES: f64 = 80.0;
+    pub const BOLT: f64 = 30.0;
 }
 
 /// Masking tape comes in rolls of this many millimetres (made up for the demo).
@@ -313,12 +314,48 @@ impl<'a> Bag<'a> {
             },
             BY_VOLUME,
         );
+        self.seam();
         self.count(
             "bucket",
             "Bucket",
             1,
             weight::BUCKET,
             "To mix or dip what the shell is built of.",
+        );
+    }
+
+    /// What a shell in two parts takes besides: all of it common practice, without a source.
+    fn seam(&mut self) {
+        self.some(
+            "shell-clay",
+            "Modelling clay without sulphur",
+            &|plan, _| {
+                let face = plan.shell.seam? * practice::FLANGE.value;
+                let wall = face * practice::DIVIDING_WALL.value;
+                let why = "Common practice: a wall of it on the cured skin along the split line; the first part of the shell is built against it. Stiff card does too.";
+                Some(((wall * practice::CLAY_DENSITY.value).0, why.to_string()))
+            },
+            BY_MASS,
+        );
+        self.some(
+            "shell-parting",
+            "Petroleum jelly",
+            &|plan, _| {
+                let flange = plan.shell.seam? * practice::FLANGE.value;
+                let why = "Common practice: on the first part's flange, so that the second parts from it.";
+                Some((flange.0 * practice::PARTING.value, why.to_string()))
+            },
+            BY_MASS,
+        );
+        self.some(
+            "shell-bolts",
+            "Bolts with wing nuts, or clamps",
+            &|plan, _| {
+                let apart = plan.shell.seam? / practice::BOLTS_APART.value;
+                let why = "Common practice: through both flanges, a hand's breadth and a half apart, so that the parts stay together.";
+                Some((apart.ceil() + 1.0, why.to_string()))
+            },
+            |sum| (Amount::Count(sum as u32), sum * weight::BOLT),
         );
     }
 

@@ -206,6 +206,35 @@ mod tests {
         assert_eq!(Paste::of_all(&pieces).len(), 2);
     }
 
+    #[test]
+    fn a_shell_in_two_parts_brings_what_parts_and_holds_them() {
+        let bag = |undercut, kind| {
+            let mut input = piece(60_000.0, kind);
+            input.undercut = undercut;
+            let (plan, input) = planned(input);
+            (kit(&plan, &input), plan)
+        };
+        let has = |bag: &[KitItem], key: &str| bag.iter().any(|item| item.key == key);
+        let (plain, whole) = bag(false, ReliefKind::Middle);
+        for key in ["shell-clay", "shell-parting", "shell-bolts"] {
+            assert!(!has(&plain, key), "{key}");
+        }
+        assert_eq!(whole.shell.seam, None);
+        let (deep, split) = bag(true, ReliefKind::Middle);
+        let seam = split.shell.seam.unwrap();
+        // Half of the outer edge, and up and down 12 mm.
+        assert!((seam.0 - split.border_edge.0 / 2.0 - 24.0).abs() < 1e-9);
+        // A wall of 40 by 10 mm at 1.8 g/ml: 0.72 g a millimetre.
+        assert!((find(&deep, "shell-clay").weight.0 / seam.0 - 0.72).abs() < 1e-9);
+        assert!((find(&deep, "shell-parting").weight.0 / seam.0 - 0.008).abs() < 1e-9);
+        let bolts = 1 + (seam.0 / 150.0).ceil() as u32;
+        assert_eq!(find(&deep, "shell-bolts").amount, Amount::Count(bolts));
+        // Its flanges are built of the same as the shell.
+        let more = split.shell.carried() / whole.shell.carried() - 1.0;
+        assert!((more - 80.0 * seam.0 / whole.shell.area.0).abs() < 1e-9);
+        assert!(has(&bag(false, ReliefKind::High).0, "shell-clay"));
+    }
+
     fn any_piece() -> impl Strategy<Value = PlanInput> {
         (
             (2e3f64..4e5, prop::sample::select(ReliefKind::ALL.to_vec())),

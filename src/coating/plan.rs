@@ -189,11 +189,16 @@ pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
     let bring = bring(input, enough, &coats);
     let border_sd = spread(&|z: &[f64]| need.border(z).0);
 
+    let edge = need.rim().edge;
+    // The split line is unknown: no straight one across is longer than half of the outer edge, and
+    // on its way it climbs over the highest point.
+    let seam = input.ground().shell_in_parts();
+    let seam = seam.then(|| edge / 2.0 + input.highest() * 2.0);
     let skin: Millimetres = coats.iter().map(|coat| coat.thickness).sum();
     let mut plan = Plan {
         surface: Estimate::positive(surface.area, spread(&|z: &[f64]| need.surface(z).area.0)),
         border_area: Estimate::positive(border, border_sd),
-        border_edge: need.rim().edge,
+        border_edge: edge,
         coats,
         high_spots: need.high_spots().cloned(),
         residue: Estimate::positive(residue, residue.0 * practice::RESIDUE_SPREAD.value),
@@ -204,7 +209,7 @@ pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
         bring_a: bring.a,
         bring_b: bring.b,
         working: shift.working,
-        shell: Shell::over(input.shell, &surface, border, skin),
+        shell: Shell::over(input.shell, &surface, border, skin, seam),
         block: block_volume(input).scaled(input.card.density.0),
         uncertainties: uncertainties(&need, &lines),
         why: Vec::new(),

@@ -1,7 +1,9 @@
 //! The constants of the trade, each once, each with its mark.
 
 use super::source::Marked;
-use crate::quantity::{Celsius, Grams, Millimetres, Minutes, SquareMillimetresPerMinute};
+use crate::quantity::{
+    Celsius, Grams, GramsPerMillilitre, Millimetres, Minutes, SquareMillimetresPerMinute,
+};
 
 /// The flat rim of skin around the ornament: about one inch.
 pub const BORDER: Marked<Millimetres> = Marked::practice(Millimetres(25.4));
@@ -107,6 +109,16 @@ pub const RESIN_PER_MAT: Marked<f64> = Marked::memory(2.5);
 pub const LAMINATE_THICKNESS: Marked<Millimetres> = Marked::memory(Millimetres(1.0));
 /// Water that the bandage takes up, in millilitres per gram; as much again stays in the bucket.
 pub const BANDAGE_WATER: Marked<f64> = Marked::memory(0.6);
+/// Width of the flanges where the parts of a shell meet.
+pub const FLANGE: Marked<Millimetres> = Marked::memory(Millimetres(40.0));
+/// Thickness of the wall of clay that stands for a part that is not built yet.
+pub const DIVIDING_WALL: Marked<Millimetres> = Marked::made_up(Millimetres(10.0));
+/// Density of modelling clay.
+pub const CLAY_DENSITY: Marked<GramsPerMillilitre> = Marked::memory(GramsPerMillilitre(1.8));
+/// Petroleum jelly on a flange, in grams per square millimetre (200 g/m2).
+pub const PARTING: Marked<f64> = Marked::made_up(200e-6);
+/// How far the bolts through the flanges stand apart.
+pub const BOLTS_APART: Marked<Millimetres> = Marked::memory(Millimetres(150.0));
 /// Release agent (and sealer on a porous surface), in millilitres per square millimetre, two
 /// thin coats (100 ml/m2).
 pub const RELEASE: Marked<f64> = Marked::made_up(100e-6);

@@ -151,6 +151,9 @@ fn shell(plan: &Plan) -> [Explanation; 2] {
         ("Skin and border to cover", Amount::Area(shell.area)),
         ("Thickness", Amount::Length(shell.thickness)),
     ];
+    if shell.seam.is_some() {
+        carried.push(("Flanges of its two parts", Amount::Area(shell.flanges)));
+    }
     let parts = shell.parts.iter();
     carried.extend(parts.map(|part| (&*part.what, Amount::Mass(part.mass))));
     if shell.water.0 > 0.0 {
@@ -158,13 +161,13 @@ fn shell(plan: &Plan) -> [Explanation; 2] {
     }
     let layers = match shell.kind {
         ShellKind::PlasterBandage => {
-            "The skin's outer face and its border, times the layers, times what one layer of bandage weighs. The water is what it takes up, and as much again to dip it in."
+            "The skin's outer face and its border, with the flanges if it comes off in two parts, times the layers, times what one layer of bandage weighs. The water is what it takes up, and as much again to dip it in."
         }
         ShellKind::Gypsum => {
-            "A layer of that thickness on the skin's outer face and its border, times the plaster that a litre of the mix takes; two layers of scrim lie in it."
+            "A layer of that thickness on the skin's outer face, its border and the flanges if there are any, times the plaster that a litre of the mix takes; two layers of scrim lie in it."
         }
         ShellKind::Laminate => {
-            "The skin's outer face and its border, times the layers of glass mat, and the resin that the mat takes up."
+            "The skin's outer face and its border, with the flanges if it comes off in two parts, times the layers of glass mat, and the resin that the mat takes up."
         }
     };
     let finished = match shell.kind {

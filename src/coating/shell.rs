@@ -75,6 +75,12 @@ pub struct Shell {
     pub kind: ShellKind,
     /// The surface it covers: the skin's outer face, its border included.
     pub area: SquareMillimetres,
+    /// The length of the split line, if it has to come off in two parts.
+    #[serde(default)]
+    pub seam: Option<Millimetres>,
+    /// The flanges on both sides of that line.
+    #[serde(default)]
+    pub flanges: SquareMillimetres,
     /// Its thickness.
     pub thickness: Millimetres,
     /// What is carried for it, without the water.
@@ -88,17 +94,22 @@ pub struct Shell {
 }
 
 impl Shell {
-    /// The shell over a skin of this thickness on a surface and its border strip.
+    /// The shell over a skin of this thickness on a surface and its border strip, split along a
+    /// line of this length if it has to be.
     pub(super) fn over(
         kind: ShellKind,
         surface: &Surface,
         border: SquareMillimetres,
         skin: Millimetres,
+        seam: Option<Millimetres>,
     ) -> Self {
         let area = surface.face(skin) + border;
-        let layer =
-            |thickness: Millimetres| surface.between(skin, skin + thickness) + border * thickness;
-        let square_metres = area.0 / 1e6;
+        let line = seam.unwrap_or(Millimetres(0.0));
+        let flanges = line * practice::FLANGE.value * 2.0;
+        let layer = |thickness: Millimetres| {
+            surface.between(skin, skin + thickness) + (border + flanges) * thickness
+        };
+        let square_metres = (area + flanges).0 / 1e6;
         let part = |key: &str, what: &str, mass: f64, why: String| ShellPart {
             key: key.to_string(),
             what: what.to_string(),
@@ -112,6 +123,8 @@ impl Shell {
                 Self {
                     kind,
                     area,
+                    seam,
+                    flanges,
                     thickness: practice::BANDAGE_THICKNESS.value * layers.value,
                     parts: vec![part(
                         "shell-bandage",
@@ -140,6 +153,8 @@ impl Shell {
                 Self {
                     kind,
                     area,
+                    seam,
+                    flanges,
                     thickness: value,
                     parts: vec![
                         part(
@@ -170,6 +185,8 @@ impl Shell {
                 Self {
                     kind,
                     area,
+                    seam,
+                    flanges,
                     thickness: practice::LAMINATE_THICKNESS.value * layers.value,
                     parts: vec![
                         part(
@@ -216,6 +233,7 @@ mod tests {
                 &surface,
                 SquareMillimetres(100_000.0),
                 Millimetres(6.35),
+                None,
             )
         };
         let bandage = over(ShellKind::PlasterBandage);
@@ -249,6 +267,7 @@ mod tests {
             &surface,
             SquareMillimetres(0.0),
             Millimetres(10.0),
+            None,
         );
         assert!((shell.area.0 - TAU * 3600.0).abs() < 1e-6);
         let volume = 2.0 / 3.0 * PI * (79.05_f64.powi(3) - 60_f64.powi(3)) / 1000.0;

@@ -79,6 +79,7 @@ pub fn answer(request: &Field<'_>) -> Result<Value, String> {
         "shell": {
             "kind": plan.shell.kind,
             "area_mm2": plan.shell.area,
+            "flanges_mm2": plan.shell.flanges,
             "thickness_mm": plan.shell.thickness,
             "carried_g": plan.shell.carried(),
             "water_ml": plan.shell.water,

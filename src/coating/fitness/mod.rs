@@ -141,6 +141,11 @@ impl Ground<'_> {
             }
     }
 
+    /// Whether the stiff shell would be locked on it in one part.
+    pub(super) fn shell_in_parts(&self) -> bool {
+        shape::turns_back(self)
+    }
+
     /// All checks, in the order in which a craftsperson would ask.
     pub fn checks(&self) -> Vec<Check> {
         let mut all = Vec::new();

@@ -10,7 +10,7 @@ use crate::quantity::show::{self, System};
 const NARROW: Marked<Millimetres> = Marked::made_up(Millimetres(20.0));
 
 /// Whether its forms turn back behind themselves.
-fn turns_back(ground: &Ground<'_>) -> bool {
+pub(super) fn turns_back(ground: &Ground<'_>) -> bool {
     let high =
         |relief: crate::coating::Relief| relief.kind == ReliefKind::High && relief.highest.0 > 0.0;
     ground.undercut || ground.relief.is_some_and(high)
