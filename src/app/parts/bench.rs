@@ -90,7 +90,10 @@ impl Bench {
         let (desk, (job, _)) = (first.desk, first.names.get_value());
         let all = all.into_iter();
         let all: Vec<_> = all
-            .map(|(bench, word)| (bench.names.get_value().1, word))
+            .map(|(bench, word)| {
+                bench.draft.set(None);
+                (bench.names.get_value().1, word)
+            })
             .collect();
         desk.update(&job, what, move |job| {
             for (id, word) in all {

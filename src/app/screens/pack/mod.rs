@@ -1,7 +1,8 @@
 //! The Pack page: what goes into the bag, to tick with a gloved finger.
 //!
-//! Ids: `weight`, `packed`, `kit`, `kit-KEY` (the tick box of each item; own ones too),
-//! `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`,
+//! Ids: `pack-for-piece`, `pack-for-all` and `left-out` where a job has several pieces; `weight`,
+//! `packed`, `buy`, `kit`, `kit-KEY` (the tick box of each item; own ones too; `kit-KEY-2` where
+//! two pastes or brushes have one key), `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`,
 //! `untick-all`, `no-kit`, `to-coat`, or `to-measure` and `to-plan` while there is no list. Before
 //! the list `fitness` with `check-KEY` (one each), `fine-checks` and `to-details`; in it the patch
 //! test: `patch`, `patch-place`, `patch-sealed`, `start-patch`, `patch-countdown`, `patch-until`,
@@ -9,50 +10,44 @@
 //! `patch-again`.
 
 mod fitness;
+mod own;
 mod patch;
+mod pieces;
 
 use crate::app::parts::bench::Bench;
-use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::form::ticked;
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
-use crate::coating::{self, KitGroup, KitItem, weight_to_carry};
-use crate::job::{JobId, OwnItem, PieceId};
-use crate::phone;
+use crate::app::screens::plan::packs::numbered;
+use crate::coating::{KitGroup, KitItem, weight_to_carry};
+use crate::job::{JobId, PieceId};
 use crate::quantity::{Amount, show};
 use leptos::prelude::*;
-
-/// The longest note that fits a line of the list.
-const LONGEST_ITEM: usize = 80;
+use own::{Own, OwnItems};
+use pieces::{Packed, Pieces, Places};
 
 /// The Pack page of a piece.
 #[component]
 pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
-    let bench = Bench::new(job, piece);
-    let (input, plan) = bench.planned();
-    let kit = Memo::new(move |_| {
-        plan.with(|plan| match plan.as_ref()? {
-            Ok(plan) => {
-                input.with(|input| Some(Ok(coating::kit(plan, input.as_ref()?.as_ref().ok()?))))
-            }
-            Err(why) => Some(Err(why.clone())),
-        })
-    });
-    let items = move || kit.get().and_then(Result::ok).unwrap_or_default();
+    let pieces = Pieces::new(job, piece);
+    let bench = pieces.here;
+    let packed = pieces.packed();
+    let own = Memo::new(move |_| Own::of(&pieces.listed()));
     let progress = move || {
-        let items = items();
-        let (done, all) = bench.read(|piece| {
-            let own = piece.own_items.iter().map(|item| &item.key);
-            let keys: Vec<_> = items.iter().map(|item| &item.key).chain(own).collect();
-            let done = keys.iter().filter(|key| piece.ticked.contains(key)).count();
-            (done, keys.len())
+        let listed = pieces.listed();
+        let own = own.get();
+        let own = own.iter().map(|own| own.places(&listed));
+        let all: Vec<Places> = packed.with(|packed| {
+            let items = packed.iter().flatten().flat_map(|packed| &packed.items);
+            items.map(|item| places(item, &listed)).chain(own).collect()
         });
-        format!("{done} of {all} packed")
+        let done = all.iter().filter(|places| is_packed(places)).count();
+        format!("{done} of {} packed", all.len())
     };
-    let head = move || match kit.get() {
-        Some(Ok(items)) => view! {
+    let head = move || match packed.get() {
+        Some(Ok(Packed { items, .. })) => view! {
             <section class="total">
                 <p class="label">"Weight to carry"</p>
                 <p id="weight" class="figure">
@@ -69,13 +64,37 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
     };
     // Rebuilt when the list changes, not when something is ticked: the finger stays where it is.
     let groups = move || {
-        let items = items();
-        let groups = items.chunk_by(|one, next| one.group == next.group);
-        groups.map(|group| group_of(bench, group)).shown()
+        let packed = packed.get()?.ok()?;
+        let items = packed.items.iter().enumerate().map(|(at, item)| {
+            let before = &packed.items[..at];
+            let before = before.iter().filter(|other| other.key == item.key).count();
+            (numbered(&format!("kit-{}", item.key), before), item)
+        });
+        let items: Vec<_> = items.collect();
+        let groups = items.chunk_by(|one, next| one.1.group == next.1.group);
+        Some(groups.map(|group| group_of(pieces, group)).shown())
     };
+    let buy = move || {
+        let sets = packed.get()?.ok()?.sets;
+        let each = sets.iter().enumerate().map(|(before, one)| {
+            view! {
+                <h3>{one.paste.clone()}</h3>
+                {one.view(before, bench.system())}
+            }
+        });
+        (!sets.is_empty()).then(|| {
+            view! {
+                <div id="buy">
+                    <h2>"Sets to buy"</h2>
+                    {each.shown()}
+                </div>
+            }
+        })
+    };
+    let checks = move || (!pieces.whole()).then(|| view! { <fitness::Fitness bench /> });
     // Without a list there is nothing to coat with: the next step is what the list still lacks.
     let next = move || {
-        let (id, word, page) = match kit.get() {
+        let (id, word, page) = match packed.get() {
             Some(Err(_)) if bench.read(|piece| piece.footprint().is_err()) => {
                 ("to-measure", "Measure the piece", Page::Measure)
             }
@@ -89,12 +108,18 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         }
         .into_any()
     };
-    let untick = move |_| bench.change("All ticks taken off", |piece| piece.ticked.clear());
+    let untick = move |_| {
+        let listed = pieces.listed().into_iter();
+        let all = listed.map(|bench| (bench, String::new())).collect();
+        Bench::change_each(all, "All ticks taken off", |piece, _| piece.ticked.clear());
+    };
     view! {
+        {pieces.question()}
         {head}
-        <fitness::Fitness bench />
+        {checks}
+        {buy}
         <div id="kit">{groups}</div>
-        <OwnItems bench />
+        <OwnItems pieces items=own />
         <button id="untick-all" on:click=untick>
             "Take all ticks off"
         </button>
@@ -115,8 +140,21 @@ fn drawing(group: KitGroup) -> &'static Drawing {
     }
 }
 
-fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
-    let heading = items.first().map(|item| {
+/// The pieces that an item is for.
+fn places(item: &KitItem, listed: &[Bench]) -> Places {
+    let pieces = item.pieces.iter().filter_map(|at| listed.get(*at));
+    pieces.map(|bench| (*bench, item.key.clone())).collect()
+}
+
+/// Whether it is ticked on each list that it stands on.
+fn is_packed(places: &Places) -> bool {
+    let ticked = |(bench, key): &(Bench, String)| bench.read(|piece| piece.ticked.contains(key));
+    places.iter().all(ticked)
+}
+
+/// One group of the list, each item with the id of its tick box.
+fn group_of(pieces: Pieces, items: &[(String, &KitItem)]) -> AnyView {
+    let heading = items.first().map(|(_, item)| {
         view! {
             <h2 class="row">
                 <Drawn what=drawing(item.group) />
@@ -124,10 +162,11 @@ fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
             </h2>
         }
     });
-    let system = bench.system();
+    let system = pieces.here.system();
+    let listed = pieces.listed();
     let lines = items
         .iter()
-        .map(|item| {
+        .map(|(id, item)| {
             // An amount that is a weight says it already.
             let weighed = item.weight.0 > 0.0 && !matches!(item.amount, Amount::Mass(_));
             let weight = weighed.then(|| show::mass(item.weight, system));
@@ -141,7 +180,7 @@ fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
                 <span class="weight">{weight}</span>
             }
             .into_any();
-            view! { <li>{tick_box(bench, item.key.clone(), label)}</li> }
+            view! { <li>{tick_box(places(item, &listed), id.clone(), label)}</li> }
         })
         .shown();
     view! {
@@ -151,15 +190,14 @@ fn group_of(bench: Bench, items: &[KitItem]) -> AnyView {
     .into_any()
 }
 
-/// A line to tick; the whole line is the target.
-fn tick_box(bench: Bench, key: String, label: AnyView) -> AnyView {
-    let id = format!("kit-{key}");
-    let (held, box_key) = (key.clone(), key);
-    let packed = move || bench.read(|piece| piece.ticked.contains(&held));
+/// A line to tick; the whole line is the target. It is ticked on every list that it stands on.
+fn tick_box(places: Places, id: String, label: AnyView) -> AnyView {
+    let held = places.clone();
+    let packed = move || is_packed(&held);
     let tick = move |event| {
-        let (key, on) = (box_key.clone(), ticked(&event));
+        let on = ticked(&event);
         let what = if on { "Packed" } else { "Taken out" };
-        bench.change(what, move |piece| {
+        Bench::change_each(places.clone(), what, move |piece, key| {
             piece.ticked.retain(|other| *other != key);
             if on {
                 piece.ticked.push(key);
@@ -173,116 +211,4 @@ fn tick_box(bench: Bench, key: String, label: AnyView) -> AnyView {
         </label>
     }
     .into_any()
-}
-
-/// The user's own additions, and the way to add one.
-#[component]
-fn OwnItems(bench: Bench) -> impl IntoView {
-    let typed = Blank::new(String::new());
-    let items = Memo::new(move |_| bench.read(|piece| piece.own_items.clone()));
-    let put = move |what: String| {
-        let key = format!("own-{}", phone::new_id());
-        bench.change("Added to the list", move |piece| {
-            piece.own_items.push(OwnItem { key, what });
-        });
-    };
-    let before = Memo::new(move |_| items.with(|here| of_other_pieces(bench, here)));
-    let again = move || {
-        let all = before.get();
-        let words = (!all.is_empty()).then(|| view! { <p class="soft">"On your other lists:"</p> });
-        let buttons = all
-            .into_iter()
-            .enumerate()
-            .map(|(i, what)| {
-                let word = format!("Add: {what}");
-                view! {
-                    <button id=format!("again-{}", i + 1) on:click=move |_| put(what.clone())>
-                        {word}
-                    </button>
-                }
-            })
-            .shown();
-        view! { {words} <div class="row">{buttons}</div> }
-    };
-    let add = move |event: leptos::ev::SubmitEvent| {
-        event.prevent_default();
-        let what = typed.text.get_untracked().trim().to_owned();
-        let twice = items.with_untracked(|all| all.iter().any(|item| item.what == what));
-        let wrong = if what.is_empty() {
-            Some("Type what else you want to take along.")
-        } else if what.chars().count() > LONGEST_ITEM {
-            Some("That is too long for the list. Keep it under 80 letters.")
-        } else if twice {
-            Some("That is on the list already.")
-        } else {
-            None
-        };
-        typed.error.set(wrong.map(str::to_owned));
-        if wrong.is_some() {
-            return;
-        }
-        put(what);
-        typed.text.set(String::new());
-    };
-    let line = move |item: OwnItem| {
-        let key = item.key.clone();
-        let remove = move |_| {
-            let key = key.clone();
-            bench.change("Taken off the list", move |piece| {
-                piece.own_items.retain(|other| other.key != key);
-                piece.ticked.retain(|other| *other != key);
-            });
-        };
-        let label = view! { <span class="what">{item.what.clone()}</span> }.into_any();
-        view! {
-            <li class="own">
-                {tick_box(bench, item.key.clone(), label)}
-                <button
-                    id=format!("remove-{}", item.key)
-                    class="remove"
-                    aria-label=format!("Take {} off the list", item.what)
-                    on:click=remove
-                >
-                    "Remove"
-                </button>
-            </li>
-        }
-    };
-    let field = blank("own-item", "What else?", "", "text", typed);
-    view! {
-        <h2>"Your own"</h2>
-        <ul class="list ticks">
-            {move || items.get().into_iter().map(line).shown()}
-        </ul>
-        <form on:submit=add>
-            {field}
-            <button id="add-own-item" type="submit">
-                "Add to the list"
-            </button>
-        </form>
-        {again}
-    }
-}
-
-/// How many things of other lists are offered.
-const MOST_AGAIN: usize = 8;
-
-/// What the user added to the lists of other pieces, the newest job's first, without what is here.
-fn of_other_pieces(bench: Bench, here: &[OwnItem]) -> Vec<String> {
-    bench.desk.jobs.with(|jobs| {
-        let mut jobs: Vec<_> = jobs.iter().collect();
-        jobs.sort_by_key(|job| std::cmp::Reverse(job.changed));
-        let mut all: Vec<String> = Vec::new();
-        let items = jobs
-            .iter()
-            .flat_map(|job| &job.pieces)
-            .flat_map(|piece| &piece.own_items);
-        for item in items {
-            let known = here.iter().any(|own| own.what == item.what) || all.contains(&item.what);
-            if !known && all.len() < MOST_AGAIN {
-                all.push(item.what.clone());
-            }
-        }
-        all
-    })
 }
