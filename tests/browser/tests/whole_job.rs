@@ -46,7 +46,7 @@ async fn patch_test(phone: &mut Phone) {
     phone.tap("#patch-sticky").await;
     journey::says(phone, "#patch-said", &["behind the rim", "stayed sticky"]).await;
     for _ in 0..2 {
-        verdict(phone, "cure", "test first").await;
+        verdict(phone, "cure", "not as it is").await;
         phone.wait("#kit-sealer").await;
         assert!(!phone.has("#check-patch").await, "there was a test");
         phone.shot("patch-sticky").await;
