@@ -55,6 +55,7 @@ async fn one_list_serves_all_pieces() {
     phone.give_file("#import-file", &file).await;
     phone.tap("#import-yes").await;
     journey::job_named(&phone, NAME).await;
+    phone.tap("#toasts button:last-child").await;
 
     journey::go(&phone, "#/job/bag/piece/left/pack").await;
     phone.wait("#pack-for-all").await;
@@ -89,6 +90,8 @@ async fn one_list_serves_all_pieces() {
     };
     stored([true, true, false]).await;
     phone.tap("#pack-for-piece").await;
+    let gone = "return document.querySelector('#left-out') === null";
+    phone.wait_until("one piece's list", gone, vec![]).await;
     phone.tap("#kit-scale").await;
     stored([false, true, false]).await;
     phone.tap("#pack-for-all").await;

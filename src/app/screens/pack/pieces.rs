@@ -133,8 +133,7 @@ impl Pieces {
             let planned = self.planned.get();
             vec![
                 Answer::new("piece", "This piece"),
-                Answer::new("all", "All pieces of this job")
-                    .help(format!("{planned} planned: one bag, sets rounded up once")),
+                Answer::new("all", "All pieces of this job").help(format!("{planned} planned")),
             ]
         });
         let chosen = Signal::derive(move || match self.whole() {
