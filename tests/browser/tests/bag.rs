@@ -74,9 +74,9 @@ async fn one_list_serves_all_pieces() {
     phone.shot("sets").await;
 
     // One tick stands on both lists, and an untick on one of them takes it off the whole one.
-    phone.tap("#kit-scale").await;
+    phone.tap("#kit-gloves").await;
     let ticks = |job: &Job| -> Vec<bool> {
-        let on = |piece: &Piece| piece.ticked.iter().any(|key| key == "scale");
+        let on = |piece: &Piece| piece.ticked.iter().any(|key| key == "gloves");
         job.pieces.iter().map(on).collect()
     };
     let stored = async |wanted: [bool; 3]| {
@@ -86,20 +86,22 @@ async fn one_list_serves_all_pieces() {
             }
             tokio::time::sleep(std::time::Duration::from_millis(50)).await;
         }
-        panic!("the ticks are never {wanted:?}");
+        phone.shot("ticks").await;
+        let found = ticks(&journey::job_named(&phone, NAME).await);
+        panic!("the ticks are never {wanted:?} but {found:?}");
     };
     stored([true, true, false]).await;
     phone.tap("#pack-for-piece").await;
     let gone = "return document.querySelector('#left-out') === null";
     phone.wait_until("one piece's list", gone, vec![]).await;
-    phone.tap("#kit-scale").await;
+    phone.tap("#kit-gloves").await;
     stored([false, true, false]).await;
     phone.tap("#pack-for-all").await;
-    let ticked = "return document.querySelector('#kit-scale').checked";
+    let ticked = "return document.querySelector('#kit-gloves').checked";
     phone
         .wait_until("it is not ticked", &format!("{ticked} === false"), vec![])
         .await;
-    phone.tap("#kit-scale").await;
+    phone.tap("#kit-gloves").await;
     stored([true, true, false]).await;
     assert_eq!(phone.js(ticked, vec![]).await, json!(true));
 }
