@@ -3,6 +3,7 @@
 //! Everything follows from the stored [`Moment`]s, the plan and the time of day that is passed in;
 //! nothing counts by itself. A phone that was off for an hour is an hour further on.
 
+mod age;
 mod alert;
 mod course;
 mod due;
@@ -12,8 +13,10 @@ mod patch;
 mod progress;
 mod rule;
 mod step;
+mod warmth;
 mod words;
 
+pub use age::Ageing;
 pub use alert::{Alert, alert, alerts};
 pub use course::finished;
 pub use due::{Due, DueKind};
@@ -21,3 +24,4 @@ pub use moment::{Feel, Moment, Tap};
 pub use patch::patch_due;
 pub use progress::{Action, Progress, progress};
 pub use step::{Step, step_after};
+pub use warmth::Warmth;

@@ -3,7 +3,9 @@
 use super::mix;
 use super::packs::PackSize;
 use super::source::Source;
-use crate::quantity::{Celsius, GramsPerMillilitre, Millimetres, Minutes, Pascals};
+use crate::quantity::{
+    Celsius, GramsPerMillilitre, KilojoulesPerMole, Millimetres, Minutes, Pascals,
+};
 use serde::{Deserialize, Serialize};
 
 /// One of the two parts.
@@ -92,6 +94,10 @@ pub struct MaterialCard {
     pub service_max: Option<Celsius>,
     /// How many times as fast it cures ten degrees warmer.
     pub q10: f64,
+    /// Activation energy of the cure, where the sheet gives it; the rate then follows from it, and
+    /// not from `q10`.
+    #[serde(default)]
+    pub activation: Option<KilojoulesPerMole>,
     /// Linear shrinkage on cure as a share of the length.
     #[serde(default)]
     pub shrinkage: Option<f64>,
@@ -143,6 +149,8 @@ pub struct CardMarks {
     pub service_max: Source,
     /// Mark of the rate per ten degrees.
     pub q10: Source,
+    /// Mark of the activation energy.
+    pub activation: Source,
     /// Mark of the shrinkage.
     pub shrinkage: Source,
     /// Mark of the elongation at break.
@@ -173,6 +181,7 @@ impl CardMarks {
             reference: source.clone(),
             service_max: source.clone(),
             q10: source.clone(),
+            activation: source.clone(),
             shrinkage: source.clone(),
             elongation: source.clone(),
             hardness: source.clone(),
@@ -213,6 +222,8 @@ pub enum CardNumber {
     ServiceMax,
     /// The rate per ten degrees.
     Q10,
+    /// The activation energy.
+    Activation,
     /// The linear shrinkage.
     Shrinkage,
     /// The elongation at break.
@@ -326,6 +337,12 @@ impl MaterialCard {
             within(self.q10, 1.0, 5.0),
             Q10,
             "How much faster it cures ten degrees warmer has to be between 1 and 5 times; about 2 is usual.",
+        );
+        check(
+            self.activation
+                .is_none_or(|energy| within(energy.0, 1.0, 150.0)),
+            Activation,
+            "The activation energy has to be between 1 and 150 kJ/mol; twice as fast ten degrees warmer is near 50. Leave it empty if the sheet does not say.",
         );
         check(
             self.shrinkage.is_none_or(|s| within(s, 0.0, 0.1)),

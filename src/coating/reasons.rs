@@ -18,6 +18,19 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
     let computed = |text: &str| Source::Computed(text.to_string());
     let all_surface = plan.surface.value + plan.border_area.value;
     let mut all = vec![surface_of_piece(input, plan), border(input, plan)];
+    let (law, mark) = match input.card.activation {
+        Some(energy) => (
+            ("Activation energy, kJ/mol", Amount::Number(energy.0)),
+            &input.card.marks.activation,
+        ),
+        None => (
+            (
+                "Times as fast ten degrees Celsius warmer",
+                Amount::Number(input.card.q10),
+            ),
+            &input.card.marks.q10,
+        ),
+    };
     all.push(explain(
         "Working time on site",
         Amount::DurationRange(plan.working),
@@ -25,10 +38,10 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
             ("On the sheet", Amount::Duration(input.card.working)),
             ("at", Amount::Temperature(input.card.reference)),
             ("On site", Amount::Temperature(input.temperature)),
-            ("Times as fast ten degrees Celsius warmer", Amount::Number(input.card.q10)),
+            law,
         ],
         "The sheet's working time over the rate at the temperature of the site. If the rate is not from the sheet, the range is what the usual rates leave.",
-        input.card.marks.q10.clone(),
+        mark.clone(),
     ));
     for coat in &plan.coats {
         all.push(explain(

@@ -7,7 +7,7 @@ use super::mix;
 use super::packs::PackSize;
 use super::practice;
 use super::source::Source;
-use crate::quantity::{Celsius, GramsPerMillilitre, Minutes};
+use crate::quantity::{Celsius, GramsPerMillilitre, KilojoulesPerMole, Minutes};
 use serde::{Deserialize, Serialize};
 
 /// The numbers of a sheet as a user types them; what is not typed is `None`.
@@ -44,6 +44,8 @@ pub struct SheetNumbers {
     pub service_max: Option<Celsius>,
     /// Rate per ten degrees, if the sheet has it; otherwise the general one, marked so.
     pub q10: Option<f64>,
+    /// Activation energy, if the sheet has it; it goes before the rate per ten degrees.
+    pub activation: Option<KilojoulesPerMole>,
     /// Linear shrinkage, if the sheet has it.
     pub shrinkage: Option<f64>,
     /// Elongation at break as a share of the length, if the sheet has it.
@@ -99,6 +101,7 @@ pub fn own_card(id: &str, sheet: &SheetNumbers) -> Result<MaterialCard, Vec<Card
         reference,
         service_max: sheet.service_max,
         q10: sheet.q10.unwrap_or(practice::Q10.value),
+        activation: sheet.activation,
         shrinkage: sheet.shrinkage,
         elongation: sheet.elongation,
         hardness: sheet.hardness,
@@ -391,6 +394,9 @@ mod tests {
                 s.service_max = Some(Celsius(f64::INFINITY))
             }),
             (CardNumber::Q10, |s| s.q10 = Some(0.0)),
+            (CardNumber::Activation, |s| {
+                s.activation = Some(KilojoulesPerMole(50_000.0))
+            }),
             (CardNumber::Shrinkage, |s| s.shrinkage = Some(0.5)),
             (CardNumber::RatioByVolume, |s| {
                 s.ratio_by_volume = Some((1.0, 0.0))

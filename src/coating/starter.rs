@@ -36,6 +36,7 @@ fn paste() -> MaterialCard {
         reference: Celsius(23.0),
         service_max: Some(practice::HEAT_WITHOUT_HARM.value),
         q10: practice::Q10.value,
+        activation: None,
         shrinkage: Some(0.001),
         elongation: None,
         hardness: None,
@@ -55,6 +56,7 @@ fn paste() -> MaterialCard {
             reference: Source::FromMemory,
             service_max: practice::HEAT_WITHOUT_HARM.source,
             q10: practice::Q10.source,
+            activation: Source::FromMemory,
             shrinkage: Source::Published(
                 "suppliers' tables for addition cure (under 0.1 %), read second-hand".to_string(),
             ),

@@ -27,6 +27,6 @@ mod unit;
 pub use amount::Amount;
 pub use estimate::{Estimate, Z95, Z95_ONE_SIDED, log_sd};
 pub use unit::{
-    Celsius, Degrees, Grams, GramsPerMillilitre, Millilitres, Millimetres, Minutes, Pascals,
-    Quantity, SquareMillimetres, SquareMillimetresPerMinute,
+    Celsius, Degrees, Grams, GramsPerMillilitre, KilojoulesPerMole, Millilitres, Millimetres,
+    Minutes, Pascals, Quantity, SquareMillimetres, SquareMillimetresPerMinute,
 };

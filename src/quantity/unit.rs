@@ -117,6 +117,10 @@ quantity!(
     /// A stress in pascals.
     Pascals
 );
+quantity!(
+    /// A molar energy in kilojoules per mole.
+    KilojoulesPerMole
+);
 
 impl Mul for Millimetres {
     type Output = SquareMillimetres;

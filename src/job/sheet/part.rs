@@ -259,11 +259,18 @@ pub(super) fn card(piece: &Piece, style: &Style) -> Body {
         show::temperature(card.reference, system),
         &marks.reference,
     );
-    row(
-        "As fast ten degrees Celsius warmer",
-        format!("{} times", show::number(card.q10, 2)),
-        &marks.q10,
-    );
+    match card.activation {
+        Some(energy) => row(
+            "Activation energy",
+            format!("{} kJ/mol", show::number(energy.0, 1)),
+            &marks.activation,
+        ),
+        None => row(
+            "As fast ten degrees Celsius warmer",
+            format!("{} times", show::number(card.q10, 2)),
+            &marks.q10,
+        ),
+    }
     if let Some(limit) = card.service_max {
         row(
             "The skin stands",

@@ -153,11 +153,18 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
             show::temperature(card.reference, system),
             &marks.reference,
         ),
-        (
-            "Ten degrees Celsius warmer",
-            format!("{} times as fast", show::number(card.q10, 2)),
-            &marks.q10,
-        ),
+        match card.activation {
+            Some(energy) => (
+                "Activation energy",
+                format!("{} kJ/mol", show::number(energy.0, 1)),
+                &marks.activation,
+            ),
+            None => (
+                "Ten degrees Celsius warmer",
+                format!("{} times as fast", show::number(card.q10, 2)),
+                &marks.q10,
+            ),
+        },
     ];
     let parts = [
         (card.density_b, "Density of B", &marks.density_b),

@@ -8,7 +8,7 @@ use crate::coating::{
 };
 use crate::quantity::parse;
 use crate::quantity::show::{self, System};
-use crate::quantity::{GramsPerMillilitre, Minutes, Pascals};
+use crate::quantity::{GramsPerMillilitre, KilojoulesPerMole, Minutes, Pascals};
 use leptos::prelude::*;
 
 /// One set as it is sold.
@@ -37,6 +37,7 @@ pub struct Form {
     pub reference: Blank,
     pub service: Blank,
     pub rate: Blank,
+    pub activation: Blank,
     pub shrinkage: Blank,
     pub elongation: Blank,
     pub hardness: Blank,
@@ -96,6 +97,10 @@ impl Form {
                     .map(|t| show::temperature(t, system)),
             ),
             rate: blank(typed(|marks| &marks.q10).map(|c| show::number(c.q10, 3))),
+            activation: blank(
+                card.and_then(|c| c.activation)
+                    .map(|energy| show::number(energy.0, 2)),
+            ),
             shrinkage: percent(card.and_then(|c| c.shrinkage)),
             elongation: percent(card.and_then(|c| c.elongation)),
             hardness: blank(
@@ -153,6 +158,7 @@ impl Form {
             reference: self.reference.read(temperature),
             service_max: self.service.read(temperature),
             q10: self.rate.read(parse::number),
+            activation: self.activation.read(parse::number).map(KilojoulesPerMole),
             shrinkage: share(self.shrinkage),
             elongation: share(self.elongation),
             hardness: self.hardness.read(parse::number),
@@ -182,6 +188,7 @@ impl Form {
             self.reference,
             self.service,
             self.rate,
+            self.activation,
             self.shrinkage,
             self.elongation,
             self.hardness,
@@ -209,6 +216,7 @@ impl Form {
             CardNumber::Reference => self.reference,
             CardNumber::ServiceMax => self.service,
             CardNumber::Q10 => self.rate,
+            CardNumber::Activation => self.activation,
             CardNumber::Shrinkage => self.shrinkage,
             CardNumber::Elongation => self.elongation,
             CardNumber::Hardness => self.hardness,

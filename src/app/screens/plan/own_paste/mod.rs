@@ -3,8 +3,8 @@
 //! Ids: `own-paste`, `own-name`, `own-ratio-a`, `own-ratio-b`, `own-volume-a`, `own-volume-b`,
 //! `own-density-a`, `own-density-b`, `own-density`, `own-cure-unknown`, `own-cure-addition`,
 //! `own-cure-condensation`, `own-working`, `own-recoat-from`,
-//! `own-recoat-until`, `own-demould`, `own-reference`, `own-rate`, `own-service`, `own-shrinkage`,
-//! `own-elongation`, `own-hardness`, `own-dab`, `own-stress`, `own-food-unknown`, `own-food-no`,
+//! `own-recoat-until`, `own-demould`, `own-reference`, `own-rate`, `own-activation`, `own-service`,
+//! `own-shrinkage`, `own-elongation`, `own-hardness`, `own-dab`, `own-stress`, `own-food-unknown`, `own-food-no`,
 //! `own-food-yes`, `own-pack-size-1`, `own-pack-price-1` ..., `own-add-pack`, `own-use`,
 //! `own-cancel`; each error stands in the field's id with `-error` at its end.
 
@@ -178,6 +178,13 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
                     "Empty: the usual rate is taken, and marked so.",
                     "decimal",
                     form.rate,
+                )}
+                {blank(
+                    "own-activation",
+                    "Activation energy, kJ/mol",
+                    "Few sheets give it. Where it stands, it goes before the line above.",
+                    "decimal",
+                    form.activation,
                 )}
             </fieldset>
             <fieldset>
