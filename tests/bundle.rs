@@ -2,12 +2,12 @@
 
 use chrono::{DateTime, NaiveDate, TimeZone, Utc};
 use peelcast::casting::starter_media;
-use peelcast::clock::{Feel, Moment, Tap};
+use peelcast::clock::{Entry, Feel, LogNote, Moment, Tap};
 use peelcast::coating::{Posture, Relief, ReliefKind, starter_cards};
 use peelcast::job::bundle::{Bundle, ImportError, ImportPlan, Photo, Verdict, pack, unpack};
 use peelcast::job::storage::Version;
 use peelcast::job::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId, Shot};
-use peelcast::quantity::{Celsius, Millimetres};
+use peelcast::quantity::{Celsius, Grams, Millimetres};
 use peelcast::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -79,6 +79,31 @@ fn moment() -> impl Strategy<Value = Moment> {
     (0..1_000_000_i64, tap).prop_map(|(at, tap)| Moment { at: time(at), tap })
 }
 
+fn note() -> impl Strategy<Value = LogNote> {
+    let (coat, batch) = (1, 2);
+    let entry = prop_oneof![
+        ".{0,20}".prop_map(|text| Entry::Note { text }),
+        ".{0,20}".prop_map(|text| Entry::Lot { text }),
+        number(0..64_000).prop_map(move |grams| Entry::Weighed {
+            coat,
+            batch,
+            mass: Grams(grams)
+        }),
+        number(0..6400).prop_map(move |grams| Entry::Leftover {
+            coat,
+            batch,
+            mass: Grams(grams)
+        }),
+        number(-320..3200).prop_map(|celsius| Entry::Reading {
+            temperature: Celsius(celsius)
+        }),
+    ];
+    (0..1_000_000_i64, entry).prop_map(|(at, entry)| LogNote {
+        at: time(at),
+        entry,
+    })
+}
+
 fn piece(id: usize) -> impl Strategy<Value = Piece> {
     let words = (".{0,20}", ".{0,20}", vec("[a-z-]{1,12}", 0..5));
     let marks = (
@@ -97,8 +122,8 @@ fn piece(id: usize) -> impl Strategy<Value = Piece> {
         number(-320..3200),
         any::<bool>(),
     );
-    let log = vec(moment(), 0..12);
-    (words, marks, choices, log).prop_map(move |(words, marks, choices, coat_log)| {
+    let log = (vec(moment(), 0..12), vec(note(), 0..6));
+    (words, marks, choices, log).prop_map(move |(words, marks, choices, (coat_log, notes))| {
         let id = PieceId::new(&format!("piece-{id}"));
         Piece {
             shots: vec![Shot {
@@ -125,6 +150,7 @@ fn piece(id: usize) -> impl Strategy<Value = Piece> {
             medium: choices.2,
             temperature: Celsius(choices.3),
             coat_log,
+            notes,
             ..Piece::default()
         }
     })

@@ -2,7 +2,7 @@
 
 use super::{JobId, PieceId, Shot};
 use crate::casting::MediumCard;
-use crate::clock::Moment;
+use crate::clock::{LogNote, Moment};
 use crate::coating::{
     CoatChoice, Dab, Finish, MaterialCard, PatchTest, Posture, Prices, Relief, ShellKind,
     Substrate, default_coats, practice, starter_cards,
@@ -148,6 +148,8 @@ pub struct Piece {
     pub own_items: Vec<OwnItem>,
     /// What happened while coating, in order.
     pub coat_log: Vec<Moment>,
+    /// What was noted meanwhile: words, weighings, lots, temperatures.
+    pub notes: Vec<LogNote>,
     /// What is cast: a copy of its card; `None` until someone chose.
     pub medium: Option<MediumCard>,
     /// How many copies.
@@ -184,6 +186,7 @@ impl Default for Piece {
             ticked: Vec::new(),
             own_items: Vec::new(),
             coat_log: Vec::new(),
+            notes: Vec::new(),
             medium: None,
             copies: 1,
             backing: Millimetres(0.0),

@@ -5,6 +5,7 @@
 //! a step in [`to_today`] and a file in tests/fixtures/jobs that is read for ever.
 
 use super::{Job, SCHEMA};
+use crate::clock::{Entry, LogNote};
 use serde::Deserialize;
 use serde_json::{Map, Value};
 use std::fmt;
@@ -66,6 +67,13 @@ impl Job {
             }
             many(piece.coats.len(), 12, "a piece of over 12 coats")?;
             many(piece.coat_log.len(), 5000, "a log of over 5,000 taps")?;
+            many(piece.notes.len(), 5000, "a log of over 5,000 notes")?;
+            let letters = |note: &LogNote| match &note.entry {
+                Entry::Note { text } | Entry::Lot { text } => text.len(),
+                _ => 0,
+            };
+            let longest = piece.notes.iter().map(letters).max().unwrap_or(0);
+            many(longest, 20_000, "a note of over 20,000 letters")?;
             many(piece.ticked.len(), 2000, "over 2,000 ticks")?;
             many(
                 piece.own_items.len(),

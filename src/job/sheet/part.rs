@@ -2,6 +2,7 @@
 
 use super::{Body, Planned, Style, fact, ranged};
 use crate::casting::CastPlan;
+use crate::clock::said;
 use crate::coating::{Caution, Paste, Plan, Source, Verdict, cure, kit};
 use crate::job::{Measured, Piece};
 use crate::quantity::show;
@@ -160,13 +161,13 @@ pub(super) fn bag(piece: &Piece, planned: &Planned, style: &Style) -> Body {
 }
 
 pub(super) fn log(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body> {
-    if piece.coat_log.is_empty() {
+    let happened = said(&piece.coat_log, &piece.notes, style.system);
+    if happened.is_empty() {
         return vec![Body::Missing("No coat has begun yet.".into())];
     }
-    let rows = piece
-        .coat_log
-        .iter()
-        .map(|moment| vec![(style.clock)(moment.at), moment.tap.said()]);
+    let rows = happened
+        .into_iter()
+        .map(|(at, what)| vec![(style.clock)(at), what]);
     let mut body = vec![Body::Table {
         head: ["When", "What"].map(str::to_owned).to_vec(),
         rows: rows.collect(),
