@@ -5,6 +5,7 @@
 
 mod age;
 mod alert;
+mod calendar;
 mod course;
 mod due;
 mod entry;
@@ -19,6 +20,7 @@ mod words;
 
 pub use age::Ageing;
 pub use alert::{Alert, alert, alerts};
+pub use calendar::{Calendar, Call, Event};
 pub use course::finished;
 pub use due::{Due, DueKind};
 pub use entry::{Entry, LogNote, lots, masses, readings, said};
