@@ -55,7 +55,15 @@ fn alike(a: &Value, b: &Value) -> bool {
 
 #[test]
 fn the_worked_examples_come_out_as_documented() {
-    for verb in ["survey", "homography", "lens", "packs", "coating"] {
+    for verb in [
+        "survey",
+        "homography",
+        "lens",
+        "packs",
+        "coating",
+        "pace",
+        "calendar",
+    ] {
         let file = example(&format!("{verb}.request.json"));
         let (code, printed) = desk(&[verb, file.to_str().unwrap()], "");
         assert_eq!(code, 0);

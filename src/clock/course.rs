@@ -35,7 +35,8 @@ impl Course {
         course
     }
 
-    fn take(&mut self, moment: &Moment, coats: u32) {
+    /// Follows one tap more.
+    pub(super) fn take(&mut self, moment: &Moment, coats: u32) {
         let at = moment.at;
         match moment.tap {
             Tap::StartMix { coat, batch } => {

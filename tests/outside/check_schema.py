@@ -39,7 +39,7 @@ def changed(request, path, value):
 
 
 verdict = Verdict()
-for verb in ["survey", "homography", "lens", "packs", "coating"]:
+for verb in ["survey", "homography", "lens", "packs", "coating", "pace", "calendar"]:
     requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
     wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
     verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")
@@ -92,6 +92,33 @@ refused("packs", load("packs.request.json")[1], [
     (["packs", 0, "expires"], "3 May", "packs[0].expires"),
     (["shelf"], "last", "shelf"),
     (["today"], "2026", "today"),
+])
+refused("pace", load("pace.request.json")[1], [
+    (["card"], ..., "card"),
+    (["card", "recoat_from_min"], ..., "card.recoat_from_min"),
+    (["card", "recoat_from_min"], 0, "card.recoat_from_min"),
+    (["card", "demould_min"], -1, "card.demould_min"),
+    (["card", "reference_c"], "23", "card.reference_c"),
+    (["card", "q10"], 0, "card.q10"),
+    (["temperature_c"], "cold", "temperature_c"),
+    (["touches"], {}, "touches"),
+    (["touches", 0, "age_min"], -1, "touches[0].age_min"),
+    (["touches", 0, "of"], "wall", "touches[0].of"),
+    (["touches", 0, "feel"], ..., "touches[0].feel"),
+    (["touches", 0, "feel"], "sticky", "touches[0].feel"),
+    (["earlier", 0, "touches", 0], 5, "earlier[0].touches[0]"),
+])
+refused("calendar", load("calendar.request.json"), [
+    (["plans"], ..., "plans"),
+    (["plans", 0], "now", "plans[0]"),
+    (["plans", 0, "now"], "noon", "plans[0].now"),
+    (["plans", 1, "events"], ..., "plans[1].events"),
+    (["plans", 1, "events", 0, "at"], ..., "plans[1].events[0].at"),
+    (["plans", 1, "events", 0, "call"], "sing", "plans[1].events[0].call"),
+    (["plans", 1, "events", 0, "piece"], 7, "plans[1].events[0].piece"),
+    (["plans", 1, "events", 0, "name"], ..., "plans[1].events[0].name"),
+    (["plans", 0, "events", 0, "coat"], ..., "plans[0].events[0].coat"),
+    (["plans", 0, "events", 0, "coat"], 1.5, "plans[0].events[0].coat"),
 ])
 refused("survey", load("survey.request.json")[0], [
     (["image_size_px"], ..., "image_size_px"),

@@ -1,6 +1,6 @@
 //! A field of a request that knows its own path, so that every error can name it.
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use peelcast::quantity::iso;
 use serde::Deserialize;
 use serde_json::value::RawValue;
@@ -149,6 +149,13 @@ impl<'a> Field<'a> {
     pub fn day(&self) -> Result<NaiveDate, String> {
         iso::read_day(&self.text()?)
             .ok_or_else(|| self.error("expected a day as year-month-day, such as \"2026-05-03\"."))
+    }
+
+    /// A moment with its day, its time and its distance from Coordinated Universal Time.
+    pub fn moment(&self) -> Result<DateTime<Utc>, String> {
+        iso::read_moment(&self.text()?).ok_or_else(|| {
+            self.error("expected a day with its time, such as \"2026-05-03T12:00:00Z\".")
+        })
     }
 
     /// Two numbers.

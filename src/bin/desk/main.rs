@@ -4,12 +4,14 @@
 //! place in the list as `{"error": "..."}` and names the field it speaks of. What is accepted and
 //! answered is described by the JSON Schemas in `tests/desk/`.
 
+mod calendar;
 mod coating;
 mod edge;
 mod field;
 mod homography;
 mod lens;
 mod marks;
+mod pace;
 mod packs;
 mod photo;
 mod picture;
@@ -27,6 +29,8 @@ Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks a
        desk lens REQUEST.json         a lens from photos of a flat grid
        desk coating REQUEST.json      coats, batches, paste, packs, shell, bag and cost of a piece
        desk packs REQUEST.json        the cheapest packs that cover a need
+       desk pace REQUEST.json         how fast a paste goes, by touch
+       desk calendar REQUEST.json     the due moments of a plan as calendar files
        desk homography REQUEST.json   the map from one plane to another from pairs of points
 A file named - is read from the standard input. A file holds one request or a list of them.
 The JSON Schemas of requests and answers are in tests/desk/.";
@@ -43,6 +47,8 @@ fn main() -> ExitCode {
         ["lens", file] => (lens::answer, file),
         ["coating", file] => (|request, _| coating::answer(request), file),
         ["packs", file] => (|request, _| packs::answer(request), file),
+        ["pace", file] => (|request, _| pace::answer(request), file),
+        ["calendar", file] => (|request, _| calendar::answer(request), file),
         ["homography", file] => (|request, _| homography::answer(request), file),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");

@@ -14,7 +14,8 @@ const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 const OPENCV_JS: &str = "4.12.0-release.1";
 /// The packages that the outside checks compare with.
-const PYTHON_PACKAGES: [&str; 6] = [
+const PYTHON_PACKAGES: [&str; 7] = [
+    "icalendar==7.3.2",
     "jsonschema==4.26.0",
     "numpy==2.4.6",
     "opencv-python-headless==5.0.0.93",
