@@ -143,3 +143,76 @@ pub fn touches(
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coating::starter_cards;
+    use chrono::TimeDelta;
+
+    #[test]
+    fn a_log_gives_the_touches_that_can_be_meant() {
+        let mut card = starter_cards().remove(0);
+        (card.recoat_from, card.demould) = (Minutes(60.0), Minutes(120.0));
+        let at = |minute: i64| DateTime::UNIX_EPOCH + TimeDelta::minutes(minute);
+        let tap = |minute, tap| Moment {
+            at: at(minute),
+            tap,
+        };
+        let (batch, last) = (1, true);
+        let touch = |minute, coat, feel| tap(minute, Tap::Touch { coat, feel });
+        let log = [
+            touch(0, 1, Feel::Firm),
+            tap(0, Tap::StartMix { coat: 1, batch }),
+            touch(5, 1, Feel::Wet),
+            tap(
+                10,
+                Tap::BatchDone {
+                    coat: 1,
+                    batch,
+                    last,
+                },
+            ),
+            touch(60, 1, Feel::Wet),
+            touch(70, 2, Feel::Tacky),
+            touch(80, 1, Feel::Tacky),
+            // The next coat has begun in the log: this one can't be touched any more.
+            touch(81, 1, Feel::Firm),
+            tap(90, Tap::StartMix { coat: 2, batch }),
+            tap(
+                100,
+                Tap::BatchDone {
+                    coat: 2,
+                    batch,
+                    last,
+                },
+            ),
+            touch(200, 2, Feel::Tacky),
+            tap(240, Tap::Demoulded),
+            touch(250, 2, Feel::Firm),
+        ];
+        // Twice as fast as at the reference temperature.
+        let age = |from: DateTime<Utc>, to: DateTime<Utc>| {
+            Minutes((to - from).num_seconds() as f64 / 60.0 * 2.0)
+        };
+        let coat = |minute, age, feel| Touch::of_coat(at(minute), Minutes(age), feel, &card);
+        let skin = |minute, age, off| Touch::of_skin(at(minute), Minutes(age), off, &card);
+        let wanted = [
+            coat(60, 100.0, Feel::Wet),
+            coat(80, 140.0, Feel::Tacky),
+            skin(200, 200.0, false),
+            skin(240, 280.0, true),
+        ];
+        let found = touches(&log, 2, &card, age);
+        assert_eq!(found, wanted.map(Option::unwrap));
+    }
+
+    #[test]
+    fn a_coat_stays_tacky_for_a_while_whatever_the_card_says() {
+        let mut card = starter_cards().remove(0);
+        (card.recoat_from, card.demould) = (Minutes(60.0), Minutes(240.0));
+        assert!((firm_from(&card).0 - 120.0).abs() < 1e-9);
+        card.demould = Minutes(30.0);
+        assert!(firm_from(&card) > card.recoat_from);
+    }
+}

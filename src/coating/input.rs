@@ -6,6 +6,7 @@ use super::caution::Finish;
 use super::coat::{CoatChoice, default_coats};
 use super::error::{CoatingError, within};
 use super::fitness::Ground;
+use super::hand::Hand;
 use super::patch::PatchTest;
 use super::practice;
 use super::relief::{Posture, Relief};
@@ -70,6 +71,9 @@ pub struct PlanInput {
     /// How sure it shall be that what is brought suffices, as a share of such pieces.
     #[serde(default = "usual_confidence")]
     pub confidence: f64,
+    /// How the one who brushes works.
+    #[serde(default)]
+    pub hand: Hand,
 }
 
 /// Enough in 95 of 100 such pieces.
@@ -105,6 +109,7 @@ impl PlanInput {
             shell: ShellKind::default(),
             dabs: Vec::new(),
             confidence: usual_confidence(),
+            hand: Hand::default(),
             card,
         }
     }
@@ -172,6 +177,18 @@ impl PlanInput {
             -10.0..=60.0,
             "The temperature of the site",
             "between -10 and 60 °C (14 and 140 °F)",
+        )?;
+        within(
+            self.hand.mix.value.0,
+            0.1..=60.0,
+            "The mixing time in each container",
+            "between 6 seconds and an hour",
+        )?;
+        within(
+            self.hand.residue.value.0,
+            0.0..=1000.0,
+            "The paste that stays in the containers and the tool",
+            "between 0 and 1000 g (35 oz) a batch",
         )?;
         within(
             self.scale_step.0,

@@ -149,7 +149,7 @@ pub fn plan(input: &PlanInput) -> Result<Plan, CoatingError> {
         let extra = spots.map_or(Grams(0.0), |spots| spots.mass.value);
         let brushing = (surface.area + border) / pass.choice.speed;
         let count = (brushing / (shift.brush - pass.stand)).ceil().max(1.0);
-        let residue = practice::residue_per_batch() * count;
+        let residue = input.hand.residue.value * count;
         let each = (masses[i] + extra + residue) / count;
         let batch = weigh_out(each, input.card.ratio_by_mass, input.scale_step);
         coats.push(CoatPlan {
@@ -233,8 +233,7 @@ struct Shift {
 impl Shift {
     fn of(input: &PlanInput) -> Result<Self, CoatingError> {
         let working = cure::at_temperature(input.card.working, &input.card, input.temperature);
-        let mix =
-            practice::MIX_PER_CONTAINER.value * f64::from(practice::CONTAINERS_PER_BATCH.value);
+        let mix = input.hand.mix.value * f64::from(practice::CONTAINERS_PER_BATCH.value);
         let brush = working.low95 * practice::PLANNED_SHARE_OF_WORKING.value - mix;
         if brush < LEAST_BRUSHING {
             return Err(CoatingError::SetsTooFast {

@@ -95,11 +95,10 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
             practice::HIGH_SPOT_SHARE.source,
         ));
     }
-    all.push(explain(
-        "Left in containers and tools",
-        Amount::MassRange(plan.residue),
-        vec![
-            ("Batches", Amount::Count(plan.batch_count())),
+    let residue = &input.hand.residue;
+    let mut left = vec![("Batches", Amount::Count(plan.batch_count()))];
+    if residue.source == practice::RESIDUE_PER_CONTAINER.source {
+        left.extend([
             (
                 "In each container",
                 Amount::Mass(practice::RESIDUE_PER_CONTAINER.value),
@@ -108,9 +107,16 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
                 "In the brush or on the spatula",
                 Amount::Mass(practice::RESIDUE_PER_TOOL.value),
             ),
-        ],
+        ]);
+    } else {
+        left.push(("In each batch", Amount::Mass(residue.value)));
+    }
+    all.push(explain(
+        "Left in containers and tools",
+        Amount::MassRange(plan.residue),
+        left,
         "Two containers and one tool for each batch.",
-        practice::RESIDUE_PER_CONTAINER.source,
+        residue.source.clone(),
     ));
     all.push(explain(
         "Expected need",

@@ -22,6 +22,8 @@ pub enum Source {
     YourSheet,
     /// The user's own reading or choice.
     YourChoice,
+    /// Learned from the user's own jobs; the text says from what.
+    Learned(String),
     /// General knowledge that was not looked up.
     FromMemory,
     /// Made up for the demo.
@@ -45,6 +47,7 @@ enum Kind {
     CommonPractice,
     YourSheet,
     YourChoice,
+    Learned,
     FromMemory,
     MadeUp,
 }
@@ -57,6 +60,7 @@ impl From<Written> for Source {
             Kind::CommonPractice => Self::CommonPractice,
             Kind::YourSheet => Self::YourSheet,
             Kind::YourChoice => Self::YourChoice,
+            Kind::Learned => Self::Learned(written.name),
             Kind::FromMemory => Self::FromMemory,
             Kind::MadeUp => Self::MadeUp,
         }
@@ -71,6 +75,7 @@ impl fmt::Display for Source {
             Self::CommonPractice => f.write_str("common practice, no source"),
             Self::YourSheet => f.write_str("from your sheet"),
             Self::YourChoice => f.write_str("your own reading or choice"),
+            Self::Learned(what) => write!(f, "learned from your own work: {what}"),
             Self::FromMemory => f.write_str("from memory, not looked up"),
             Self::MadeUp => f.write_str("made up for the demo"),
         }

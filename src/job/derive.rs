@@ -5,7 +5,7 @@
 use super::{PhotoRef, Piece, Shot};
 use crate::casting::{CastInput, CastPlan, cast};
 use crate::clock::{Due, Progress, finished, patch_due, progress};
-use crate::coating::{Ground, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
+use crate::coating::{Ground, Hand, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
 use crate::quantity::Degrees;
 use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
@@ -139,6 +139,7 @@ impl Piece {
             shell: self.shell,
             dabs: self.dabs.clone(),
             confidence: self.confidence,
+            hand: Hand::default(),
         })
     }
 
