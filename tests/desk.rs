@@ -63,6 +63,7 @@ fn the_worked_examples_come_out_as_documented() {
         "coating",
         "pace",
         "calendar",
+        "clock",
     ] {
         let file = example(&format!("{verb}.request.json"));
         let (code, printed) = desk(&[verb, file.to_str().unwrap()], "");
@@ -236,4 +237,62 @@ fn a_paste_by_volume_is_planned_by_weight() {
     let error = |i: usize| answers[i]["error"].as_str().expect("an error");
     assert!(error(2).contains("A ratio by volume is not one by weight"));
     assert!(error(3).contains("contradict each other"));
+}
+
+#[test]
+fn a_days_plan_is_left_when_it_was_computed_and_a_clash_names_its_place() {
+    let piece = |name: &str| json!({"name": name, "coats_min": [20, 20, 20]});
+    let day = |names: &[&str], until: Value| {
+        let pieces: Vec<Value> = names.iter().map(|name| piece(name)).collect();
+        let card = json!({"recoat_from_min": 40, "recoat_until_min": until, "demould_min": 0});
+        json!({"cards": {"paste": card}, "pieces": pieces})
+    };
+    let answer = |request: &Value| {
+        let (code, answer) = desk(&["clock", "-"], &request.to_string());
+        assert_eq!(code, 0);
+        answer
+    };
+    // Computed by another solver: without a limit 300, with it 340.
+    let five = ["a", "b", "c", "d", "e"];
+    for (until, leave) in [(Value::Null, 300), (json!(70), 340)] {
+        let answer = answer(&day(&five, until));
+        let wanted = json!([leave, leave, true]);
+        let said = json!([
+            answer["leave_min"],
+            answer["bound_min"],
+            answer["proven_best"]
+        ]);
+        assert!(alike(&said, &wanted), "{answer}");
+    }
+    let said = |request: &Value| {
+        answer(request)["error"]
+            .as_str()
+            .unwrap_or_default()
+            .to_owned()
+    };
+    let twice = said(&day(&["a", "a"], Value::Null));
+    assert!(
+        twice.starts_with("pieces[1].name: there are two"),
+        "{twice}"
+    );
+    let gap = said(&day(&["a"], json!(30)));
+    assert!(
+        gap.starts_with("cards.paste.recoat_until_min: the gap"),
+        "{gap}"
+    );
+    let mut pinned = day(&["a"], Value::Null);
+    pinned["pins"] = json!([{"piece": "a", "work": "coat 2", "start_min": 50}]);
+    let pin = said(&pinned);
+    assert!(pin.starts_with("pins[0]: Coat 2 of a can't start"), "{pin}");
+    pinned["pins"][0]["work"] = json!("coat 7");
+    let unknown = said(&pinned);
+    assert!(
+        unknown.starts_with("pins[0].work: there is no work"),
+        "{unknown}"
+    );
+    // A plan that was made is kept where nothing happened.
+    let mut again = day(&five, json!(70));
+    let before = answer(&again);
+    again["before"] = before["steps"].clone();
+    assert_eq!(answer(&again)["steps"], before["steps"]);
 }

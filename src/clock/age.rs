@@ -47,6 +47,17 @@ impl Ageing {
         self.reached(until, -age)
     }
 
+    /// The rates that hold from a minute on, each as often as a step begins with it.
+    pub fn rates_from(&self, from: Minutes) -> impl Iterator<Item = f64> + '_ {
+        let first = self.likely.knot(|knot| knot.at <= from.0).rate;
+        let later = self
+            .likely
+            .knots
+            .iter()
+            .filter(move |knot| knot.at > from.0);
+        std::iter::once(first).chain(later.map(|knot| knot.rate))
+    }
+
     /// The span from `from` until an age is reached, with the range that an unknown rate leaves.
     /// In a steady warmth it is [`cure::at_temperature`].
     pub fn span(&self, from: Minutes, age: Minutes) -> Estimate<Minutes> {

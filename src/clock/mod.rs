@@ -7,6 +7,7 @@ mod age;
 mod alert;
 mod calendar;
 mod course;
+pub mod day;
 mod due;
 mod entry;
 mod learned;

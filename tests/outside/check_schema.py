@@ -39,7 +39,7 @@ def changed(request, path, value):
 
 
 verdict = Verdict()
-for verb in ["survey", "homography", "lens", "packs", "coating", "pace", "calendar"]:
+for verb in ["survey", "homography", "lens", "packs", "coating", "pace", "calendar", "clock"]:
     requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
     wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
     verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")
@@ -119,6 +119,34 @@ refused("calendar", load("calendar.request.json"), [
     (["plans", 1, "events", 0, "name"], ..., "plans[1].events[0].name"),
     (["plans", 0, "events", 0, "coat"], ..., "plans[0].events[0].coat"),
     (["plans", 0, "events", 0, "coat"], 1.5, "plans[0].events[0].coat"),
+])
+refused("clock", load("clock.request.json")[2], [
+    (["cards"], ..., "cards"),
+    (["cards", "paste"], 5, "cards.paste"),
+    (["cards", "paste", "recoat_from_min"], ..., "cards.paste.recoat_from_min"),
+    (["cards", "paste", "recoat_from_min"], -1, "cards.paste.recoat_from_min"),
+    (["cards", "paste", "demould_min"], "2 h", "cards.paste.demould_min"),
+    (["cards", "paste", "q10"], 0, "cards.paste.q10"),
+    (["cards", "paste", "activation_kj_mol"], 50000, "cards.paste.activation_kj_mol"),
+    (["cards", "paste", "reference_c"], 296, "cards.paste.reference_c"),
+    (["temperature_c"], "cold", "temperature_c"),
+    (["temperature_c", 0], [0], "temperature_c[0]"),
+    (["temperature_c", 0, 1], 200, "temperature_c[0]"),
+    (["hands"], 0, "hands"),
+    (["hands"], 1.5, "hands"),
+    (["hours", 0], [480], "hours[0]"),
+    (["hours"], [], "hours"),
+    (["pieces"], ..., "pieces"),
+    (["pieces"], [], "pieces"),
+    (["pieces", 0, "name"], " ", "pieces[0].name"),
+    (["pieces", 0, "coats_min"], [], "pieces[0].coats_min"),
+    (["pieces", 0, "coats_min", 1], -5, "pieces[0].coats_min[1]"),
+    (["pieces", 0, "demould_work_min"], "5", "pieces[0].demould_work_min"),
+    (["pins", 0, "start_min"], ..., "pins[0].start_min"),
+    (["done", 0, "piece"], ..., "done[0].piece"),
+    (["done", 0, "work"], 1, "done[0].work"),
+    (["before", 0, "start_min"], "9:00", "before[0].start_min"),
+    (["calendar", "start"], "noon", "calendar.start"),
 ])
 refused("survey", load("survey.request.json")[0], [
     (["image_size_px"], ..., "image_size_px"),

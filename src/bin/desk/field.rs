@@ -217,6 +217,11 @@ impl<'a> Fields<'a> {
         self.required(name).ok().filter(|f| !f.is_null())
     }
 
+    /// All names that are there.
+    pub fn names(&self) -> Vec<String> {
+        self.by_name.keys().cloned().collect()
+    }
+
     /// The names that are not among those known here, as paths.
     pub fn unknown(&self, known: &[&str]) -> Vec<String> {
         self.by_name

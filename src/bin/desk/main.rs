@@ -5,6 +5,7 @@
 //! answered is described by the JSON Schemas in `tests/desk/`.
 
 mod calendar;
+mod clock;
 mod coating;
 mod edge;
 mod field;
@@ -28,6 +29,7 @@ const USAGE: &str = "\
 Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks and an outline
        desk lens REQUEST.json         a lens from photos of a flat grid
        desk coating REQUEST.json      coats, batches, paste, packs, shell, bag and cost of a piece
+       desk clock REQUEST.json        the plan of a day that is left earliest
        desk packs REQUEST.json        the cheapest packs that cover a need
        desk pace REQUEST.json         how fast a paste goes, by touch
        desk calendar REQUEST.json     the due moments of a plan as calendar files
@@ -46,6 +48,7 @@ fn main() -> ExitCode {
         ["survey", file] => (survey::answer, file),
         ["lens", file] => (lens::answer, file),
         ["coating", file] => (|request, _| coating::answer(request), file),
+        ["clock", file] => (|request, _| clock::answer(request), file),
         ["packs", file] => (|request, _| packs::answer(request), file),
         ["pace", file] => (|request, _| pace::answer(request), file),
         ["calendar", file] => (|request, _| calendar::answer(request), file),
