@@ -1,7 +1,7 @@
 //! Why a day has no plan, in words.
 
 use super::hours::{EPS, Hours};
-use super::learn;
+use super::learn::Search;
 use super::model::Model;
 use super::request::{Day, Gap, Settled};
 use super::solve::Failed;
@@ -142,7 +142,7 @@ pub(super) fn explain(day: &Day, model: &Model, failed: Failed) -> Clash {
         let horizon = model.horizon();
         Windows::of(&model, horizon, true).is_ok()
             && (failed == Failed::Windows
-                || learn::search(&model, horizon, TRIED, true).starts.is_some())
+                || Search::of(&model).go(horizon, TRIED, true).starts.is_some())
     };
     let cause = match failed {
         Failed::Windows => "by the hours, the other gaps and what is settled",

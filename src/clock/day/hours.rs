@@ -92,6 +92,24 @@ impl Hours {
         }
         f64::INFINITY
     }
+
+    /// The last time from which so many open minutes have passed by `by`; minus infinity if there
+    /// aren't as many.
+    pub(super) fn before(&self, by: f64, minutes: f64) -> f64 {
+        if self.windows.is_empty() || minutes <= EPS {
+            return by - minutes.max(0.0);
+        }
+        let mut left = minutes;
+        let end = self.windows.partition_point(|(open, _)| *open < by);
+        for &(open, close) in self.windows[..end].iter().rev() {
+            let end = close.min(by);
+            if end - left >= open - EPS {
+                return end - left;
+            }
+            left -= end - open;
+        }
+        f64::NEG_INFINITY
+    }
 }
 
 #[cfg(test)]
@@ -137,5 +155,9 @@ mod tests {
         assert_eq!(hours.after(400.0, 81.0), 1441.0);
         assert_eq!(hours.after(600.0, 1.0), 1441.0);
         assert_eq!(hours.after(0.0, 941.0), f64::INFINITY);
+        assert_eq!(hours.before(480.0, 80.0), 400.0);
+        assert_eq!(hours.before(1441.0, 81.0), 400.0);
+        assert_eq!(hours.before(1200.0, 1.0), 479.0);
+        assert_eq!(hours.before(1900.0, 941.0), f64::NEG_INFINITY);
     }
 }

@@ -40,6 +40,7 @@
 //! ```
 
 mod again;
+mod causes;
 mod clash;
 mod clauses;
 mod hours;
@@ -47,6 +48,7 @@ mod insert;
 mod learn;
 mod load;
 mod model;
+mod narrow;
 mod order;
 mod request;
 mod solve;

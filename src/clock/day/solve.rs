@@ -5,7 +5,7 @@
 //! finds the best plan, with them a bound. The learning search does the rest.
 
 use super::insert;
-use super::learn;
+use super::learn::Search;
 use super::model::Model;
 use super::sweep::{self, Ask};
 use super::windows::Windows;
@@ -46,10 +46,11 @@ struct Solver<'m> {
     model: &'m Model<'m>,
     best: Option<(Vec<f64>, f64)>,
     bound: f64,
+    search: Option<Search<'m>>,
 }
 
 /// Finds the plan that is left earliest.
-pub(super) fn solve(model: &Model) -> Result<Best, Failed> {
+pub(super) fn solve<'m>(model: &'m Model<'m>) -> Result<Best, Failed> {
     let limits = model.has_limits();
     let horizon = model.horizon();
     let root = Windows::of(model, horizon, true).map_err(|_| Failed::Windows)?;
@@ -57,6 +58,7 @@ pub(super) fn solve(model: &Model) -> Result<Best, Failed> {
         model,
         best: None,
         bound: f64::NEG_INFINITY,
+        search: None,
     };
     solver.raise(sweep::least_leave(model, &root));
     let count = model.tasks.len().max(1);
@@ -76,14 +78,17 @@ pub(super) fn solve(model: &Model) -> Result<Best, Failed> {
         }
         solver.sweep(true, wide / 2, horizon);
     }
+    if !limits && solver.learn(conflicts / 10, horizon) {
+        return solver.done();
+    }
     if solver.sweep(false, wide, horizon) && !limits {
         return solver.done();
     }
-    solver.learn(conflicts, horizon);
+    solver.learn(conflicts / 2, horizon);
     solver.done()
 }
 
-impl Solver<'_> {
+impl<'m> Solver<'m> {
     fn done(self) -> Result<Best, Failed> {
         let proven = self.is_proven();
         match self.best {
@@ -177,7 +182,9 @@ impl Solver<'_> {
         if self.is_proven() || self.bound.is_infinite() {
             return true;
         }
-        let found = learn::search(self.model, self.target(horizon), conflicts, false);
+        let target = self.target(horizon);
+        let search = self.search.get_or_insert_with(|| Search::of(self.model));
+        let found = search.go(target, conflicts, false);
         if let Some(starts) = found.starts {
             self.offer(starts);
         }
