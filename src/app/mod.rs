@@ -18,6 +18,8 @@ pub mod parts;
 #[cfg(target_arch = "wasm32")]
 mod record;
 #[cfg(target_arch = "wasm32")]
+pub mod rehearsal;
+#[cfg(target_arch = "wasm32")]
 pub mod screens;
 #[cfg(target_arch = "wasm32")]
 pub mod settings;

@@ -4,6 +4,7 @@ use super::later::Later;
 use super::parts::standing;
 use super::parts::toast::{Alarms, NewVersion, Toasts};
 use super::record;
+use super::rehearsal;
 use super::route::{Page, Route};
 use super::screens;
 use super::settings::Settings;
@@ -12,6 +13,8 @@ use super::watch::{self, Running};
 use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId};
 use crate::phone::{self, alert, local, photos, store, update, window};
+use crate::quantity::{Minutes, show};
+use chrono::TimeDelta;
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
@@ -38,6 +41,7 @@ fn App() -> impl IntoView {
     follow_clock(desk);
     follow_settings(desk);
     follow_other_tabs(desk);
+    rehearsal::end_when_left(desk);
     let running = watch::running(desk);
     watch::watch(desk, running);
     update::on_notification_tap(|hash| window::go(&hash, false));
@@ -59,6 +63,7 @@ fn App() -> impl IntoView {
     });
     view! {
         <Header running />
+        <rehearsal::Band />
         <Alarms />
         <NewVersion />
         <watch::RunningCoats running desk />
@@ -103,6 +108,9 @@ fn follow_settings(desk: Desk) {
 /// Shows what another tab of the app has stored.
 fn follow_other_tabs(desk: Desk) {
     store::on_other_tab(move |id| {
+        if desk.rehearses(&id) {
+            return;
+        }
         leptos::task::spawn_local(async move {
             let job = store::newest(&id).await;
             desk.show(&id, job);
@@ -110,9 +118,11 @@ fn follow_other_tabs(desk: Desk) {
     });
 }
 
-/// Lets [`Desk::now`] tick each second, but only while someone looks.
+/// Lets [`Desk::now`] tick each second, but only while someone looks; more often in a rehearsal,
+/// where a second is a minute.
 fn follow_clock(desk: Desk) {
     let ticking: StoredValue<Option<IntervalHandle>> = StoredValue::new(None);
+    let ahead: StoredValue<Option<TimeDelta>> = StoredValue::new(None);
     let follow = move || {
         if let Some(handle) = ticking.get_value() {
             handle.clear();
@@ -121,17 +131,55 @@ fn follow_clock(desk: Desk) {
             ticking.set_value(None);
             return;
         }
-        desk.now.try_set(phone::now());
+        look_at_clock(desk, ahead, true);
+        desk.now.try_set(desk.time());
         alert::returned();
         update::look();
         let tick = move || {
-            desk.now.try_set(phone::now());
+            look_at_clock(desk, ahead, false);
+            desk.now.try_set(desk.time());
         };
-        ticking.set_value(set_interval_with_handle(tick, Duration::from_secs(1)).ok());
+        let every = match desk.rehearsal.with_untracked(Option::is_some) {
+            true => REHEARSED_TICK,
+            false => TICK,
+        };
+        ticking.set_value(set_interval_with_handle(tick, every).ok());
     };
-    follow();
+    Effect::new(move |_| {
+        desk.rehearsal.track();
+        follow();
+    });
     window::listen_on(&window::document(), "visibilitychange", move |_| follow());
 }
+
+/// Says so when someone has set the phone's clock; `asleep` if the phone may have slept since it was
+/// last looked at, which looks like a clock that was set forward.
+fn look_at_clock(desk: Desk, ahead: StoredValue<Option<TimeDelta>>, asleep: bool) {
+    let now = phone::clock_ahead();
+    let before = ahead.get_value();
+    ahead.set_value(now);
+    let (Some(now), Some(before)) = (now, before) else {
+        return;
+    };
+    let by = now - before;
+    if by.abs() < NOTABLE || asleep && by > TimeDelta::zero() {
+        return;
+    }
+    let span = show::duration(Minutes((by.num_seconds().abs() / 60) as f64));
+    let way = if by > TimeDelta::zero() {
+        "forward"
+    } else {
+        "back"
+    };
+    desk.warn(format!(
+        "The phone's clock was set {way} by {span}. Every countdown goes by that clock, and what was tapped before keeps its old time: until the next tap go by touch and by the paste."
+    ));
+}
+
+/// A clock that jumps by less was only put right.
+const NOTABLE: TimeDelta = TimeDelta::seconds(60);
+const TICK: Duration = Duration::from_secs(1);
+const REHEARSED_TICK: Duration = Duration::from_millis(200);
 
 /// The page that the address names.
 fn page(desk: Desk, later: Later) -> AnyView {
@@ -202,7 +250,7 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
             _ => format!("{title} – Peelcast"),
         };
         // A clock time stays right while the page is hidden; a countdown would stand still.
-        window::set_title(&match watch::soonest(running) {
+        window::set_title(&match watch::soonest(desk, running) {
             Some(due) => format!("{due} – {title}"),
             None => title,
         });

@@ -1,5 +1,6 @@
 //! The desk: what all screens share, owned by the root of the app and never by a page.
 
+use super::rehearsal::Rehearsal;
 use super::route::Route;
 use super::settings::Settings;
 use crate::job::{Job, JobId, Piece, PieceId};
@@ -52,7 +53,8 @@ pub struct Desk {
     pub ready: RwSignal<bool>,
     /// All jobs as they are stored. Screens read it and change it through [`Desk::update`] alone.
     pub jobs: RwSignal<Vec<Job>>,
-    /// The phone's clock: ticks each second while someone looks, not at all while hidden.
+    /// The clock of what is on the screen: ticks each second while someone looks, not at all while
+    /// hidden.
     pub now: RwSignal<DateTime<Utc>>,
     /// Units and theme.
     pub settings: RwSignal<Settings>,
@@ -72,6 +74,8 @@ pub struct Desk {
     pub hands_on: RwSignal<bool>,
     /// Whether the app keeps the screen on now.
     pub stays_awake: RwSignal<bool>,
+    /// The rehearsal that goes on.
+    pub rehearsal: RwSignal<Option<Rehearsal>>,
     undo: RwSignal<Vec<Undo>>,
     told_single: StoredValue<bool>,
     count: StoredValue<u32>,
@@ -103,6 +107,7 @@ impl Desk {
             new_version: RwSignal::new(false),
             hands_on: RwSignal::new(false),
             stays_awake: RwSignal::new(false),
+            rehearsal: RwSignal::new(None),
             undo: RwSignal::new(Vec::new()),
             told_single: StoredValue::new(false),
             count: StoredValue::new(0),
@@ -365,6 +370,11 @@ impl Desk {
         let shown = self
             .jobs
             .with_untracked(|jobs| jobs.iter().find(|j| j.id == id).cloned());
+        if self.rehearses(&id) {
+            self.show(&id, change(shown));
+            then.iter().for_each(|place| self.go(place));
+            return;
+        }
         let stored = match store::change(&id, shown, &what, change).await {
             Ok(stored) => stored,
             Err(trouble) => return self.warn(trouble.to_string()),

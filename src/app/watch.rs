@@ -7,11 +7,12 @@ use super::state::Desk;
 use crate::app::parts::shown::Shown;
 use crate::clock::{self, Due, Progress, alerts, finished};
 use crate::coating::Plan;
-use crate::job::Piece;
+use crate::job::{JobId, Piece};
 use crate::phone::alert::{self, Alert};
-use crate::phone::{self, local, time, window};
+use crate::phone::{local, time, window};
 use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
+use std::time::Duration;
 
 /// What became due longer ago than this is said on its page, but no longer called out.
 const STALE: TimeDelta = TimeDelta::hours(24);
@@ -25,6 +26,7 @@ const REMEMBERED: usize = 200;
 pub struct Running {
     /// The page it runs on.
     pub place: Route,
+    job: JobId,
     /// Tells its piece from all others.
     key: String,
     name: String,
@@ -102,6 +104,7 @@ pub fn running(desk: Desk) -> Memo<Vec<Running>> {
             let running = pieces.flat_map(|(job, piece)| {
                 let one = |page, work| Running {
                     place: Route::Piece(job.id.clone(), piece.id.clone(), page),
+                    job: job.id.clone(),
                     key: format!("{}/{}", job.id, piece.id),
                     name: standing::piece_name(piece),
                     work,
@@ -125,14 +128,13 @@ pub fn watch(desk: Desk, running: Memo<Vec<Running>>) {
     let next: StoredValue<Option<TimeoutHandle>> = StoredValue::new(None);
     Effect::new(move |_| {
         wake.track();
-        let coming = running.with(|running| call_out(running));
+        let wait = running.with(|running| call_out(desk, running));
         if let Some(handle) = next.get_value() {
             handle.clear();
         }
         let call = move || {
             wake.try_update(|count| *count += 1);
         };
-        let wait = coming.and_then(|at| (at - phone::now()).to_std().ok());
         next.set_value(wait.and_then(|wait| set_timeout_with_handle(call, wait).ok()));
     });
     // A sleeping phone stops the timer above: look again at every return.
@@ -141,8 +143,7 @@ pub fn watch(desk: Desk, running: Memo<Vec<Running>>) {
     });
     Effect::new(move |_| {
         let hands_on = running.with(|running| {
-            let now = phone::now();
-            let coats = running.iter().filter_map(|running| running.coats(now));
+            let coats = running.iter().filter_map(|r| r.coats(desk.time_of(&r.job)));
             coats.into_iter().any(|progress| progress.step.hands_on())
         });
         desk.hands_on.set(hands_on);
@@ -157,10 +158,13 @@ pub fn watch(desk: Desk, running: Memo<Vec<Running>>) {
         wanted
     });
     let overdue = Memo::new(move |_| {
-        let now = desk.now.get();
+        desk.now.track();
         running.with(|running| {
-            let waits = running.iter().filter_map(|running| running.waits_for(now));
-            waits.filter(|due| due.at <= now).count() as u32
+            let over = |running: &&Running| {
+                let now = desk.time_of(&running.job);
+                running.waits_for(now).is_some_and(|due| due.at <= now)
+            };
+            running.iter().filter(over).count() as u32
         })
     });
     Effect::new(move |before: Option<u32>| {
@@ -172,24 +176,29 @@ pub fn watch(desk: Desk, running: Memo<Vec<Running>>) {
     });
 }
 
-/// Makes the calls that are due and were not made before; returns when the next one is due.
-fn call_out(running: &[Running]) -> Option<DateTime<Utc>> {
-    let now = phone::now();
+/// Makes the calls that are due and were not made before; returns how long to wait for the next.
+fn call_out(desk: Desk, running: &[Running]) -> Option<Duration> {
     let mut made = local::calls_made();
     let mut coming = None;
     for running in running {
+        let now = desk.time_of(&running.job);
         for call in running.calls(now) {
             if call.at > now {
-                coming = Some(coming.map_or(call.at, |at: DateTime<Utc>| at.min(call.at)));
+                let wait = desk.wait(&running.job, call.at);
+                coming = [coming, wait].into_iter().flatten().min();
             } else if now - call.at < STALE && !made.contains(&call.id) {
                 made.push(call.id.clone());
                 let spare = made.len().saturating_sub(REMEMBERED);
                 made.drain(..spare);
                 // Remembered first: another tab must not make the same call.
                 local::keep_calls_made(&made);
+                let rehearsed = desk.rehearses(&running.job);
                 alert::raise(&Alert {
                     tag: call.id,
-                    title: call.title,
+                    title: match rehearsed {
+                        true => format!("Rehearsal: {}", call.title),
+                        false => call.title,
+                    },
                     body: format!("{} ({})", call.body, time::clock(call.at, now)),
                     hash: running.place.to_string(),
                 });
@@ -201,9 +210,10 @@ fn call_out(running: &[Running]) -> Option<DateTime<Utc>> {
 
 /// Whether the screen should stay on: on the Coat page with hands on the paste or a short wait.
 fn wants_light(desk: Desk, running: &[Running]) -> bool {
-    let now = desk.now.get();
+    desk.now.track();
     let open = desk.route.get();
     running.iter().any(|running| {
+        let now = desk.time_of(&running.job);
         let Some(progress) = running.coats(now) else {
             return false;
         };
@@ -215,11 +225,11 @@ fn wants_light(desk: Desk, running: &[Running]) -> bool {
 }
 
 /// What is due next and when, for the window's title.
-pub fn soonest(running: Memo<Vec<Running>>) -> Option<String> {
-    let now = phone::now();
+pub fn soonest(desk: Desk, running: Memo<Vec<Running>>) -> Option<String> {
+    let now = desk.time();
     let dues = running.with(|running| {
-        let first = running.iter().filter_map(|r| r.waits_for(now));
-        first.min_by_key(|due| due.at)
+        let waits = |r: &Running| r.waits_for(desk.time_of(&r.job));
+        running.iter().filter_map(waits).min_by_key(|due| due.at)
     });
     dues.map(|due| format!("{} {}", time::clock(due.at, now), due.kind.name()))
 }
@@ -251,7 +261,10 @@ pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
         let place = running.place.clone();
         let here = Memo::new(move |_| desk.route.get().as_ref() == Some(&place));
         let address = running.place.to_string();
-        let line = Memo::new(move |_| running.line(desk.now.get()));
+        let line = Memo::new(move |_| {
+            desk.now.track();
+            running.line(desk.time_of(&running.job))
+        });
         let hidden = move || here.get() || line.with(Option::is_none);
         view! {
             <a class="running" href=address hidden=hidden>

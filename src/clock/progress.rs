@@ -32,6 +32,9 @@ pub struct Progress {
     pub weigh: Option<Batch>,
     /// The big button.
     pub main: Option<Action>,
+    /// From when on the big button counts, if it has to wait: paste is mixed for its time in each
+    /// container.
+    pub hold: Option<DateTime<Utc>>,
     /// The coat that may be touched now, with one button for each feel.
     pub touch: Option<u32>,
     /// What else the user may say.
@@ -62,6 +65,8 @@ pub fn progress(
     let dead = timers
         .iter()
         .any(|due| due.kind == DueKind::WorkingEnds && now >= due.likely);
+    let mixing = timers.iter().find(|due| due.kind == DueKind::Mixed);
+    let hold = mixing.map(|due| due.at).filter(|at| now < *at && !dead);
     let after = step_after(step, plan);
     let next = [after, step_after(after, plan)];
     let scene = Scene {
@@ -82,7 +87,8 @@ pub fn progress(
             Step::Wait { coat } | Step::TouchTest { coat } => Some(coat),
             _ => None,
         },
-        others: words::others(step, plan, dead, course.coat.map(|(coat, _)| coat)),
+        hold,
+        others: words::others(step, plan, (dead, hold.is_some()), course.coat.map(|c| c.0)),
         notes: scene.notes(),
         next: next
             .into_iter()

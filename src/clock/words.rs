@@ -113,8 +113,14 @@ pub(super) fn main_action(step: Step, plan: &Plan, dead: bool) -> Option<Action>
     Some(main)
 }
 
-/// What else the user may say. `coat` is the last complete one.
-pub(super) fn others(step: Step, plan: &Plan, dead: bool, coat: Option<u32>) -> Vec<Action> {
+/// What else the user may say, of paste that is `dead`, or whose big button still has to wait.
+/// `coat` is the last complete one.
+pub(super) fn others(
+    step: Step,
+    plan: &Plan,
+    (dead, held): (bool, bool),
+    coat: Option<u32>,
+) -> Vec<Action> {
     let lost = |coat, batch| action(Tap::BatchLost { coat, batch }, "Batch lost: mix a new one");
     match step {
         Step::MixFirst { coat, batch } if dead => vec![action(
@@ -126,7 +132,17 @@ pub(super) fn others(step: Step, plan: &Plan, dead: bool, coat: Option<u32>) -> 
             "It still flows: put it on",
         )],
         Step::MixFirst { coat, batch } | Step::MixSecond { coat, batch } => {
-            vec![lost(coat, batch)]
+            let sooner = held.then(|| match step {
+                Step::MixFirst { .. } => action(
+                    Tap::SecondContainer { coat, batch },
+                    "Well mixed already: scraped over",
+                ),
+                _ => action(
+                    Tap::StartBrush { coat, batch },
+                    "One colour already: put it on",
+                ),
+            });
+            std::iter::once(lost(coat, batch)).chain(sooner).collect()
         }
         Step::Apply { coat, batch } => {
             let last = batch < batches(plan, coat);

@@ -31,11 +31,19 @@ pub mod update;
 pub mod viewfinder;
 pub mod window;
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 
 /// The phone's clock, to the millisecond.
 pub fn now() -> DateTime<Utc> {
     DateTime::from_timestamp_millis(js_sys::Date::now() as i64).unwrap_or_default()
+}
+
+/// By how much the phone's clock is ahead of the time that has run since the page was opened. It
+/// changes when someone sets the clock, and on some phones while they sleep; a change of the time
+/// zone or to summer time leaves it as it is.
+pub fn clock_ahead() -> Option<TimeDelta> {
+    let run = window::window().performance()?.now();
+    Some(TimeDelta::milliseconds((js_sys::Date::now() - run) as i64))
 }
 
 /// Today by the phone's calendar.

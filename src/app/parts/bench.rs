@@ -6,7 +6,7 @@ use crate::coating::{Plan, PlanInput, plan};
 use crate::job::{JobId, Piece, PieceId};
 use crate::phone;
 use crate::quantity::show::System;
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use leptos::prelude::*;
 
 /// Something that follows from the piece, or what is missing for it; `None` once the piece is gone.
@@ -110,6 +110,11 @@ impl Bench {
             self.desk.now.track();
             phone::today()
         })
+    }
+
+    /// The time of day for its job.
+    pub fn time(self) -> DateTime<Utc> {
+        self.names.with_value(|(job, _)| self.desk.time_of(job))
     }
 
     /// The address of one of the piece's pages.

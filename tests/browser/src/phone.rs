@@ -63,13 +63,17 @@ pub struct Phone {
     shots: PathBuf,
     shot_count: std::cell::Cell<u32>,
     ahead_min: f64,
+    set_min: f64,
 }
 
-/// Replaces the page's clock by one that a test can move.
-const CLOCK: &str = "(() => { window.aheadMs = AHEAD_MS; \
+/// Replaces the page's clock by one that a test can move: time that passes moves what has run since
+/// the page was opened too, a clock that someone sets does not.
+const CLOCK: &str = "(() => { window.aheadMs = AHEAD_MS; window.setMs = SET_MS; \
     if (window.trueDate) return; \
     const Real = window.trueDate = Date; \
-    const now = () => Real.now() + window.aheadMs; \
+    const run = performance.now.bind(performance); \
+    performance.now = () => run() + window.aheadMs; \
+    const now = () => Real.now() + window.aheadMs + window.setMs; \
     window.Date = class extends Real { \
         constructor(...given) { given.length ? super(...given) : super(now()); } \
         static now() { return now(); } \
@@ -112,6 +116,7 @@ impl Phone {
             shots,
             shot_count: std::cell::Cell::new(0),
             ahead_min: 0.0,
+            set_min: 0.0,
         };
         phone.switch_on().await;
         phone
@@ -187,7 +192,7 @@ impl Phone {
         self.set_clock().await;
     }
 
-    /// Moves the phone's clock forward (or back) by so many minutes, for this and later pages.
+    /// Lets so many minutes pass, for this and later pages.
     pub async fn pass_minutes(&mut self, minutes: f64) {
         self.ahead_min += minutes;
         self.set_clock().await;
@@ -198,8 +203,21 @@ impl Phone {
         .await;
     }
 
+    /// Sets the phone's clock forward (or back) by so many minutes, while no time passes.
+    pub async fn set_clock_by(&mut self, minutes: f64) {
+        self.set_min += minutes;
+        self.set_clock().await;
+        self.js(
+            "window.setMs = arguments[0]",
+            vec![json!(self.set_min * 60_000.0)],
+        )
+        .await;
+    }
+
     async fn set_clock(&self) {
-        let source = CLOCK.replace("AHEAD_MS", &(self.ahead_min * 60_000.0).to_string());
+        let source = CLOCK
+            .replace("AHEAD_MS", &(self.ahead_min * 60_000.0).to_string())
+            .replace("SET_MS", &(self.set_min * 60_000.0).to_string());
         self.cdp(
             "Page.addScriptToEvaluateOnNewDocument",
             json!({ "source": source }),

@@ -6,7 +6,7 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
 use crate::clock::{Due, DueKind};
 use crate::phone::time;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
 
 /// What is being waited for. All is said in words too: colour is never the only sign.
@@ -55,7 +55,7 @@ pub fn face(due: Due, now: Signal<DateTime<Utc>>, name: &str) -> AnyView {
                 role="timer"
                 aria-live="off"
             >
-                {move || clockwork(due, now.get())}
+                {move || clockwork(due.left(now.get()))}
             </p>
             <TimeLine due now />
             <p id=format!("{name}-until") class="until">
@@ -139,8 +139,8 @@ fn sureness(due: &Due) -> Option<String> {
 }
 
 /// "11:32" under an hour, "1:05:09" under ten, "14 h 20" beyond; with a plus once it is over.
-fn clockwork(due: Due, now: DateTime<Utc>) -> String {
-    let left = due.left(now).num_seconds();
+pub fn clockwork(left: TimeDelta) -> String {
+    let left = left.num_seconds();
     let sign = if left < 0 { "+" } else { "" };
     let seconds = left.abs();
     let (hours, minutes, rest) = (seconds / 3600, seconds / 60 % 60, seconds % 60);

@@ -2,7 +2,8 @@
 //!
 //! Ids: `coat-title`, `coat-instruction`, `coat-weigh`, `coat-countdown`, `coat-until`,
 //! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
-//! `undo-tap`, `coat-next`, `coat-notes`, `coat-log`, `coat-alarm`, `no-coats`, `to-cast`, and
+//! `undo-tap`, `leave-steps` and `only-step` (the step alone on the screen, or all pages),
+//! `coat-next`, `coat-notes`, `coat-log`, `coat-alarm`, `no-coats`, `to-cast`, and
 //! `coat-live` for screen readers. Taps closer than [`taps::TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.
 
@@ -120,13 +121,35 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
         }
         now
     });
+    let begun = Memo::new(move |_| bench.read(|piece| !piece.coat_log.is_empty()));
+    let left = RwSignal::new(false);
+    let alone = Memo::new(move |_| begun.get() && !finished.get() && !left.get());
+    let way = move || {
+        let (id, word) = match alone.get() {
+            true => ("leave-steps", "All pages"),
+            false if begun.get() && !finished.get() => ("only-step", "Only the step"),
+            false => return None,
+        };
+        let name = alone.get().then(
+            || view! { <strong class="grow">{bench.read(|p| p.title().to_owned())}</strong> },
+        );
+        Some(view! {
+            <div class="row step-head">
+                {name}
+                <button id=id on:click=move |_| left.update(|left| *left = !*left)>
+                    {word}
+                </button>
+            </div>
+        })
+    };
     let awake = move || {
         bench.desk.stays_awake.get().then(|| {
             view! { <p class="soft">"The screen stays on while this runs."</p> }.into_any()
         })
     };
     view! {
-        <div class="coat-page">
+        <div class="coat-page" class:alone=alone>
+            {way}
             // Spoken once a step, not once a second.
             <p id="coat-live" class="unseen" aria-live="polite">
                 {move || format!("{}. {}", title.get(), instruction.get())}

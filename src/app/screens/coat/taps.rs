@@ -1,5 +1,6 @@
 //! What the user can say now: one big target, the touch test, and the way back.
 
+use super::countdown::clockwork;
 use super::{Stand, of};
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{Drawn, TOUCH};
@@ -12,6 +13,9 @@ use leptos::prelude::*;
 /// A second tap within this time of the last meets a button that has just changed under the
 /// finger, so it is ignored.
 pub const TAP_GUARD: Duration = Duration::milliseconds(400);
+
+/// How long the last tap is taken back by a large button, in seconds.
+const FRESH: i64 = 10;
 
 /// Stores taps, each with the time of the tap itself. The screen follows once it is stored.
 #[derive(Clone, Copy)]
@@ -30,10 +34,10 @@ impl Tapper {
     }
 
     fn tap(self, tap: Tap) {
-        let at = phone::now();
-        if !self.free(at) {
+        if !self.free() {
             return;
         }
+        let at = self.bench.time();
         phone::alert::prepare();
         self.bench.change(&tap.said(), move |piece| {
             piece.coat_log.push(Moment { at, tap });
@@ -41,14 +45,25 @@ impl Tapper {
     }
 
     fn undo(self) {
-        if self.free(phone::now()) {
+        if self.free() {
             self.bench.change("Last tap taken back", |piece| {
                 piece.coat_log.pop();
             });
         }
     }
 
-    fn free(self, at: DateTime<Utc>) -> bool {
+    /// How many seconds the last tap is still fresh: taken back by a large button.
+    fn fresh(self) -> Option<i64> {
+        let now = self.bench.desk.now.get();
+        let last = self
+            .bench
+            .read(|piece| piece.coat_log.last().map(|tap| tap.at))?;
+        let left = FRESH - (now - last).num_seconds();
+        (1..=FRESH).contains(&left).then_some(left)
+    }
+
+    fn free(self) -> bool {
+        let at = phone::now();
         let free = self
             .last
             .get_value()
@@ -64,7 +79,10 @@ impl Tapper {
 #[component]
 pub fn Others(bench: Bench, tapper: Tapper, progress: Stand) -> impl IntoView {
     let others = of(progress, |p| p.others.clone());
-    let started = Memo::new(move |_| bench.read(|piece| !piece.coat_log.is_empty()));
+    let old = Memo::new(move |_| {
+        let begun = bench.read(|piece| !piece.coat_log.is_empty());
+        begun && tapper.fresh().is_none()
+    });
     let also = move || {
         let buttons = others.get().into_iter().enumerate().map(|(i, action)| {
             let Action { tap, label } = action;
@@ -77,7 +95,7 @@ pub fn Others(bench: Bench, tapper: Tapper, progress: Stand) -> impl IntoView {
         buttons.shown()
     };
     let undo = move || {
-        started.get().then(|| {
+        old.get().then(|| {
             view! {
                 <button id="undo-tap" on:click=move |_| tapper.undo()>
                     "Take back the last tap"
@@ -92,12 +110,46 @@ pub fn Others(bench: Bench, tapper: Tapper, progress: Stand) -> impl IntoView {
 #[component]
 pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
     let main = of(progress, |p| p.main.clone());
+    let hold = of(progress, |p| p.hold);
     let touch = of(progress, |p| p.touch);
+    let now = tapper.bench.desk.now;
     let big = move || {
         main.get().map(|Action { tap, label }| {
+            let held = move || hold.get().is_some();
+            let words = move || match hold.get() {
+                Some(until) => format!("Mix on: {}", clockwork(until - now.get())),
+                None => label.clone(),
+            };
+            let press = move |_| {
+                if hold.get_untracked().is_none() {
+                    tapper.tap(tap);
+                }
+            };
             view! {
-                <button id="coat-main" class="main big" on:click=move |_| tapper.tap(tap)>
-                    {label}
+                <button
+                    id="coat-main"
+                    class="main big"
+                    class:held=held
+                    aria-disabled=move || held().then_some("true")
+                    on:click=press
+                >
+                    {words}
+                </button>
+            }
+        })
+    };
+    // For ten seconds the way back is as easy to hit as the way on.
+    let left = Memo::new(move |_| tapper.fresh());
+    let fresh = Memo::new(move |_| left.get().is_some());
+    let undo = move || {
+        let words = move || {
+            let left = left.get().unwrap_or_default();
+            format!("Take back the last tap ({left} s)")
+        };
+        fresh.get().then(|| {
+            view! {
+                <button id="undo-tap" class="undo" on:click=move |_| tapper.undo()>
+                    {words}
                 </button>
             }
         })
@@ -108,7 +160,7 @@ pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
             .get()
             .map(|coat| touch_test(tapper, coat, waiting.get()))
     };
-    view! { {test} {big} }
+    view! { {undo} {test} {big} }
 }
 
 /// The three answers; `early` ones need the question, which the page otherwise asks already.

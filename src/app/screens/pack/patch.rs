@@ -46,7 +46,7 @@ fn Start(bench: Bench) -> impl IntoView {
     };
     let start = move |_| {
         phone::alert::prepare();
-        let (started, sealed) = (phone::now(), sealed.get_untracked());
+        let (started, sealed) = (bench.time(), sealed.get_untracked());
         let place = place.get_untracked();
         bench.change("Patch test started", move |piece| {
             piece.patch_test = Some(PatchTest {
