@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, Duration, TimeZone, Utc};
 use peelcast::clock::{
-    Action, DueKind, Feel, Moment, Progress, Step, Tap, alerts, finished, progress,
+    Action, DueKind, Feel, Moment, Progress, Step, Tap, Tempo, alerts, finished, progress,
 };
 use peelcast::coating::{Dab, MaterialCard, Plan, Source, practice, starter_cards};
 use peelcast::job::{Piece, sample_job};
@@ -59,7 +59,7 @@ impl Wall {
             &self.piece.coat_log,
             &self.plan,
             &self.piece.card,
-            self.piece.temperature,
+            &Tempo::steady(&self.piece.card, self.piece.temperature),
             now,
         )
     }
@@ -463,8 +463,8 @@ proptest! {
         let again = Moment { at: log[at].at + Duration::milliseconds(300), ..log[at] };
         double.insert(at + 1, again);
         // Asked at the last tap, so that no wait has ended in between.
-        let once = progress(&log, plan, card, card.reference, now);
-        let twice = progress(&double, plan, card, card.reference, now);
+        let once = progress(&log, plan, card, &Tempo::steady(card, card.reference), now);
+        let twice = progress(&double, plan, card, &Tempo::steady(card, card.reference), now);
         let settled = |step: Step| match step {
             Step::TouchTest { coat } => Step::Wait { coat },
             Step::Peel => Step::Cure,
@@ -508,7 +508,7 @@ proptest! {
                 Moment { at, tap }
             })
             .collect();
-        let seen = progress(&log, plan, card, card.reference, asked);
+        let seen = progress(&log, plan, card, &Tempo::steady(card, card.reference), asked);
         for due in &seen.timers {
             let _ = (due.left(asked), due.overdue(asked));
         }
@@ -525,7 +525,7 @@ proptest! {
         for (tap, seconds) in taps {
             now += Duration::seconds(seconds);
             log.push(Moment { at: now, tap });
-            let seen = progress(&log, plan, card, card.reference, now);
+            let seen = progress(&log, plan, card, &Tempo::steady(card, card.reference), now);
             prop_assert!(!seen.instruction.is_empty() && !seen.title.is_empty());
             let ways = usize::from(seen.main.is_some())
                 + usize::from(seen.touch.is_some())
@@ -535,9 +535,31 @@ proptest! {
             for action in seen.main.iter().chain(&seen.others) {
                 let mut next = log.clone();
                 next.push(Moment { at: now, tap: action.tap });
-                let after = progress(&next, plan, card, card.reference, now);
+                let after = progress(&next, plan, card, &Tempo::steady(card, card.reference), now);
                 prop_assert_ne!(&after.step, &seen.step, "{}", action.label);
             }
         }
     }
+}
+
+#[test]
+fn each_container_is_mixed_for_its_time_or_said_to_be_well_mixed() {
+    let mut wall = Wall::new();
+    assert_eq!(wall.see().hold, None);
+    wall.main();
+    let until = wall.see().hold.expect("mixed for its time");
+    assert_eq!(until - wall.now, minutes(practice::MIX_PER_CONTAINER.value));
+    wall.other("Well mixed already").wait(0.5);
+    assert!(wall.see().hold.is_some() && matches!(wall.see().step, Step::MixSecond { .. }));
+    wall.wait(1.1);
+    assert_eq!(wall.see().hold, None);
+    assert!(
+        wall.see()
+            .others
+            .iter()
+            .all(|o| !o.label.contains("already"))
+    );
+    // Dead paste is thrown away without waiting for anything.
+    wall.wait(300.0);
+    assert_eq!(wall.see().hold, None);
 }

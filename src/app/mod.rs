@@ -9,6 +9,7 @@
 //! `pages` (the five pages of a piece, each `page-measure` ... `page-cast`), `running` (links
 //! to running coats and patch tests), and what stands at the head of parts/toast.rs.
 
+pub mod axis;
 pub mod route;
 
 #[cfg(target_arch = "wasm32")]

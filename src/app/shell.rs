@@ -243,14 +243,18 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
         }
         route
     });
+    // A clock time stays right while the page is hidden; a countdown would stand still.
+    let soonest = Memo::new(move |_| {
+        desk.now.track();
+        watch::soonest(desk, running)
+    });
     Effect::new(move |_| {
         let title = title.get();
         let title = match title.as_str() {
             "Peelcast" => title,
             _ => format!("{title} – Peelcast"),
         };
-        // A clock time stays right while the page is hidden; a countdown would stand still.
-        window::set_title(&match watch::soonest(desk, running) {
+        window::set_title(&match soonest.get() {
             Some(due) => format!("{due} – {title}"),
             None => title,
         });

@@ -20,6 +20,7 @@ mod progress;
 mod rule;
 mod step;
 mod touch;
+mod tempo;
 mod warmth;
 mod words;
 
@@ -36,4 +37,5 @@ pub use patch::patch_due;
 pub use progress::{Action, Progress, progress};
 pub use step::{Step, step_after};
 pub use touch::{FINGER_SPREAD, Touch, firm_from, touches};
+pub use tempo::Tempo;
 pub use warmth::Warmth;

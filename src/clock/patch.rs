@@ -1,15 +1,15 @@
 //! The patch test's own timer.
 
 use super::due::{Due, DueKind};
-use crate::coating::{MaterialCard, PatchTest, cure};
-use crate::quantity::Celsius;
+use super::tempo::Tempo;
+use crate::coating::{MaterialCard, PatchTest};
 
-/// When to look at a patch: once it has had the card's time to demould, taken to the temperature
+/// When to look at a patch: once it has had the card's time to demould, taken to the temperatures
 /// of the site. `None` once it has its answer, and for a test of another paste.
-pub fn patch_due(test: &PatchTest, card: &MaterialCard, temperature: Celsius) -> Option<Due> {
+pub fn patch_due(test: &PatchTest, card: &MaterialCard, tempo: &Tempo) -> Option<Due> {
     let waits = test.result.is_none() && test.paste == card.id;
     waits.then(|| {
-        let span = cure::at_temperature(card.demould, card, temperature);
+        let span = tempo.span(test.started, card.demould);
         Due::after(DueKind::Patch, test.started, &span)
     })
 }
@@ -18,6 +18,7 @@ pub fn patch_due(test: &PatchTest, card: &MaterialCard, temperature: Celsius) ->
 mod tests {
     use super::*;
     use crate::coating::{PatchResult, starter_cards};
+    use crate::quantity::Celsius;
     use chrono::{DateTime, TimeDelta};
 
     #[test]
@@ -30,7 +31,9 @@ mod tests {
             sealed: false,
             result: None,
         };
-        let due = |test: &PatchTest, celsius| patch_due(test, card, Celsius(celsius));
+        let due = |test: &PatchTest, celsius| {
+            patch_due(test, card, &Tempo::steady(card, Celsius(celsius)))
+        };
         // Two hours at 23 C, and twice that ten degrees colder.
         for (celsius, minutes) in [(23.0, 120), (13.0, 240)] {
             let due = due(&test, celsius).unwrap();

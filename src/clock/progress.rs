@@ -5,9 +5,10 @@ use super::due::{Due, DueKind};
 use super::moment::{Moment, Tap};
 use super::notes::Scene;
 use super::step::{Step, step_after};
+use super::tempo::Tempo;
 use super::{rule, words};
-use crate::coating::{Batch, MaterialCard, Plan, cure, practice};
-use crate::quantity::{Celsius, Estimate, Minutes};
+use crate::coating::{Batch, MaterialCard, Plan, practice};
+use crate::quantity::Estimate;
 use chrono::{DateTime, Utc};
 
 /// Something the user can say now.
@@ -50,18 +51,18 @@ pub struct Progress {
 /// Where the coating of a piece stands.
 ///
 /// `log` holds the taps in the order in which they were made; `now` is the phone's clock. The
-/// card's times are taken to the temperature of the site.
+/// card's times are taken to the temperatures of the site.
 pub fn progress(
     log: &[Moment],
     plan: &Plan,
     card: &MaterialCard,
-    temperature: Celsius,
+    tempo: &Tempo,
     now: DateTime<Utc>,
 ) -> Progress {
     let course = Course::of(log, plan.coats.len() as u32);
-    let span = |at_reference| cure::at_temperature(at_reference, card, temperature);
-    let recoat = span(card.recoat_from);
-    let (step, timers) = timers(&course, card, &recoat, span, now);
+    let coated = course.coat.map_or(now, |(_, at)| at);
+    let recoat = tempo.span(coated, card.recoat_from);
+    let (step, timers) = timers(&course, card, tempo, now);
     let dead = timers
         .iter()
         .any(|due| due.kind == DueKind::WorkingEnds && now >= due.likely);
@@ -103,10 +104,10 @@ pub fn progress(
 fn timers(
     course: &Course,
     card: &MaterialCard,
-    recoat: &Estimate<Minutes>,
-    span: impl Fn(Minutes) -> Estimate<Minutes>,
+    tempo: &Tempo,
     now: DateTime<Utc>,
 ) -> (Step, Vec<Due>) {
+    let due = |kind, from, age| Due::after(kind, from, &tempo.span(from, age));
     let mut step = course.step;
     let mut timers = Vec::new();
     let done = course.coat.map(|(_, at)| at);
@@ -114,7 +115,7 @@ fn timers(
         Step::MixFirst { .. } | Step::MixSecond { .. } | Step::Apply { .. } => {
             let working = course
                 .mixed
-                .map(|from| Due::after(DueKind::WorkingEnds, from, &span(card.working)));
+                .map(|from| due(DueKind::WorkingEnds, from, card.working));
             let since = match step {
                 Step::MixFirst { .. } => course.mixed,
                 Step::MixSecond { .. } => course.scraped,
@@ -132,10 +133,10 @@ fn timers(
         Step::Wait { coat } => {
             let due = match course.soft {
                 Some(felt) => {
-                    let again = recoat.scaled(rule::WAIT_AGAIN.value);
-                    Some(Due::after(DueKind::Recoat, felt, &again))
+                    let again = card.recoat_from * rule::WAIT_AGAIN.value;
+                    Some(due(DueKind::Recoat, felt, again))
                 }
-                None => done.map(|at| Due::after(DueKind::Recoat, at, recoat)),
+                None => done.map(|at| due(DueKind::Recoat, at, card.recoat_from)),
             };
             if due.is_some_and(|due| now >= due.at) {
                 step = Step::TouchTest { coat };
@@ -143,13 +144,12 @@ fn timers(
             timers.extend(due);
         }
         Step::Cure => {
-            let demould = span(card.demould);
             let due = match course.soft {
                 Some(felt) => {
-                    let again = demould.scaled(rule::WAIT_AGAIN.value);
-                    Some(Due::after(DueKind::Demould, felt, &again))
+                    let again = card.demould * rule::WAIT_AGAIN.value;
+                    Some(due(DueKind::Demould, felt, again))
                 }
-                None => done.map(|at| Due::after(DueKind::Demould, at, &demould)),
+                None => done.map(|at| due(DueKind::Demould, at, card.demould)),
             };
             if due.is_some_and(|due| now >= due.at) {
                 step = Step::Peel;
@@ -163,7 +163,7 @@ fn timers(
         Step::Wait { .. } | Step::TouchTest { .. } | Step::Weigh { batch: 1, .. }
     );
     if let (true, Some(done), Some(until)) = (next_coat, done, card.recoat_until) {
-        timers.push(Due::after(DueKind::RecoatLatest, done, &span(until)));
+        timers.push(due(DueKind::RecoatLatest, done, until));
     }
     (step, timers)
 }

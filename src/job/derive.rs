@@ -4,8 +4,8 @@
 
 use super::{PhotoRef, Piece, Shot};
 use crate::casting::{CastInput, CastPlan, cast};
-use crate::clock::{Due, Progress, finished, patch_due, progress};
 use crate::coating::{Ground, Hand, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
+use crate::clock::{Due, Progress, Tempo, finished, patch_due, progress};
 use crate::quantity::Degrees;
 use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
@@ -160,7 +160,7 @@ impl Piece {
 
     /// When to look at the patch test; `None` unless one waits for its answer.
     pub fn patch_due(&self) -> Option<Due> {
-        patch_due(self.patch_test.as_ref()?, &self.card, self.temperature)
+        patch_due(self.patch_test.as_ref()?, &self.card, &self.tempo())
     }
 
     /// Coats, batches and what to bring.
@@ -188,7 +188,12 @@ impl Piece {
 
     /// The same by its plan, which is worth keeping while only the time runs.
     pub fn progress_of(&self, plan: &Plan, now: DateTime<Utc>) -> Progress {
-        progress(&self.coat_log, plan, &self.card, self.temperature, now)
+        progress(&self.coat_log, plan, &self.card, &self.tempo(), now)
+    }
+
+    /// How fast its paste goes there.
+    pub fn tempo(&self) -> Tempo {
+        Tempo::steady(&self.card, self.temperature)
     }
 
     /// How much of what to cast.

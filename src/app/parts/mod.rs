@@ -18,6 +18,7 @@ pub mod section;
 pub mod shown;
 pub mod slider;
 pub mod standing;
+pub mod timeline;
 pub mod toast;
 pub mod tornado;
 pub mod viewfinder;

@@ -242,7 +242,9 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
             }
             journey::coat_tap(&phone, "#touch-tacky").await;
         } else if phone.has("#coat-main").await {
-            phone.pass_minutes(1.0).await;
+            // Each container is mixed for its time.
+            phone.pass_minutes(2.0).await;
+            phone.wait("#coat-main:not(.held)").await;
             journey::coat_tap(&phone, "#coat-main").await;
         } else {
             phone.shot("cure").await;

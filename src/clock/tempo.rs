@@ -1,0 +1,93 @@
+//! How fast a paste goes on one site: by its card, and by the temperatures there.
+
+use super::age::Ageing;
+use super::due::span_of;
+use super::warmth::Warmth;
+use crate::coating::MaterialCard;
+use crate::quantity::{Celsius, Estimate, Minutes};
+use chrono::{DateTime, Utc};
+
+/// How fast one paste goes on one site.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tempo {
+    /// The moment from which the ageing counts its minutes.
+    origin: DateTime<Utc>,
+    ageing: Ageing,
+}
+
+impl Tempo {
+    /// With one temperature all the time.
+    pub fn steady(card: &MaterialCard, temperature: Celsius) -> Self {
+        Self::of(card, temperature, &[])
+    }
+
+    /// With the temperature that was expected until the first reading; each reading holds until the
+    /// next one.
+    pub fn of(
+        card: &MaterialCard,
+        expected: Celsius,
+        readings: &[(DateTime<Utc>, Celsius)],
+    ) -> Self {
+        let origin = readings.first().map_or(DateTime::UNIX_EPOCH, |(at, _)| *at);
+        let steps = readings
+            .iter()
+            .map(|(at, celsius)| (minutes(origin, *at), *celsius));
+        Self {
+            origin,
+            ageing: Ageing::of(card, &Warmth::of(expected, steps.collect())),
+        }
+    }
+
+    /// How long it takes from a moment on until an age, in minutes at the card's reference
+    /// temperature, is reached.
+    pub fn span(&self, from: DateTime<Utc>, age: Minutes) -> Estimate<Minutes> {
+        self.ageing.span(minutes(self.origin, from), age)
+    }
+
+    /// What the paste ages between two moments.
+    pub fn age(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Minutes {
+        self.ageing
+            .between(minutes(self.origin, from), minutes(self.origin, to))
+    }
+
+    /// The most likely moment at which a paste that begins to age at `from` has reached an age.
+    pub fn reached(&self, from: DateTime<Utc>, age: Minutes) -> DateTime<Utc> {
+        from.checked_add_signed(span_of(self.span(from, age).value))
+            .unwrap_or(DateTime::<Utc>::MAX_UTC)
+    }
+}
+
+fn minutes(origin: DateTime<Utc>, at: DateTime<Utc>) -> Minutes {
+    Minutes((at - origin).num_milliseconds() as f64 / 60_000.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::coating::starter_cards;
+    use chrono::TimeDelta;
+
+    #[test]
+    fn a_wall_that_warms_up_is_ready_sooner() {
+        let card = &starter_cards()[0];
+        let from = DateTime::UNIX_EPOCH + TimeDelta::days(20_000);
+        let cold = card.reference - Celsius(10.0);
+        let steady = Tempo::steady(card, cold);
+        // An hour's age takes two hours ten degrees below the reference.
+        assert_eq!(
+            steady.reached(from, Minutes(60.0)) - from,
+            TimeDelta::hours(2)
+        );
+        // Half of it is done after one hour; the other half takes half an hour in the warmth.
+        let warm = [(from + TimeDelta::hours(1), card.reference)];
+        let tempo = Tempo::of(card, cold, &warm);
+        assert_eq!(
+            tempo.reached(from, Minutes(60.0)) - from,
+            TimeDelta::minutes(90)
+        );
+        assert_eq!(
+            tempo.age(from, from + TimeDelta::minutes(90)),
+            Minutes(60.0)
+        );
+    }
+}

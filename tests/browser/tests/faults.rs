@@ -1,0 +1,202 @@
+//! The clock at the wall when things go wrong: the browser killed right after a tap, two tabs on one
+//! job, a clock that someone sets, notices turned off, and no room left.
+
+use peelcast::clock::Tap;
+use peelcast::job::Piece;
+use peelcast_browser::{Host, Phone, journey, stored};
+use serde_json::json;
+use std::time::Duration;
+
+const KILLS: usize = 50;
+
+async fn at_the_wall(name: &str) -> (Phone, Host) {
+    let (phone, host, _) = journey::phone_with_sample(name).await;
+    journey::go(&phone, &journey::sample_page(&phone, "coat").await).await;
+    phone.wait("#coat-main").await;
+    (phone, host)
+}
+
+async fn taps(phone: &Phone) -> Vec<Tap> {
+    let piece = journey::sample_piece(phone, "there", |_: &Piece| true).await;
+    piece.coat_log.iter().map(|moment| moment.tap).collect()
+}
+
+/// How many taps the page says there were.
+async fn said(phone: &Phone) -> usize {
+    let lines = "return document.querySelectorAll('#coat-log li').length";
+    let lines = phone.js(lines, vec![]).await;
+    lines.as_u64().expect("a count") as usize
+}
+
+/// A tap, a fifth of a second, and the browser's process is gone: what the screen had shown by then
+/// is there at the next start, and nothing is there twice.
+#[tokio::test]
+async fn a_kill_after_a_tap_loses_nothing() {
+    let (mut phone, host) = at_the_wall("kills").await;
+    let mut shown_before_kill = 0;
+    let mut stored = 0;
+    for kill in 0..KILLS {
+        // A batch is begun and thrown away, over and over.
+        let button = if stored % 2 == 0 {
+            "#coat-main"
+        } else {
+            "#coat-other-1"
+        };
+        phone.wait(button).await;
+        phone.tap(button).await;
+        tokio::time::sleep(Duration::from_millis(200)).await;
+        let shown = said(&phone).await;
+        phone.kill().await;
+        phone.switch_on().await;
+        phone.open(&host.url("")).await;
+        if stored == 0 && shown == 0 {
+            // Nothing runs, so the app opens on its list.
+            phone.wait("#jobs a").await;
+            journey::go(&phone, &journey::sample_page(&phone, "coat").await).await;
+        }
+        phone.wait("#coat-main").await;
+        let found = taps(&phone).await.len();
+        assert!(
+            found >= shown,
+            "kill {kill}: {shown} were shown, {found} are stored"
+        );
+        assert!(
+            found == stored || found == stored + 1,
+            "kill {kill}: {stored} before the tap, {found} after it"
+        );
+        assert_eq!(said(&phone).await, found, "kill {kill}");
+        shown_before_kill += usize::from(shown > stored);
+        stored = found;
+    }
+    println!(
+        "{KILLS} kills: {shown_before_kill} taps shown within 200 ms, {stored} stored, none lost"
+    );
+    assert!(
+        shown_before_kill * 10 >= KILLS * 9,
+        "most taps are shown by then"
+    );
+}
+
+#[tokio::test]
+async fn two_tabs_on_one_job_lose_no_tap() {
+    let (phone, host) = at_the_wall("two-tabs").await;
+    let driver = phone.driver();
+    let first = driver.window().await.expect("a tab");
+    let page = journey::sample_page(&phone, "coat").await;
+    let second = driver.new_tab().await.expect("another tab");
+    driver
+        .switch_to_window(second.clone())
+        .await
+        .expect("there");
+    phone.open(&host.url(&page)).await;
+    phone.wait("#coat-main").await;
+    phone.tap("#coat-main").await;
+    phone.wait("#coat-main.held").await;
+
+    driver.switch_to_window(first.clone()).await.expect("back");
+    phone.wait("#coat-main.held").await;
+    tokio::time::sleep(Duration::from_millis(600)).await;
+    phone.tap("#coat-other-1").await;
+    phone.wait("#coat-main:not(.held)").await;
+    driver.switch_to_window(second).await.expect("there");
+    phone.wait("#coat-main:not(.held)").await;
+    let taps = taps(&phone).await;
+    let (coat, batch) = (1, 1);
+    let expected = [
+        Tap::StartMix { coat, batch },
+        Tap::BatchLost { coat, batch },
+    ];
+    assert_eq!(taps, expected);
+    assert_eq!(said(&phone).await, 2);
+}
+
+#[tokio::test]
+async fn a_clock_that_is_set_is_noticed() {
+    let (mut phone, _host) = at_the_wall("clock").await;
+    phone.tap("#coat-main").await;
+    phone.wait("#coat-countdown").await;
+    let day = 24.0 * 60.0;
+    for (minutes, way, span) in [
+        (60.0, "forward", "1 h"),
+        (-60.0, "back", "1 h"),
+        (day, "forward", "24 h"),
+        (-day, "back", "24 h"),
+    ] {
+        phone.set_clock_by(minutes).await;
+        let parts = [&format!("set {way} by {span}"), "go by touch"];
+        journey::says(&phone, "#alarms .wrong", &parts).await;
+        phone.shot(&format!("{way}-{span}")).await;
+        phone.tap("#alarms button").await;
+    }
+    // With the clock set back further than a tap, the page itself goes on saying so.
+    phone.set_clock_by(-60.0).await;
+    journey::says(
+        &phone,
+        "#coat-notes",
+        &["clock was set back", "go by touch"],
+    )
+    .await;
+    assert_eq!(taps(&phone).await.len(), 1);
+    phone.reload().await;
+    journey::says(&phone, "#coat-notes", &["clock was set back"]).await;
+    // Time that merely passes is no clock that is set.
+    phone.set_clock_by(60.0).await;
+    phone.tap("#alarms button").await;
+    phone.pass_minutes(90.0).await;
+    phone.wait_until_settled().await;
+    assert!(!phone.has("#alarms .wrong").await);
+    journey::says(&phone, "#coat-notes", &["working time ended"]).await;
+}
+
+#[tokio::test]
+async fn with_notices_turned_off_the_page_says_all() {
+    let (mut phone, host) = at_the_wall("silent").await;
+    let origin = host.url("");
+    let denied = json!({
+        "origin": origin.trim_end_matches('/'),
+        "permission": { "name": "notifications" },
+        "setting": "denied",
+    });
+    phone.cdp("Browser.setPermission", denied).await;
+    phone.tap("#coat-main").await;
+    phone.wait("#coat-countdown").await;
+    phone.pass_minutes(40.0).await;
+    journey::says(&phone, "#coat-notes", &["working time ended"]).await;
+    let title = "return document.title.includes('working time ends')";
+    phone.wait_until("the title says so", title, vec![]).await;
+    phone.tap("#leave-steps").await;
+    journey::go(&phone, "#/settings").await;
+    phone
+        .wait_text("Notifications from Peelcast are turned off")
+        .await;
+}
+
+#[tokio::test]
+async fn a_tap_that_finds_no_room_is_not_shown_as_done() {
+    let (mut phone, host) = at_the_wall("no-room").await;
+    let place = host.url(&journey::sample_page(&phone, "coat").await);
+    phone.tap("#coat-main").await;
+    phone.wait("#coat-main.held").await;
+    phone.switch_off().await;
+    phone.switch_on().await;
+    let origin = format!("http://localhost:{}", host.port);
+    stored::give_room(&phone, &origin, Some(1)).await;
+    phone.open(&place).await;
+    phone.wait("#coat-other-1").await;
+    stored::fill_local(&phone).await;
+    let full =
+        "Storage.prototype.setItem = () => { throw new DOMException('', 'QuotaExceededError') }";
+    phone.js(full, vec![]).await;
+    phone.tap("#coat-other-1").await;
+    let says = ["no room left", "Nothing stored before is lost"];
+    journey::says(&phone, "#alarms", &says).await;
+    phone.shot("not-stored").await;
+    assert!(
+        phone.has("#coat-main.held").await,
+        "the step stays where it was"
+    );
+    assert_eq!(taps(&phone).await.len(), 1);
+    phone.reload().await;
+    phone.wait("#coat-main.held").await;
+    assert_eq!(said(&phone).await, 1);
+}
