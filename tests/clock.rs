@@ -182,14 +182,32 @@ fn paste_that_has_to_thicken_stands_before_it_goes_on() {
         held: true,
     };
     let mut wall = Wall::with(|piece| piece.dabs = vec![dab(1.5, 0.0), dab(3.0, 5.0)]);
-    let stands = |wall: &mut Wall| {
-        wall.main().wait(2.0).main();
-        wall.see().instruction.contains("let it stand 5 min")
-    };
-    assert!(!stands(&mut wall), "the skim coat holds at once");
-    wall.wait(2.0).main().wait(5.0).main();
-    wall.wait(61.0).feel(Feel::Tacky);
-    assert!(stands(&mut wall), "{:?}", wall.see());
+    // The skim coat holds at once.
+    wall.main().wait(2.0).main().wait(2.0).main();
+    assert_eq!(wall.see().step, Step::Apply { coat: 1, batch: 1 });
+    wall.wait(5.0).main().wait(61.0).feel(Feel::Tacky);
+    let begun = wall.now;
+    wall.main().wait(2.0).main().wait(2.0);
+    assert_eq!(wall.see().next[0], Step::Stand { coat: 2, batch: 1 });
+    wall.main();
+    let seen = wall.see();
+    assert_eq!(seen.step, Step::Stand { coat: 2, batch: 1 });
+    // Standing uses up working time, and both are shown.
+    let kinds: Vec<_> = seen.timers.iter().map(|due| due.kind).collect();
+    assert_eq!(kinds, [DueKind::Stood, DueKind::WorkingEnds]);
+    assert_eq!(seen.hold, Some(wall.now + minutes(Minutes(5.0))));
+    assert_eq!(
+        seen.timers[1].from, begun,
+        "from the first contact of A and B"
+    );
+    wall.wait(5.0);
+    let seen = wall.see();
+    assert_eq!(
+        (seen.hold, seen.timers[0].kind),
+        (None, DueKind::WorkingEnds)
+    );
+    wall.main();
+    assert_eq!(wall.see().step, Step::Apply { coat: 2, batch: 1 });
 }
 
 #[test]
@@ -424,6 +442,9 @@ fn any_tap() -> impl Strategy<Value = Tap> {
         which
             .clone()
             .prop_map(|(coat, batch)| Tap::StartBrush { coat, batch }),
+        which
+            .clone()
+            .prop_map(|(coat, batch)| Tap::LetStand { coat, batch }),
         which
             .clone()
             .prop_map(|(coat, batch)| Tap::BatchLost { coat, batch }),

@@ -109,7 +109,7 @@ fn nothing_is_learned_from_nothing() {
     assert_eq!(wall.learned(), Learned::default());
     assert!(wall.learned().said(System::Metric).is_empty());
     let mut same = input();
-    wall.learned().put_into(&mut same);
+    wall.learned().put_into(&mut same.coats, &mut same.hand);
     assert_eq!(same, input());
 }
 
@@ -257,7 +257,7 @@ fn the_next_plan_goes_by_it_and_says_so() {
     let mut next = input();
     next.coats[1].speed_source = Source::YourChoice;
     let chosen = next.coats[1].speed;
-    found.put_into(&mut next);
+    found.put_into(&mut next.coats, &mut next.hand);
     let batches = Source::Learned("20 batches".into());
     assert_eq!(
         next.coats[0].speed,
@@ -284,8 +284,8 @@ fn the_next_plan_goes_by_it_and_says_so() {
 
     // A fast paste leaves no leisure.
     next.card.working = Minutes(8.0);
-    found.put_into(&mut next);
-    assert_eq!(next.hand.mix.value, Minutes(2.0));
+    let quick = next.hand.with(&next.card, next.card.reference);
+    assert_eq!(quick.mix.value, Minutes(2.0));
 
     // What was learned is kept with the record's coats and read again.
     let text = serde_json::to_string(&next).unwrap();

@@ -27,6 +27,7 @@ pub fn alerts(progress: &Progress, piece: (&str, &str)) -> Vec<Alert> {
 pub fn alert(due: &Due, (id, name): (&str, &str)) -> Alert {
     let body = match due.kind {
         DueKind::Mixed => "Look for streaks, scrape the sides, and go on.",
+        DueKind::Stood => "Try a dab on the wall: if it holds, put the batch on.",
         DueKind::WorkingEnds => "What is not on by now is thrown away.",
         DueKind::Recoat => "Touch the last coat: tacky means the next one can go on.",
         DueKind::RecoatLatest => "The next coat should be on by now; see the paste's sheet.",

@@ -6,12 +6,14 @@ use chrono::{DateTime, Utc};
 
 /// Where the taps have led.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Course {
+pub struct Course {
     pub step: Step,
     /// When the batch in hand came together.
     pub mixed: Option<DateTime<Utc>>,
     /// When it was scraped over into the second container.
     pub scraped: Option<DateTime<Utc>>,
+    /// When it was left to stand.
+    pub stood: Option<DateTime<Utc>>,
     /// The last complete coat, and when it was complete.
     pub coat: Option<(u32, DateTime<Utc>)>,
     /// When that coat was last found not to be ready.
@@ -26,6 +28,7 @@ impl Course {
             step: Step::Weigh { coat: 1, batch: 1 },
             mixed: None,
             scraped: None,
+            stood: None,
             coat: None,
             soft: None,
         };
@@ -44,12 +47,19 @@ impl Course {
                     self.step = Step::MixFirst { coat, batch };
                     self.mixed = Some(at);
                     self.scraped = None;
+                    self.stood = None;
                 }
             }
             Tap::SecondContainer { coat, batch } => {
                 if self.step == (Step::MixFirst { coat, batch }) {
                     self.step = Step::MixSecond { coat, batch };
                     self.scraped = Some(at);
+                }
+            }
+            Tap::LetStand { coat, batch } => {
+                if self.in_hand() == Some((coat, batch)) {
+                    self.step = Step::Stand { coat, batch };
+                    self.stood = Some(at);
                 }
             }
             Tap::StartBrush { coat, batch } => {
@@ -116,6 +126,7 @@ impl Course {
         match self.step {
             Step::MixFirst { coat, batch }
             | Step::MixSecond { coat, batch }
+            | Step::Stand { coat, batch }
             | Step::Apply { coat, batch } => Some((coat, batch)),
             _ => None,
         }

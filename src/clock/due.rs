@@ -9,6 +9,8 @@ use chrono::{DateTime, Duration, Utc};
 pub enum DueKind {
     /// A batch has been mixed long enough in its container.
     Mixed,
+    /// A batch has stood long enough to hold on the wall.
+    Stood,
     /// The mixed paste sets: what is not on by then is thrown away.
     WorkingEnds,
     /// The last coat may take the next one: touch it.
@@ -26,6 +28,7 @@ impl DueKind {
     pub fn name(self) -> &'static str {
         match self {
             Self::Mixed => "mixed long enough",
+            Self::Stood => "thick enough",
             Self::WorkingEnds => "working time ends",
             Self::Recoat => "touch test",
             Self::RecoatLatest => "latest time for the next coat",
@@ -58,7 +61,11 @@ impl Due {
         let likely = later(from, span.value);
         let at = match kind {
             DueKind::WorkingEnds | DueKind::RecoatLatest => earliest,
-            DueKind::Mixed | DueKind::Recoat | DueKind::Demould | DueKind::Patch => likely,
+            DueKind::Mixed
+            | DueKind::Stood
+            | DueKind::Recoat
+            | DueKind::Demould
+            | DueKind::Patch => likely,
         };
         Self {
             kind,

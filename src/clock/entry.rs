@@ -6,9 +6,6 @@ use crate::quantity::{Celsius, Grams, iso};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
-/// Readings outside of this are slips of the finger: no paste is brushed there.
-const ON_SITE: std::ops::RangeInclusive<f64> = -30.0..=70.0;
-
 /// What was noted. Coats and batches count from 1.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "snake_case", try_from = "Written")]
@@ -49,6 +46,10 @@ pub enum Entry {
 }
 
 impl Entry {
+    /// Temperatures outside of this, in degrees Celsius, are slips of the finger: no paste is
+    /// brushed there.
+    pub const ON_SITE: std::ops::RangeInclusive<f64> = -30.0..=70.0;
+
     /// What was noted, for the log that people read.
     pub fn said(&self, system: System) -> String {
         match self {
@@ -137,7 +138,7 @@ pub struct LogNote {
 /// thermometer on a site shows is passed over.
 pub fn readings(notes: &[LogNote]) -> Vec<(DateTime<Utc>, Celsius)> {
     let reading = |note: &LogNote| match note.entry {
-        Entry::Reading { temperature } if ON_SITE.contains(&temperature.0) => {
+        Entry::Reading { temperature } if Entry::ON_SITE.contains(&temperature.0) => {
             Some((note.at, temperature))
         }
         _ => None,

@@ -10,7 +10,7 @@
 
 use super::entry::{Entry, LogNote, masses};
 use super::moment::{Moment, Tap};
-use crate::coating::{CoatChoice, CoatRole, Hand, Marked, Plan, PlanInput, Source, Tool, cure};
+use crate::coating::{CoatChoice, CoatRole, Hand, Marked, Plan, Source, Tool};
 use crate::quantity::show::System;
 use crate::quantity::{Amount, Estimate, Grams, Millimetres, Minutes, Quantity};
 use crate::quantity::{SquareMillimetresPerMinute, show};
@@ -102,32 +102,31 @@ impl Learned {
         }
     }
 
-    /// Puts what was learned in the place of the program's guesses; what the user chose stays.
-    pub fn put_into(&self, input: &mut PlanInput) {
-        for coat in &mut input.coats {
-            if let Some(habit) = self.speed(coat.role)
-                && matches!(coat.speed_source, Source::MadeUp | Source::Learned(_))
-            {
-                coat.speed = habit.value.value;
-                coat.speed_source = habit.source();
+    /// Puts what was learned in the place of the program's guesses, and the guesses in the place of
+    /// what is no longer known; what the user chose stays.
+    pub fn put_into(&self, coats: &mut [CoatChoice], hand: &mut Hand) {
+        for coat in coats {
+            let learned = matches!(coat.speed_source, Source::Learned(_));
+            match self.speed(coat.role) {
+                Some(habit) if learned || coat.speed_source == Source::MadeUp => {
+                    coat.speed = habit.value.value;
+                    coat.speed_source = habit.source();
+                }
+                None if learned => {
+                    *coat = CoatChoice::usual(coat.role, coat.thickness, coat.tool);
+                }
+                _ => {}
             }
         }
-        // Whoever mixes a slow paste at leisure has to be quicker with a fast one.
-        let working = cure::at_temperature(input.card.working, &input.card, input.temperature);
-        let longest = working.low95 * PAUSED.value;
-        if let Some(habit) = &self.mix {
-            let value = habit.value.value;
-            input.hand.mix = Marked {
-                value: if value > longest { longest } else { value },
-                source: habit.source(),
-            };
-        }
-        if let Some(habit) = &self.residue {
-            input.hand.residue = Marked {
-                value: habit.value.value,
-                source: habit.source(),
-            };
-        }
+        let guess = Hand::default();
+        hand.mix = self.mix.as_ref().map_or(guess.mix, |habit| Marked {
+            value: habit.value.value,
+            source: habit.source(),
+        });
+        hand.residue = self.residue.as_ref().map_or(guess.residue, |habit| Marked {
+            value: habit.value.value,
+            source: habit.source(),
+        });
     }
 
     /// What was learned, a sentence each.

@@ -45,7 +45,14 @@ pub enum Tap {
         /// Which batch of it.
         batch: u32,
     },
-    /// One even colour: brushing begins.
+    /// One even colour, but too thin to hold: it stands to thicken.
+    LetStand {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
+    /// One even colour, and thick enough: brushing begins.
     StartBrush {
         /// Which coat.
         coat: u32,
@@ -90,8 +97,11 @@ impl Tap {
             Self::SecondContainer { coat, batch } => {
                 format!("Coat {coat}, batch {batch}: scraped over into the second container")
             }
+            Self::LetStand { coat, batch } => {
+                format!("Coat {coat}, batch {batch}: mixed, standing to thicken")
+            }
             Self::StartBrush { coat, batch } => {
-                format!("Coat {coat}, batch {batch}: mixed, brushing")
+                format!("Coat {coat}, batch {batch}: brushing")
             }
             Self::BatchDone {
                 coat, last: true, ..
@@ -123,6 +133,7 @@ struct Written {
 enum Kind {
     StartMix,
     SecondContainer,
+    LetStand,
     StartBrush,
     BatchDone,
     BatchLost,
@@ -140,6 +151,7 @@ impl TryFrom<Written> for Tap {
         Ok(match written.kind {
             Kind::StartMix => Self::StartMix { coat, batch },
             Kind::SecondContainer => Self::SecondContainer { coat, batch },
+            Kind::LetStand => Self::LetStand { coat, batch },
             Kind::StartBrush => Self::StartBrush { coat, batch },
             Kind::BatchDone => Self::BatchDone { coat, batch, last },
             Kind::BatchLost => Self::BatchLost { coat, batch },

@@ -8,7 +8,7 @@ use super::step::{Step, step_after};
 use super::tempo::Tempo;
 use super::{rule, words};
 use crate::coating::{Batch, MaterialCard, Plan, practice};
-use crate::quantity::Estimate;
+use crate::quantity::{Estimate, Minutes};
 use chrono::{DateTime, Utc};
 
 /// Something the user can say now.
@@ -61,12 +61,13 @@ pub fn progress(
 ) -> Progress {
     let course = Course::of(log, plan.coats.len() as u32);
     let coated = course.coat.map_or(now, |(_, at)| at);
-    let recoat = tempo.span(coated, card.recoat_from);
-    let (step, timers) = timers(&course, card, tempo, now);
+    let recoat = tempo.wait(coated, card.recoat_from);
+    let (step, timers) = timers(&course, plan, card, tempo, now);
     let dead = timers
         .iter()
         .any(|due| due.kind == DueKind::WorkingEnds && now >= due.likely);
-    let mixing = timers.iter().find(|due| due.kind == DueKind::Mixed);
+    let first = |due: &&Due| matches!(due.kind, DueKind::Mixed | DueKind::Stood);
+    let mixing = timers.iter().find(first);
     let hold = mixing.map(|due| due.at).filter(|at| now < *at && !dead);
     let after = step_after(step, plan);
     let next = [after, step_after(after, plan)];
@@ -103,16 +104,26 @@ pub fn progress(
 /// What is being waited for; and the step, which a wait that is over takes further.
 fn timers(
     course: &Course,
+    plan: &Plan,
     card: &MaterialCard,
     tempo: &Tempo,
     now: DateTime<Utc>,
 ) -> (Step, Vec<Due>) {
     let due = |kind, from, age| Due::after(kind, from, &tempo.span(from, age));
+    let wait = |kind, from, age| Due::after(kind, from, &tempo.wait(from, age));
     let mut step = course.step;
+    let stand = match step {
+        Step::Stand { coat, .. } => plan.coats.get(coat.saturating_sub(1) as usize),
+        _ => None,
+    };
+    let stand = stand.map_or(Minutes(0.0), |coat| coat.stand);
     let mut timers = Vec::new();
     let done = course.coat.map(|(_, at)| at);
     match step {
-        Step::MixFirst { .. } | Step::MixSecond { .. } | Step::Apply { .. } => {
+        Step::MixFirst { .. }
+        | Step::MixSecond { .. }
+        | Step::Stand { .. }
+        | Step::Apply { .. } => {
             let working = course
                 .mixed
                 .map(|from| due(DueKind::WorkingEnds, from, card.working));
@@ -123,10 +134,16 @@ fn timers(
             };
             let mix = Estimate::exact(practice::MIX_PER_CONTAINER.value);
             let mixed = since.map(|from| Due::after(DueKind::Mixed, from, &mix));
-            timers.extend(mixed);
+            let stood = match step {
+                Step::Stand { .. } => course.stood,
+                _ => None,
+            };
+            let stood = stood.map(|from| Due::after(DueKind::Stood, from, &Estimate::exact(stand)));
+            let first = mixed.or(stood);
+            timers.extend(first);
             timers.extend(working);
-            // Mixed long enough, the working time is the countdown.
-            if mixed.is_some_and(|due| now >= due.at) {
+            // That over, the working time is the countdown.
+            if first.is_some_and(|due| now >= due.at) {
                 timers.reverse();
             }
         }
@@ -134,9 +151,9 @@ fn timers(
             let due = match course.soft {
                 Some(felt) => {
                     let again = card.recoat_from * rule::WAIT_AGAIN.value;
-                    Some(due(DueKind::Recoat, felt, again))
+                    Some(wait(DueKind::Recoat, felt, again))
                 }
-                None => done.map(|at| due(DueKind::Recoat, at, card.recoat_from)),
+                None => done.map(|at| wait(DueKind::Recoat, at, card.recoat_from)),
             };
             if due.is_some_and(|due| now >= due.at) {
                 step = Step::TouchTest { coat };
@@ -147,9 +164,9 @@ fn timers(
             let due = match course.soft {
                 Some(felt) => {
                     let again = card.demould * rule::WAIT_AGAIN.value;
-                    Some(due(DueKind::Demould, felt, again))
+                    Some(wait(DueKind::Demould, felt, again))
                 }
-                None => done.map(|at| due(DueKind::Demould, at, card.demould)),
+                None => done.map(|at| wait(DueKind::Demould, at, card.demould)),
             };
             if due.is_some_and(|due| now >= due.at) {
                 step = Step::Peel;

@@ -26,6 +26,13 @@ pub enum Step {
         /// Which batch of it.
         batch: u32,
     },
+    /// Let the batch stand until it is thick enough to hold.
+    Stand {
+        /// Which coat.
+        coat: u32,
+        /// Which batch of it.
+        batch: u32,
+    },
     /// Put the batch on.
     Apply {
         /// Which coat.
@@ -56,7 +63,10 @@ impl Step {
     pub fn hands_on(self) -> bool {
         matches!(
             self,
-            Self::MixFirst { .. } | Self::MixSecond { .. } | Self::Apply { .. }
+            Self::MixFirst { .. }
+                | Self::MixSecond { .. }
+                | Self::Stand { .. }
+                | Self::Apply { .. }
         )
     }
 
@@ -68,6 +78,7 @@ impl Step {
             Self::MixSecond { coat, batch } => {
                 format!("Mix coat {coat}, batch {batch} again in the second container")
             }
+            Self::Stand { coat, batch } => format!("Let coat {coat}, batch {batch} stand"),
             Self::Apply { coat, batch } => format!("Put on coat {coat}, batch {batch}"),
             Self::Wait { coat } => format!("Wait for coat {coat}"),
             Self::TouchTest { coat } => format!("Touch coat {coat}"),
@@ -84,13 +95,22 @@ pub(super) fn batches(plan: &Plan, coat: u32) -> u32 {
     coat.map_or(1, |c| c.batches.len().max(1) as u32)
 }
 
+/// Whether a coat's paste stands to thicken before it goes on.
+pub(super) fn stands(plan: &Plan, coat: u32) -> bool {
+    let coat = plan.coats.get(coat.saturating_sub(1) as usize);
+    coat.is_some_and(|coat| coat.stand.0 > 0.0)
+}
+
 /// The step that follows when everything goes well.
 pub fn step_after(step: Step, plan: &Plan) -> Step {
     let last_coat = plan.coats.len() as u32;
     match step {
         Step::Weigh { coat, batch } => Step::MixFirst { coat, batch },
         Step::MixFirst { coat, batch } => Step::MixSecond { coat, batch },
-        Step::MixSecond { coat, batch } => Step::Apply { coat, batch },
+        Step::MixSecond { coat, batch } if stands(plan, coat) => Step::Stand { coat, batch },
+        Step::MixSecond { coat, batch } | Step::Stand { coat, batch } => {
+            Step::Apply { coat, batch }
+        }
         Step::Apply { coat, batch } if batch < batches(plan, coat) => Step::Weigh {
             coat,
             batch: batch.saturating_add(1),

@@ -2,9 +2,8 @@
 
 use super::moment::{Feel, Tap};
 use super::progress::Action;
-use super::step::{Step, batches};
+use super::step::{Step, batches, stands};
 use crate::coating::{CoatRole, Plan, Tool};
-use crate::quantity::{Minutes, show};
 
 /// Which coat and batch.
 pub(super) fn title(step: Step, plan: &Plan) -> String {
@@ -21,6 +20,7 @@ pub(super) fn title(step: Step, plan: &Plan) -> String {
         Step::Weigh { coat, batch }
         | Step::MixFirst { coat, batch }
         | Step::MixSecond { coat, batch }
+        | Step::Stand { coat, batch }
         | Step::Apply { coat, batch } => format!(
             "Coat {}, batch {}",
             of(coat, coats),
@@ -45,16 +45,10 @@ pub(super) fn instruction(step: Step, plan: &Plan) -> String {
         Step::MixFirst { .. } => "Mix. Scrape the sides and the bottom, then scrape everything \
             over into the second container."
             .into(),
-        Step::MixSecond { coat, .. } => {
-            let stand = coat_of(coat).map_or(Minutes(0.0), |coat| coat.stand);
-            let then = (stand.0 > 0.0).then(|| {
-                format!(
-                    " Then let it stand {} to thicken, and put it on.",
-                    show::duration(stand)
-                )
-            });
-            "Mix again until it is one even colour, without streaks.".to_owned()
-                + &then.unwrap_or_default()
+        Step::MixSecond { .. } => "Mix again until it is one even colour, without streaks.".into(),
+        Step::Stand { .. } => {
+            "Let it stand to thicken, so that it holds on the wall. The working time goes on."
+                .into()
         }
         Step::Apply { coat, .. } => match coat_of(coat).map(|c| (c.role, c.tool)) {
             Some((CoatRole::Skim, _)) => {
@@ -85,18 +79,30 @@ fn action(tap: Tap, label: &str) -> Action {
 /// The big button. Once `dead`, paste that is not on the piece yet is thrown away.
 pub(super) fn main_action(step: Step, plan: &Plan, dead: bool) -> Option<Action> {
     let main = match step {
-        Step::MixFirst { coat, batch } | Step::MixSecond { coat, batch } if dead => action(
-            Tap::BatchLost { coat, batch },
-            "Thrown away: mix a new batch",
-        ),
+        Step::MixFirst { coat, batch }
+        | Step::MixSecond { coat, batch }
+        | Step::Stand { coat, batch }
+            if dead =>
+        {
+            action(
+                Tap::BatchLost { coat, batch },
+                "Thrown away: mix a new batch",
+            )
+        }
         Step::Weigh { coat, batch } => {
             action(Tap::StartMix { coat, batch }, "A and B are together")
         }
         Step::MixFirst { coat, batch } => {
             action(Tap::SecondContainer { coat, batch }, "Scraped over")
         }
+        Step::MixSecond { coat, batch } if stands(plan, coat) => {
+            action(Tap::LetStand { coat, batch }, "One colour: let it stand")
+        }
         Step::MixSecond { coat, batch } => {
             action(Tap::StartBrush { coat, batch }, "One colour: put it on")
+        }
+        Step::Stand { coat, batch } => {
+            action(Tap::StartBrush { coat, batch }, "Thick enough: put it on")
         }
         Step::Apply { coat, batch } => {
             let last = batch >= batches(plan, coat);
@@ -127,19 +133,29 @@ pub(super) fn others(
             Tap::SecondContainer { coat, batch },
             "It still flows: scraped over",
         )],
-        Step::MixSecond { coat, batch } if dead => vec![action(
+        Step::MixSecond { coat, batch } | Step::Stand { coat, batch } if dead => vec![action(
             Tap::StartBrush { coat, batch },
             "It still flows: put it on",
         )],
-        Step::MixFirst { coat, batch } | Step::MixSecond { coat, batch } => {
+        Step::MixFirst { coat, batch }
+        | Step::MixSecond { coat, batch }
+        | Step::Stand { coat, batch } => {
             let sooner = held.then(|| match step {
                 Step::MixFirst { .. } => action(
                     Tap::SecondContainer { coat, batch },
                     "Well mixed already: scraped over",
                 ),
-                _ => action(
+                Step::MixSecond { .. } if stands(plan, coat) => action(
+                    Tap::LetStand { coat, batch },
+                    "One colour already: let it stand",
+                ),
+                Step::MixSecond { .. } => action(
                     Tap::StartBrush { coat, batch },
                     "One colour already: put it on",
+                ),
+                _ => action(
+                    Tap::StartBrush { coat, batch },
+                    "A dab of it holds already: put it on",
                 ),
             });
             std::iter::once(lost(coat, batch)).chain(sooner).collect()

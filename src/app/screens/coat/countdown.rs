@@ -69,7 +69,8 @@ pub fn face(due: Due, now: Signal<DateTime<Utc>>, name: &str) -> AnyView {
 
 /// What rings when the app can't: nothing for what is too short or over. Its id is `NAME-alarm`.
 pub fn alarm(due: &Due, now: DateTime<Utc>, name: &str) -> Option<AnyView> {
-    let worth = due.kind != DueKind::Mixed && due.left(now).num_seconds() > 0;
+    let worth =
+        !matches!(due.kind, DueKind::Mixed | DueKind::Stood) && due.left(now).num_seconds() > 0;
     worth.then(|| {
         view! {
             <p id=format!("{name}-alarm")>
@@ -95,6 +96,8 @@ fn heading(kind: DueKind, over: bool) -> &'static str {
     match (kind, over) {
         (DueKind::Mixed, false) => "Mix on for",
         (DueKind::Mixed, true) => "Mixed long enough since",
+        (DueKind::Stood, false) => "Let it stand for",
+        (DueKind::Stood, true) => "Thick enough since",
         (DueKind::WorkingEnds, false) => "Working time left",
         (DueKind::WorkingEnds, true) => "Working time is over by",
         (DueKind::Recoat, false) => "Touch it in",
@@ -132,7 +135,7 @@ fn sureness(due: &Due) -> Option<String> {
         DueKind::WorkingEnds | DueKind::RecoatLatest => {
             format!("The careful end of the range; it likely lasts until {likely}.")
         }
-        DueKind::Mixed | DueKind::Recoat | DueKind::Demould | DueKind::Patch => {
+        DueKind::Mixed | DueKind::Stood | DueKind::Recoat | DueKind::Demould | DueKind::Patch => {
             format!("At the earliest {earliest}, likely {likely}.")
         }
     })

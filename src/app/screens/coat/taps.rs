@@ -111,13 +111,21 @@ pub fn Others(bench: Bench, tapper: Tapper, progress: Stand) -> impl IntoView {
 pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
     let main = of(progress, |p| p.main.clone());
     let hold = of(progress, |p| p.hold);
+    let stands = of(progress, |p| matches!(p.step, Step::Stand { .. }));
     let touch = of(progress, |p| p.touch);
     let now = tapper.bench.desk.now;
     let big = move || {
         main.get().map(|Action { tap, label }| {
             let held = move || hold.get().is_some();
             let words = move || match hold.get() {
-                Some(until) => format!("Mix on: {}", clockwork(until - now.get())),
+                Some(until) => {
+                    let word = if stands.get() {
+                        "Let it stand"
+                    } else {
+                        "Mix on"
+                    };
+                    format!("{word}: {}", clockwork(until - now.get()))
+                }
                 None => label.clone(),
             };
             let press = move |_| {
