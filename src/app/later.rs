@@ -132,6 +132,7 @@ fn load_pages() -> Result<Show, SplitLoaderError> {
     Ok(|place| match place {
         Route::Settings => view! { <settings::SettingsPage /> }.into_any(),
         Route::Job(job) => view! { <job::JobPage job /> }.into_any(),
+        Route::Day(job) => view! { <day::DayPage job /> }.into_any(),
         Route::Sheet(job) => view! { <sheet::Sheet job /> }.into_any(),
         Route::Details(job, piece) => view! { <details::Details job piece /> }.into_any(),
         Route::Piece(job, piece, Page::Plan) => view! { <plan::Plan job piece /> }.into_any(),

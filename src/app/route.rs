@@ -6,6 +6,7 @@
 //! #/settings
 //! #/lens                                this phone's lens cards
 //! #/job/ID                              one job
+//! #/job/ID/day                          the day on site
 //! #/job/ID/sheet                        its sheet to print
 //! #/job/ID/piece/ID                     what a piece is
 //! #/job/ID/piece/ID/measure             and its five pages: measure, plan, pack, coat, cast
@@ -73,6 +74,8 @@ pub enum Route {
     Lens,
     /// One job.
     Job(JobId),
+    /// The day on site.
+    Day(JobId),
     /// A job's sheet to print.
     Sheet(JobId),
     /// What a piece is: its name, material, finish and place.
@@ -91,6 +94,7 @@ impl Route {
             ["settings"] => Self::Settings,
             ["lens"] => Self::Lens,
             ["job", job] => Self::Job(JobId::new(job)),
+            ["job", job, "day"] => Self::Day(JobId::new(job)),
             ["job", job, "sheet"] => Self::Sheet(JobId::new(job)),
             ["job", job, "piece", piece] => Self::Details(JobId::new(job), PieceId::new(piece)),
             ["job", job, "piece", piece, page] => Self::Piece(
@@ -107,9 +111,11 @@ impl Route {
     pub fn job(&self) -> Option<&JobId> {
         match self {
             Self::Jobs | Self::Settings | Self::Lens => None,
-            Self::Job(job) | Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
-                Some(job)
-            }
+            Self::Job(job)
+            | Self::Day(job)
+            | Self::Sheet(job)
+            | Self::Details(job, _)
+            | Self::Piece(job, _, _) => Some(job),
         }
     }
 
@@ -119,7 +125,7 @@ impl Route {
             Self::Jobs => None,
             Self::Settings | Self::Job(_) => Some(Self::Jobs),
             Self::Lens => Some(Self::Settings),
-            Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
+            Self::Day(job) | Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
                 Some(Self::Job(job.clone()))
             }
         }
@@ -134,6 +140,7 @@ impl fmt::Display for Route {
             Self::Settings => f.write_str("#/settings"),
             Self::Lens => f.write_str("#/lens"),
             Self::Job(job) => write!(f, "#/job/{job}"),
+            Self::Day(job) => write!(f, "#/job/{job}/day"),
             Self::Sheet(job) => write!(f, "#/job/{job}/sheet"),
             Self::Details(job, piece) => write!(f, "#/job/{job}/piece/{piece}"),
             Self::Piece(job, piece, page) => {
@@ -155,6 +162,7 @@ mod tests {
             Route::Settings,
             Route::Lens,
             Route::Job(job.clone()),
+            Route::Day(job.clone()),
             Route::Sheet(job.clone()),
             Route::Details(job.clone(), piece.clone()),
         ];

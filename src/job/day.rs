@@ -1,10 +1,10 @@
 //! The day on site: all pieces of a job in one plan, from what was planned and what has happened.
 
-use super::{Job, Piece};
-use crate::clock::day::{Day, DayPiece, DayPlan, Gap, Hours, Settled, Work, plan_day, replan};
-use crate::clock::{Course, Tap};
+use super::{Job, Memory, Piece};
+use crate::clock::day::{self, Day, DayPiece, DayPlan, Gap, Hours, Settled, Work};
+use crate::clock::{Course, Tap, Tempo};
 use crate::coating::{Plan, practice};
-use crate::quantity::{Minutes, show};
+use crate::quantity::Minutes;
 use chrono::{DateTime, TimeDelta, Utc};
 
 /// How far a work is.
@@ -63,6 +63,7 @@ impl Job {
     pub fn on_site(
         &self,
         plans: &[Result<Plan, String>],
+        memory: &Memory,
         hours: &[(DateTime<Utc>, DateTime<Utc>)],
         now: DateTime<Utc>,
         before: Option<&OnSite>,
@@ -78,7 +79,13 @@ impl Job {
         for (at, (piece, plan)) in self.pieces.iter().zip(plans).enumerate() {
             match plan {
                 Ok(plan) => {
-                    pieces.push(self.day_piece(piece, plan, origin, now));
+                    pieces.push(self.day_piece(
+                        piece,
+                        plan,
+                        &memory.tempo(&self.id, piece),
+                        origin,
+                        now,
+                    ));
                     members.push(at);
                 }
                 Err(_) => left_out.push(at),
@@ -87,8 +94,10 @@ impl Job {
         if pieces.is_empty() {
             return Err("No piece of this job has a plan yet.".into());
         }
-        let windows = hours.iter().map(|(open, close)| (minute(*open), minute(*close)));
-        let day = Day {
+        let windows = hours
+            .iter()
+            .map(|(open, close)| (minute(*open), minute(*close)));
+        let today = Day {
             from: minute(from),
             crews: vec![self.visit.hands.max(1) as usize],
             hours: Hours::of(&windows.collect::<Vec<_>>()),
@@ -96,16 +105,16 @@ impl Job {
         };
         let same = |before: &&OnSite| {
             let works = |plan: &DayPlan| plan.steps.len();
-            works(&before.plan) == day.pieces.iter().map(|p| p.works.len()).sum::<usize>()
+            works(&before.plan) == today.pieces.iter().map(|p| p.works.len()).sum::<usize>()
         };
         let plan = match before.filter(same) {
-            Some(before) => replan(&day, &before.plan),
-            None => plan_day(&day),
+            Some(before) => day::replan(&today, &before.plan.steps),
+            None => day::plan(&today),
         };
         let plan = plan.map_err(|clash| clash.to_string())?;
         let moment = |at: Minutes| origin + span(at);
         let works = plan.steps.iter().map(|step| {
-            let (piece, at) = (&day.pieces[step.piece], members[step.piece]);
+            let (piece, at) = (&today.pieces[step.piece], members[step.piece]);
             let work = &piece.works[step.work];
             let (from, to) = (moment(step.start), moment(step.end));
             let state = match work.settled {
@@ -116,7 +125,9 @@ impl Job {
                 Settled::Pinned(_) => WorkState::Pinned,
                 Settled::Free => WorkState::Planned,
             };
-            let batches = plans[at].iter().filter_map(|plan| plan.coats.get(step.work));
+            let batches = plans[at]
+                .iter()
+                .filter_map(|plan| plan.coats.get(step.work));
             let dead = batches.flat_map(|coat| {
                 let each = (to - from) / coat.batches.len().max(1) as i32;
                 let mixed = (0..coat.batches.len()).map(move |n| from + each * n as i32);
@@ -137,7 +148,11 @@ impl Job {
         Ok(OnSite {
             works: works.collect(),
             leave: moment(plan.leave),
-            from_best: if plan.proven { Minutes(0.0) } else { plan.from_best() },
+            from_best: if plan.proven {
+                Minutes(0.0)
+            } else {
+                plan.from_best()
+            },
             left_out,
             plan,
             origin,
@@ -149,13 +164,13 @@ impl Job {
         &self,
         piece: &Piece,
         plan: &Plan,
+        tempo: &Tempo,
         origin: DateTime<Utc>,
         now: DateTime<Utc>,
     ) -> DayPiece {
         let minute = |at: DateTime<Utc>| minutes_between(origin, at);
-        let tempo = piece.tempo();
         let course = Course::of(&piece.coat_log, plan.coats.len() as u32);
-        let progress = piece.progress_of(plan, now);
+        let progress = piece.progress_of(plan, tempo, now);
         let card = &piece.card;
         let happened = |work| happened(piece, work);
         let mut works = Vec::new();
@@ -167,11 +182,11 @@ impl Job {
                 None => practice::PEEL.value,
             };
             let recoat = Gap {
-                least: card.recoat_from,
+                least: card.recoat_from / tempo.times(),
                 most: card.recoat_until,
             };
             let cure = Gap {
-                least: card.demould,
+                least: card.demould / tempo.times(),
                 most: None,
             };
             let mut gap = if coat.is_some() { recoat } else { cure };
@@ -186,7 +201,11 @@ impl Job {
                     Settled::Begun(minute(begun))
                 }
                 _ => {
-                    let pin = self.visit.pins.iter().find(|p| p.piece == piece.id && p.work == work);
+                    let pin = self
+                        .visit
+                        .pins
+                        .iter()
+                        .find(|p| p.piece == piece.id && p.work == work);
                     match pin.filter(|pin| pin.at >= now) {
                         Some(pin) => Settled::Pinned(minute(pin.at)),
                         None => Settled::Free,
@@ -255,10 +274,14 @@ fn still(
         _ => false,
     };
     let done = piece.coat_log.iter().filter(|m| of_coat(&m.tap)).count();
-    let mixed = piece.coat_log.iter().rev().find_map(|moment| match moment.tap {
-        Tap::StartMix { coat: n, .. } if n == coat.number => Some(moment.at),
-        _ => None,
-    });
+    let mixed = piece
+        .coat_log
+        .iter()
+        .rev()
+        .find_map(|moment| match moment.tap {
+            Tap::StartMix { coat: n, .. } if n == coat.number => Some(moment.at),
+            _ => None,
+        });
     let left = coat.batches.len().saturating_sub(done).max(1) as i32;
     let this = mixed.unwrap_or(begun) + span(coat.work());
     this.max(now) + span(coat.work()) * (left - 1)
@@ -270,4 +293,150 @@ fn minutes_between(from: DateTime<Utc>, to: DateTime<Utc>) -> Minutes {
 
 fn span(minutes: Minutes) -> TimeDelta {
     TimeDelta::milliseconds((minutes.0 * 60_000.0).round() as i64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::clock::{Feel, Moment};
+    use crate::job::{PieceId, Pin, sample_job};
+
+    /// The sample's piece three times.
+    fn three() -> Job {
+        let mut job = sample_job(DateTime::UNIX_EPOCH);
+        let piece = |id: &str| Piece {
+            id: PieceId::new(id),
+            temperature: job.pieces[0].card.reference,
+            ..job.pieces[0].clone()
+        };
+        job.pieces = vec![piece("a"), piece("b"), piece("c")];
+        job
+    }
+
+    fn start() -> DateTime<Utc> {
+        DateTime::UNIX_EPOCH + TimeDelta::days(20_000)
+    }
+
+    fn at(minutes: i64) -> DateTime<Utc> {
+        start() + TimeDelta::minutes(minutes)
+    }
+
+    fn planned(job: &Job, now: DateTime<Utc>, before: Option<&OnSite>) -> Result<OnSite, String> {
+        let plans: Vec<_> = job.pieces.iter().map(Piece::plan).collect();
+        job.on_site(&plans, &Memory::default(), &[], now, before)
+    }
+
+    fn of(on_site: &OnSite, piece: usize, work: usize) -> &DayWork {
+        let mut works = on_site.works.iter();
+        let found = works.find(|w| (w.piece, w.work) == (piece, work));
+        found.expect("planned")
+    }
+
+    #[test]
+    fn all_pieces_are_in_the_plan_and_every_gap_is_kept() {
+        let job = three();
+        let plan = job.pieces[0].plan().unwrap();
+        let on_site = planned(&job, start(), None).unwrap();
+        assert_eq!(on_site.works.len(), 3 * (plan.coats.len() + 1));
+        assert_eq!(
+            on_site.leave,
+            on_site.works.iter().map(|w| w.to).max().unwrap()
+        );
+        let card = &job.pieces[0].card;
+        for piece in 0..3 {
+            for work in 1..=plan.coats.len() {
+                let waits = of(&on_site, piece, work).from - of(&on_site, piece, work - 1).to;
+                let least = match work == plan.coats.len() {
+                    true => card.demould,
+                    false => card.recoat_from,
+                };
+                assert!(
+                    waits >= span(least) - TimeDelta::seconds(1),
+                    "{piece} {work}: {waits}"
+                );
+            }
+        }
+        // One pair of hands does one thing at a time.
+        for pair in on_site.works.windows(2) {
+            assert!(pair[0].to <= pair[1].from + TimeDelta::milliseconds(1));
+        }
+        let mut two = job.clone();
+        two.visit.hands = 2;
+        assert!(planned(&two, start(), None).unwrap().leave <= on_site.leave);
+    }
+
+    #[test]
+    fn what_happened_stands_and_what_follows_comes_after_it() {
+        let mut job = three();
+        let before = planned(&job, start(), None).unwrap();
+        let (coat, batch) = (1, 1);
+        let mut log = |piece: usize, minutes: i64, tap| {
+            job.pieces[piece].coat_log.push(Moment {
+                at: at(minutes),
+                tap,
+            });
+        };
+        log(1, 5, Tap::StartMix { coat, batch });
+        log(
+            1,
+            45,
+            Tap::BatchDone {
+                coat,
+                batch,
+                last: true,
+            },
+        );
+        log(0, 50, Tap::StartMix { coat, batch });
+        let on_site = planned(&job, at(52), Some(&before)).unwrap();
+        let done = of(&on_site, 1, 0);
+        assert_eq!(
+            (done.from, done.to, done.state),
+            (at(5), at(45), WorkState::Done)
+        );
+        let going = of(&on_site, 0, 0);
+        assert_eq!((going.from, going.state), (at(50), WorkState::Now));
+        assert!(going.to > at(52) && of(&on_site, 2, 0).from >= going.to);
+        assert!(of(&on_site, 1, 1).from >= at(45 + 60) && on_site.leave > before.leave);
+
+        // Found tacky early: its next coat may go on at once, once hands are free.
+        job.pieces[1].coat_log.push(Moment {
+            at: at(80),
+            tap: Tap::Touch {
+                coat,
+                feel: Feel::Tacky,
+            },
+        });
+        let sooner = planned(&job, at(80), None).unwrap();
+        assert!(of(&sooner, 1, 1).from < at(45 + 60));
+        // Nobody who follows the plan has to learn it anew for nothing.
+        let kept = planned(&job, at(80), Some(&on_site)).unwrap();
+        assert_eq!(kept.leave, sooner.leave);
+    }
+
+    #[test]
+    fn a_start_of_ones_own_is_kept_and_a_site_that_closes_too_soon_is_told() {
+        let mut job = three();
+        let free = planned(&job, start(), None).unwrap();
+        let late = of(&free, 2, 1).from + TimeDelta::hours(3);
+        job.visit.pins = vec![Pin {
+            piece: PieceId::new("c"),
+            work: 1,
+            at: late,
+        }];
+        let pinned = planned(&job, start(), Some(&free)).unwrap();
+        let moved = of(&pinned, 2, 1);
+        assert_eq!((moved.from, moved.state), (late, WorkState::Pinned));
+        assert!(pinned.leave > free.leave);
+
+        let plans: Vec<_> = job.pieces.iter().map(Piece::plan).collect();
+        let hours = [(at(0), at(120))];
+        let why = job.on_site(&plans, &Memory::default(), &hours, start(), None);
+        assert!(why.unwrap_err().ends_with('.'));
+        // Another day makes room for what is left.
+        job.visit.pins.clear();
+        let two_days = [(at(0), at(300)), (at(1440), at(1740))];
+        let over_night = job.on_site(&plans, &Memory::default(), &two_days, start(), None);
+        let over_night = over_night.unwrap();
+        assert!(over_night.leave > at(1440) && over_night.leave <= at(1740));
+    }
 }

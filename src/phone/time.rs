@@ -26,6 +26,41 @@ pub fn day_and_clock(at: DateTime<Utc>) -> String {
     shown(&local(at), &wanted)
 }
 
+/// A moment as a field for a local day and time holds it: "2027-03-14T07:30".
+pub fn to_field(at: DateTime<Utc>) -> String {
+    let date = local(at);
+    format!(
+        "{:04}-{:02}-{:02}T{:02}:{:02}",
+        date.get_full_year(),
+        date.get_month() + 1,
+        date.get_date(),
+        date.get_hours(),
+        date.get_minutes()
+    )
+}
+
+/// The moment that such a field names; `None` while it is empty or half typed.
+pub fn of_field(text: &str) -> Option<DateTime<Utc>> {
+    // Without a zone JavaScript takes day and time as local ones.
+    let ms = Date::new(&JsValue::from_str(text)).get_time();
+    (text.len() >= 16 && ms.is_finite()).then(|| DateTime::from_timestamp_millis(ms as i64))?
+}
+
+/// So many minutes after midnight, so many days after the local day of `at`.
+pub fn on_day(at: DateTime<Utc>, days: i32, minutes: u32) -> DateTime<Utc> {
+    let date = local(at);
+    let day = date.get_date() as i32 + days;
+    // JavaScript counts on from the end of a month, and knows when summer time begins.
+    let day = Date::new_with_year_month_day_hr_min(
+        date.get_full_year(),
+        date.get_month() as i32,
+        day,
+        (minutes / 60) as i32,
+        (minutes % 60) as i32,
+    );
+    DateTime::from_timestamp_millis(day.get_time() as i64).unwrap_or(at)
+}
+
 fn local(at: DateTime<Utc>) -> Date {
     Date::new(&JsValue::from_f64(at.timestamp_millis() as f64))
 }

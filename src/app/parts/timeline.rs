@@ -52,7 +52,7 @@ pub struct Picture {
 /// The picture's width in its own units; about the pixels of a small phone.
 const WIDTH: f64 = 328.0;
 /// Room for the clock at the left.
-const CLOCK: f64 = 62.0;
+const CLOCK: f64 = 82.0;
 /// Room above for the numbers of the columns, and below for the time to leave.
 const HEAD: f64 = 34.0;
 const FOOT: f64 = 30.0;
@@ -145,6 +145,12 @@ pub fn timeline(
                     dragged.set(Some((n, at, at)));
                 }
             };
+            // A finger on a block moves the block, and not the page.
+            let hold = move |event: web_sys::TouchEvent| {
+                if free {
+                    event.prevent_default();
+                }
+            };
             let pull = move |event: web_sys::PointerEvent| {
                 if let (Some((which, from, _)), Some(at)) = (dragged.get_untracked(), unit(&event))
                     && which == n
@@ -188,7 +194,8 @@ pub fn timeline(
                     class=class
                     class:free=free
                     transform=move || format!("translate(0 {:.1})", top + shift())
-                    on:pointerdown=press
+                    on:touchstart=hold
+                on:pointerdown=press
                     on:pointermove=pull
                     on:pointerup=drop_here
                     on:pointercancel=move |_| dragged.set(None)
@@ -208,8 +215,8 @@ pub fn timeline(
         seen.then(|| {
             view! {
                 <g class="now-line">
-                    <path d=format!("M{:.1} {y:.1}H{width}", CLOCK - 10.0) />
-                    <circle cx=CLOCK - 10.0 cy=y r="5" />
+                    <path d=format!("M{CLOCK} {y:.1}H{width}") />
+                    <circle cx=CLOCK cy=y r="5" />
                 </g>
             }
         })

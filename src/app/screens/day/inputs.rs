@@ -1,0 +1,160 @@
+//! What the day is planned for: hands, when it begins, the hours of the site, and nights.
+
+use super::Visit;
+use crate::app::parts::choice::{Answer, Choice};
+use crate::app::parts::field::field_shell;
+use crate::phone::time;
+use leptos::prelude::*;
+
+/// How many pairs of hands, and how many nights, are offered.
+const MOST_HANDS: u32 = 4;
+const MOST_NIGHTS: u32 = 3;
+
+#[component]
+pub fn Inputs(visit: Visit) -> impl IntoView {
+    let read = move |of: fn(&crate::job::Visit) -> String| {
+        Memo::new(move |_| {
+            let job = visit.job.get();
+            job.map(|job| of(&job.visit)).unwrap_or_default()
+        })
+    };
+    let numbers = |from: u32, to: u32| {
+        let all = (from..=to).map(|n| Answer::new(n.to_string(), n.to_string()));
+        Signal::stored(all.collect::<Vec<_>>())
+    };
+    let hands = move |chosen: String| {
+        if let Ok(hands) = chosen.parse() {
+            visit.change("Hands changed", move |job| job.visit.hands = hands);
+        }
+    };
+    let nights = move |chosen: String| {
+        if let Ok(nights) = chosen.parse() {
+            visit.change("Nights changed", move |job| job.visit.nights = nights);
+        }
+    };
+    let begins = Memo::new(move |_| {
+        let job = visit.job.get();
+        let begins = job.and_then(|job| job.visit.begins);
+        begins.map(time::to_field).unwrap_or_default()
+    });
+    let begin = move |text: String| {
+        let at = time::of_field(&text);
+        visit.change("Beginning changed", move |job| job.visit.begins = at);
+    };
+    let wrong = RwSignal::new(None::<String>);
+    let hour = move |first: bool| {
+        Memo::new(move |_| {
+            let job = visit.job.get();
+            let hours = job.and_then(|job| job.visit.hours);
+            let minutes = hours.map(|(from, to)| if first { from } else { to });
+            minutes.map(time_of_day).unwrap_or_default()
+        })
+    };
+    let (from, to) = (hour(true), hour(false));
+    let set = move |first: bool, text: String| {
+        wrong.set(None);
+        let job = visit.job.get_untracked();
+        let kept = job.and_then(|job| job.visit.hours);
+        let hours = match minutes_of(&text) {
+            // One end taken away takes both.
+            None => None,
+            Some(minutes) => {
+                let (from, to) = kept.unwrap_or((7 * 60, 18 * 60));
+                Some(if first {
+                    (minutes, to)
+                } else {
+                    (from, minutes)
+                })
+            }
+        };
+        if hours.is_some_and(|(from, to)| from >= to) {
+            wrong.set(Some(
+                "The site has to close after it opens. For work past midnight leave both empty."
+                    .into(),
+            ));
+            return;
+        }
+        visit.change("Hours changed", move |job| job.visit.hours = hours);
+    };
+    let clock = move |id: &'static str, label: &'static str, first: bool, value: Memo<String>| {
+        field_shell(
+            id.into(),
+            Signal::stored(label.into()),
+            Signal::stored(String::new()),
+            Signal::stored(None),
+            move |described| {
+                view! {
+                    <input
+                        id=id
+                        type="time"
+                        prop:value=value
+                        aria-describedby=described
+                        on:change=move |event| set(first, event_target_value(&event))
+                    />
+                }
+                .into_any()
+            },
+        )
+    };
+    view! {
+        <h2>"You and the site"</h2>
+        <div class="narrow-choice">
+            <Choice
+                name="hands"
+                legend="Pairs of hands"
+                answers=numbers(1, MOST_HANDS)
+                chosen=read(|visit| visit.hands.to_string())
+                choose=hands
+            />
+        </div>
+        {field_shell(
+            "day-begins".into(),
+            Signal::stored("The work begins".into()),
+            Signal::stored("Empty: as soon as possible.".into()),
+            Signal::stored(None),
+            move |described| {
+                view! {
+                    <input
+                        id="day-begins"
+                        type="datetime-local"
+                        prop:value=begins
+                        aria-describedby=described
+                        on:change=move |event| begin(event_target_value(&event))
+                    />
+                }
+                .into_any()
+            },
+        )}
+        <p>"The site is open from and until; leave both empty if you can always work there."</p>
+        <div class="pair">
+            {clock("hours-from", "Opens", true, from)} {clock("hours-to", "Closes", false, to)}
+        </div>
+        <p class="error" role="alert" hidden=move || wrong.with(Option::is_none)>
+            {wrong}
+        </p>
+        <div class="narrow-choice">
+            <Choice
+                name="nights"
+                legend="Nights that may lie in between"
+                answers=numbers(0, MOST_NIGHTS)
+                chosen=read(|visit| visit.nights.to_string())
+                choose=nights
+            />
+        </div>
+        <p class="soft">
+            "A coat may wait overnight or for days, unless the paste's card names a latest time."
+        </p>
+    }
+}
+
+/// "07:30" of the minutes after midnight.
+fn time_of_day(minutes: u32) -> String {
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+fn minutes_of(text: &str) -> Option<u32> {
+    let (hours, minutes) = text.split_once(':')?;
+    let hours: u32 = hours.parse().ok()?;
+    let minutes: u32 = minutes.get(..2)?.parse().ok()?;
+    Some(60 * hours + minutes)
+}
