@@ -88,16 +88,31 @@ self.addEventListener("message", (event) => {
   if (event.data?.kind === "keep-rest") event.waitUntil(keepRest());
 });
 
-// A tap on a notification leads to the place that it is about.
+// A tap on a notification leads to the place that it is about; its other button asks the app to say
+// it again later, since a worker that waits is ended.
 self.addEventListener("notificationclick", (event) => {
+  const { title, body, tag, data } = event.notification;
+  const hash = data?.hash ?? "";
   event.notification.close();
-  event.waitUntil(open(event.notification.data?.hash ?? ""));
+  event.waitUntil(
+    event.action === "again" ? tell({ kind: "again", title, body, tag, hash }) : open(hash),
+  );
 });
 
-async function open(hash) {
+async function tell(message) {
+  const client = await ours();
+  if (client) client.postMessage(message);
+  else await open(message.hash);
+}
+
+async function ours() {
   const windows = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
-  const ours = windows.find((client) => client.url.startsWith(SCOPE));
-  if (!ours) return self.clients.openWindow(SCOPE + hash);
-  ours.postMessage({ kind: "open", hash });
-  return ours.focus();
+  return windows.find((client) => client.url.startsWith(SCOPE));
+}
+
+async function open(hash) {
+  const client = await ours();
+  if (!client) return self.clients.openWindow(SCOPE + hash);
+  client.postMessage({ kind: "open", hash });
+  return client.focus();
 }

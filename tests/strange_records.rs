@@ -4,8 +4,8 @@
 use chrono::{DateTime, TimeZone, Utc};
 use peelcast::clock::alerts;
 use peelcast::coating::Stock;
-use peelcast::job::Job;
 use peelcast::job::sheet::{Style, sheet};
+use peelcast::job::{Job, Memory};
 use peelcast::quantity::show::System;
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -71,6 +71,7 @@ fn use_all(job: &Job, system: System) {
         now,
         today: now.date_naive(),
         stock: &Stock::default(),
+        memory: &Memory::default(),
         clock: &clock,
     };
     assert_eq!(sheet(job, &style).len(), job.pieces.len());

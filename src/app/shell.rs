@@ -44,7 +44,10 @@ fn App() -> impl IntoView {
     rehearsal::end_when_left(desk);
     let running = watch::running(desk);
     watch::watch(desk, running);
-    update::on_notification_tap(|hash| window::go(&hash, false));
+    update::on_notification_tap(
+        |hash| window::go(&hash, false),
+        |call| set_timeout(move || alert::raise(&call), SAID_AGAIN),
+    );
     leptos::task::spawn_local(update::start(move || {
         desk.new_version.try_set(true);
     }));
@@ -129,6 +132,7 @@ fn follow_clock(desk: Desk) {
         }
         if !window::visible() {
             ticking.set_value(None);
+            desk.now.try_set(desk.time());
             return;
         }
         look_at_clock(desk, ahead, true);
@@ -165,7 +169,7 @@ fn look_at_clock(desk: Desk, ahead: StoredValue<Option<TimeDelta>>, asleep: bool
     if by.abs() < NOTABLE || asleep && by > TimeDelta::zero() {
         return;
     }
-    let span = show::duration(Minutes((by.num_seconds().abs() / 60) as f64));
+    let span = show::duration(Minutes((by.num_seconds().abs() as f64 / 60.0).round()));
     let way = if by > TimeDelta::zero() {
         "forward"
     } else {
@@ -176,6 +180,8 @@ fn look_at_clock(desk: Desk, ahead: StoredValue<Option<TimeDelta>>, asleep: bool
     ));
 }
 
+/// When a notification is said again that was put off.
+const SAID_AGAIN: Duration = Duration::from_secs(300);
 /// A clock that jumps by less was only put right.
 const NOTABLE: TimeDelta = TimeDelta::seconds(60);
 const TICK: Duration = Duration::from_secs(1);
@@ -243,7 +249,6 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
         }
         route
     });
-    // A clock time stays right while the page is hidden; a countdown would stand still.
     let soonest = Memo::new(move |_| {
         desk.now.track();
         watch::soonest(desk, running)
@@ -297,6 +302,7 @@ fn title(desk: Desk) -> String {
         Route::Settings => "Settings".into(),
         Route::Lens => "Lens card".into(),
         Route::Job(id) => job(id),
+        Route::Day(id) => format!("The day: {}", job(id)),
         Route::Sheet(id) => format!("Sheet: {}", job(id)),
         Route::Details(id, piece) | Route::Piece(id, piece, _) => desk.jobs.with(|jobs| {
             let job = jobs.iter().find(|j| j.id == *id);

@@ -3,7 +3,8 @@
 use super::rehearsal::Rehearsal;
 use super::route::Route;
 use super::settings::Settings;
-use crate::job::{Job, JobId, Piece, PieceId};
+use crate::clock::Tempo;
+use crate::job::{Begun, Job, JobId, Memory, Piece, PieceId};
 use crate::phone::store::{self, Deleted};
 use crate::phone::{self, local, photos, window};
 use crate::survey::calibrate::LensCard;
@@ -58,6 +59,10 @@ pub struct Desk {
     pub now: RwSignal<DateTime<Utc>>,
     /// Units and theme.
     pub settings: RwSignal<Settings>,
+    /// From when on each paste is learned anew.
+    pub begun: RwSignal<Begun>,
+    /// What all jobs together have taught.
+    pub memory: Memo<Memory>,
     /// The lenses of this phone that were measured.
     pub lenses: RwSignal<Vec<LensCard>>,
     /// Where the user is; `None` where the address leads nowhere.
@@ -94,9 +99,15 @@ const TOAST_SECONDS: u64 = 8;
 impl Desk {
     /// Sets up the desk; call once, at the root.
     pub fn set_up() -> Self {
+        let jobs = RwSignal::new(Vec::new());
+        let begun = RwSignal::new(local::begun());
         Self {
             ready: RwSignal::new(false),
-            jobs: RwSignal::new(Vec::new()),
+            jobs,
+            begun,
+            memory: Memo::new(move |_| {
+                jobs.with(|jobs: &Vec<Job>| begun.with(|begun| Memory::of(jobs, begun)))
+            }),
             now: RwSignal::new(phone::now()),
             settings: RwSignal::new(Settings::load()),
             lenses: RwSignal::new(local::lens_cards()),
@@ -120,6 +131,11 @@ impl Desk {
     pub fn job_now(self, id: &JobId) -> Option<Job> {
         self.jobs
             .with_untracked(|jobs| jobs.iter().find(|job| job.id == *id).cloned())
+    }
+
+    /// How fast a piece's paste goes there, followed as that is learned.
+    pub fn tempo(self, job: &JobId, piece: &Piece) -> Tempo {
+        self.memory.with(|memory| memory.tempo(job, piece))
     }
 
     /// The job of that name, followed as it changes.

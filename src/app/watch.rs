@@ -5,11 +5,12 @@ use super::parts::standing;
 use super::route::{Page, Route};
 use super::state::Desk;
 use crate::app::parts::shown::Shown;
-use crate::clock::{self, Due, Progress, alerts, finished};
+use crate::clock::{self, Due, Progress, Tempo, alerts, finished};
 use crate::coating::Plan;
 use crate::job::{JobId, Piece};
 use crate::phone::alert::{self, Alert};
 use crate::phone::{local, time, window};
+use crate::quantity::{Minutes, show};
 use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
 use std::time::Duration;
@@ -35,7 +36,7 @@ pub struct Running {
 
 #[derive(Clone, PartialEq)]
 enum Work {
-    Coats(Box<(Piece, Plan)>),
+    Coats(Box<(Piece, Plan, Tempo)>),
     Patch(Due),
 }
 
@@ -45,8 +46,8 @@ impl Running {
         let Work::Coats(coats) = &self.work else {
             return None;
         };
-        let (piece, plan) = &**coats;
-        Some(piece.progress_of(plan, now))
+        let (piece, plan, tempo) = &**coats;
+        Some(piece.progress_of(plan, tempo, now))
     }
 
     /// What it waits for first.
@@ -111,7 +112,10 @@ pub fn running(desk: Desk) -> Memo<Vec<Running>> {
                 };
                 let begun = !piece.coat_log.is_empty() && !finished(&piece.coat_log);
                 let plan = begun.then(|| piece.plan().ok()).flatten();
-                let coats = plan.map(|plan| Work::Coats(Box::new((piece.clone(), plan))));
+                let coats = plan.map(|plan| {
+                    let tempo = desk.tempo(&job.id, piece);
+                    Work::Coats(Box::new((piece.clone(), plan, tempo)))
+                });
                 let coats = coats.map(|work| one(Page::Coat, work));
                 let patch = piece.patch_due().map(Work::Patch);
                 let patch = patch.map(|work| one(Page::Pack, work));
@@ -224,14 +228,22 @@ fn wants_light(desk: Desk, running: &[Running]) -> bool {
     })
 }
 
-/// What is due next and when, for the window's title.
+/// What is due next, for the window's title: in how many minutes while someone looks, and at which
+/// time of the clock while the page is hidden, where a countdown would stand still.
 pub fn soonest(desk: Desk, running: Memo<Vec<Running>>) -> Option<String> {
     let now = desk.time();
     let dues = running.with(|running| {
         let waits = |r: &Running| r.waits_for(desk.time_of(&r.job));
         running.iter().filter_map(waits).min_by_key(|due| due.at)
     });
-    dues.map(|due| format!("{} {}", time::clock(due.at, now), due.kind.name()))
+    dues.map(|due| {
+        let left = due.left(now).num_seconds();
+        let when = match window::visible() && left > 0 {
+            true => show::duration(Minutes((left as f64 / 60.0).ceil())),
+            false => time::clock(due.at, now),
+        };
+        format!("{when} {}", due.kind.name())
+    })
 }
 
 /// Opens the page of a running coat, whatever was looked at last; a page that was merely loaded

@@ -25,6 +25,8 @@ pub const THIN_ENOUGH_TO_HOLD: Marked<Millimetres> = Marked::memory(Millimetres(
 pub const HEAT_WITHOUT_HARM: Marked<Celsius> = Marked::practice(Celsius(204.0));
 /// Two containers a batch: mix in the first, move to the second, mix again.
 pub const CONTAINERS_PER_BATCH: Marked<u32> = Marked::practice(2);
+/// Building the shell over a cured skin, letting it stiffen, and peeling: hands and eyes are on it.
+pub const PEEL: Marked<Minutes> = Marked::made_up(Minutes(30.0));
 /// Mixing time in each container.
 pub const MIX_PER_CONTAINER: Marked<Minutes> = Marked::made_up(Minutes(1.5));
 /// The share of the working time that is planned; the rest is kept for a slow corner.

@@ -4,8 +4,8 @@
 
 use super::{PhotoRef, Piece, Shot};
 use crate::casting::{CastInput, CastPlan, cast};
-use crate::coating::{Ground, Hand, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
-use crate::clock::{Due, Progress, Tempo, finished, patch_due, progress};
+use crate::clock::{Due, Progress, Tempo, finished, patch_due, progress, readings};
+use crate::coating::{Ground, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
 use crate::quantity::Degrees;
 use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
@@ -27,9 +27,10 @@ pub enum Stage {
 }
 
 impl Piece {
-    /// Its photos.
+    /// Its photos: those that are measured on, then those of the log.
     pub fn photos(&self) -> impl Iterator<Item = &PhotoRef> {
-        self.shots.iter().filter_map(|shot| shot.photo.as_ref())
+        let measured = self.shots.iter().filter_map(|shot| shot.photo.as_ref());
+        measured.chain(self.pictures.iter().map(|picture| &picture.photo))
     }
 
     /// One of its photos with its marks; blank if there is none at this place yet.
@@ -139,7 +140,7 @@ impl Piece {
             shell: self.shell,
             dabs: self.dabs.clone(),
             confidence: self.confidence,
-            hand: Hand::default(),
+            hand: self.hand.with(&self.card, self.temperature),
         })
     }
 
@@ -181,19 +182,21 @@ impl Piece {
         Ok(kit(&plan, &input))
     }
 
-    /// Where the coating stands at `now`.
+    /// Where the coating stands at `now`, by its plan, which is worth keeping while only the time
+    /// runs, and by how fast its paste goes there.
+    pub fn progress_of(&self, plan: &Plan, tempo: &Tempo, now: DateTime<Utc>) -> Progress {
+        progress(&self.coat_log, plan, &self.card, tempo, now)
+    }
+
+    /// Where the coating stands at `now`, by card and temperatures alone.
     pub fn progress(&self, now: DateTime<Utc>) -> Result<Progress, String> {
-        Ok(self.progress_of(&self.plan()?, now))
+        Ok(self.progress_of(&self.plan()?, &self.tempo(), now))
     }
 
-    /// The same by its plan, which is worth keeping while only the time runs.
-    pub fn progress_of(&self, plan: &Plan, now: DateTime<Utc>) -> Progress {
-        progress(&self.coat_log, plan, &self.card, &self.tempo(), now)
-    }
-
-    /// How fast its paste goes there.
+    /// How fast its paste goes there: by the temperature that was expected, and from the first
+    /// reading on by what was read.
     pub fn tempo(&self) -> Tempo {
-        Tempo::steady(&self.card, self.temperature)
+        Tempo::of(&self.card, self.temperature, readings(&self.notes))
     }
 
     /// How much of what to cast.

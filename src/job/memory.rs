@@ -1,7 +1,8 @@
 //! What earlier work has taught: how fast each paste goes, by all touches in all jobs.
 
 use super::{Job, JobId, Piece};
-use crate::clock::{Heard, Pace, Tap, Tempo, Touch, finished, touches};
+use crate::clock::{Heard, Learned, Pace, Tap, Tempo, Touch, Work, finished, learned, touches};
+use crate::coating::Plan;
 use chrono::{DateTime, Utc};
 use std::collections::BTreeMap;
 
@@ -78,7 +79,41 @@ impl Memory {
     }
 }
 
+/// The key in [`Begun`] of what is learned of the hand and not of a paste.
+pub const HAND: &str = "hand";
+/// The last so many works teach; a hand changes too.
+const WORKS: usize = 20;
+
+/// What the taps and weighings of these jobs teach of the one who brushes.
+pub fn learned_from(jobs: &[Job], begun: &Begun) -> Learned {
+    let pieces = jobs.iter().flat_map(|job| &job.pieces);
+    let begins = |piece: &Piece| piece.coat_log.first().map(|moment| moment.at);
+    let mut works: Vec<(DateTime<Utc>, &Piece)> = pieces
+        .filter_map(|piece| Some((begins(piece)?, piece)))
+        .collect();
+    works.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
+    works.truncate(WORKS);
+    let plans = works
+        .into_iter()
+        .filter_map(|(_, piece)| Some((piece, piece.plan().ok()?)));
+    let plans: Vec<(&Piece, Plan)> = plans.collect();
+    let works: Vec<Work> = plans
+        .iter()
+        .map(|(piece, plan)| Work {
+            log: &piece.coat_log,
+            notes: &piece.notes,
+            plan,
+        })
+        .collect();
+    learned(&works, begun.get(HAND).copied())
+}
+
 impl Piece {
+    /// Plans it by what was learned.
+    pub fn take_in(&mut self, learned: &Learned) {
+        learned.put_into(&mut self.coats, &mut self.hand);
+    }
+
     /// What fingertips found on it.
     fn touches(&self) -> Vec<Touch> {
         let numbers = self.coat_log.iter().filter_map(|moment| match moment.tap {

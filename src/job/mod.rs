@@ -1,9 +1,11 @@
 //! The record of a job: what was found, decided and done, and its way into and out of a file.
 
 pub mod bundle;
+mod day;
 mod derive;
 mod flat;
 mod id;
+mod memory;
 mod model;
 mod read;
 mod same;
@@ -11,11 +13,15 @@ mod sample;
 pub mod sheet;
 mod shot;
 pub mod storage;
+mod visit;
 
+pub use day::{DayWork, OnSite, WorkState};
 pub use derive::Stage;
 pub use flat::{Flat, Measured};
 pub use id::{JobId, PhotoId, PieceId};
-pub use model::{Job, OwnItem, Permission, Piece, SCHEMA};
+pub use memory::{Begun, HAND, Memory, learned_from};
+pub use model::{Job, LogPicture, OwnItem, Permission, Piece, SCHEMA};
 pub use read::ReadError;
 pub use sample::{SAMPLE_JOB, SAMPLE_PHOTO, SAMPLE_PIECE, sample_job};
 pub use shot::{Found, PhotoRef, Reading, Shot};
+pub use visit::{Pin, Visit};

@@ -1,10 +1,11 @@
 //! What a job and its pieces hold.
 
-use super::{JobId, PieceId, Shot};
+use super::visit::Visit;
+use super::{JobId, PhotoRef, PieceId, Shot};
 use crate::casting::MediumCard;
-use crate::clock::{LogNote, Moment};
+use crate::clock::{Calendar, LogNote, Moment};
 use crate::coating::{
-    CoatChoice, Dab, Finish, MaterialCard, PatchTest, Posture, Prices, Relief, ShellKind,
+    CoatChoice, Dab, Finish, Hand, MaterialCard, PatchTest, Posture, Prices, Relief, ShellKind,
     Substrate, default_coats, practice, starter_cards,
 };
 use crate::quantity::{Celsius, Degrees, Grams, Millimetres, iso};
@@ -41,6 +42,10 @@ pub struct Job {
     pub made_up: bool,
     /// The ornaments of this job.
     pub pieces: Vec<Piece>,
+    /// The time on site as the user wants it.
+    pub visit: Visit,
+    /// What was given to the phone's own calendar.
+    pub calendar: Calendar,
     /// When the job was made.
     #[serde(with = "iso::moment")]
     pub created: DateTime<Utc>,
@@ -63,6 +68,8 @@ impl Default for Job {
             note: String::new(),
             made_up: false,
             pieces: Vec::new(),
+            visit: Visit::default(),
+            calendar: Calendar::default(),
             created: DateTime::UNIX_EPOCH,
             changed: DateTime::UNIX_EPOCH,
         }
@@ -92,6 +99,16 @@ pub struct OwnItem {
     pub key: String,
     /// What it is.
     pub what: String,
+}
+
+/// A photo for the log.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LogPicture {
+    /// When it was put into the log.
+    #[serde(with = "iso::moment")]
+    pub at: DateTime<Utc>,
+    /// The photo.
+    pub photo: PhotoRef,
 }
 
 /// One ornament: what was found, wanted and done. What follows from that is computed when it is
@@ -132,6 +149,8 @@ pub struct Piece {
     pub card: MaterialCard,
     /// The coats, first to last.
     pub coats: Vec<CoatChoice>,
+    /// How the one who brushes works.
+    pub hand: Hand,
     /// What the support shell is built of.
     pub shell: ShellKind,
     /// What things cost here.
@@ -150,6 +169,8 @@ pub struct Piece {
     pub coat_log: Vec<Moment>,
     /// What was noted meanwhile: words, weighings, lots, temperatures.
     pub notes: Vec<LogNote>,
+    /// Photos taken while coating, in order.
+    pub pictures: Vec<LogPicture>,
     /// What is cast: a copy of its card; `None` until someone chose.
     pub medium: Option<MediumCard>,
     /// How many copies.
@@ -178,6 +199,7 @@ impl Default for Piece {
             border: practice::BORDER.value,
             card,
             coats: default_coats(),
+            hand: Hand::default(),
             shell: ShellKind::default(),
             prices: Prices::default(),
             dabs: Vec::new(),
@@ -187,6 +209,7 @@ impl Default for Piece {
             own_items: Vec::new(),
             coat_log: Vec::new(),
             notes: Vec::new(),
+            pictures: Vec::new(),
             medium: None,
             copies: 1,
             backing: Millimetres(0.0),

@@ -56,6 +56,16 @@ impl Job {
         let texts = [&self.name, &self.place, &self.contact, &self.note];
         let longest = texts.iter().map(|text| text.len()).max().unwrap_or(0);
         many(longest, 20_000, "a text of over 20,000 letters")?;
+        many(
+            self.visit.pins.len(),
+            5000,
+            "over 5,000 starts of the user's own",
+        )?;
+        many(
+            self.calendar.events.len(),
+            5000,
+            "a calendar of over 5,000 events",
+        )?;
         for piece in &self.pieces {
             many(piece.shots.len(), 50, "a piece with over 50 photos")?;
             for shot in &piece.shots {
@@ -68,6 +78,7 @@ impl Job {
             many(piece.coats.len(), 12, "a piece of over 12 coats")?;
             many(piece.coat_log.len(), 5000, "a log of over 5,000 taps")?;
             many(piece.notes.len(), 5000, "a log of over 5,000 notes")?;
+            many(piece.pictures.len(), 500, "a log of over 500 photos")?;
             let letters = |note: &LogNote| match &note.entry {
                 Entry::Note { text } | Entry::Lot { text } => text.len(),
                 _ => 0,

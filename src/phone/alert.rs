@@ -115,6 +115,17 @@ fn notify(alert: &Alert) {
     if js_sys::Reflect::set(&data, &"hash".into(), &alert.hash.as_str().into()).is_ok() {
         options.set_data(&data);
     }
+    // Phones that know no buttons on a notification leave them out.
+    let buttons = js_sys::Array::new();
+    for (action, title) in [("show", "Show the step"), ("again", "Again in 5 minutes")] {
+        let button = js_sys::Object::new();
+        let set =
+            |name: &str, text: &str| js_sys::Reflect::set(&button, &name.into(), &text.into());
+        if set("action", action).is_ok() && set("title", title).is_ok() {
+            buttons.push(&button);
+        }
+    }
+    let asked = js_sys::Reflect::set(&options, &"actions".into(), &buttons);
     let shown = match update::registration() {
         // Phones show notifications through the worker alone.
         Some(worker) => worker
@@ -123,7 +134,7 @@ fn notify(alert: &Alert) {
         None => Notification::new_with_options(&alert.title, &options).map(drop),
     };
     // Sound and vibration have told already where this fails.
-    drop(shown);
+    drop((asked, shown));
 }
 
 /// Three short notes.

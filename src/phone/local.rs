@@ -3,8 +3,8 @@
 //! It is small (about 5 MB), some windows refuse it, and what was written in the last seconds
 //! before a sudden end can be lost: the journal in the database stands behind it.
 
-use crate::job::JobId;
 use crate::job::storage::Version;
+use crate::job::{Begun, JobId};
 use crate::survey::calibrate::LensCard;
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
@@ -15,6 +15,7 @@ const NEWEST: &str = "peelcast.job.";
 const BEFORE: &str = "peelcast.job-before.";
 const SETTINGS: &str = "peelcast.settings";
 const LENSES: &str = "peelcast.lens-cards";
+const BEGUN: &str = "peelcast.learned-from";
 const SHELF: &str = "peelcast.shelf";
 const CALLS: &str = "peelcast.calls-made";
 const STARTED: &str = "peelcast.started";
@@ -115,6 +116,16 @@ pub fn lens_cards() -> Vec<LensCard> {
 /// Keeps the lens cards; whether that worked.
 pub fn keep_lens_cards(cards: &[LensCard]) -> bool {
     set(LENSES, cards)
+}
+
+/// From when on each paste is learned anew.
+pub fn begun() -> Begun {
+    get(BEGUN).unwrap_or_default()
+}
+
+/// Keeps that; whether it worked.
+pub fn keep_begun(begun: &Begun) -> bool {
+    set(BEGUN, begun)
 }
 
 /// What stands on the shelf, if anything was ever kept.

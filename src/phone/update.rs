@@ -2,6 +2,7 @@
 //!
 //! A new version is kept ready beside the running one; it takes over when the user says so.
 
+use super::alert::Alert;
 use super::window::{listen_on, window};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
@@ -109,8 +110,9 @@ pub fn take_over() {
     }
 }
 
-/// Calls `open` with the address that a tapped notification leads to.
-pub fn on_notification_tap(open: impl Fn(String) + 'static) {
+/// Calls `open` with the address that a tapped notification leads to, and `again` with what is to be
+/// said once more later.
+pub fn on_notification_tap(open: impl Fn(String) + 'static, again: impl Fn(Alert) + 'static) {
     let Some(workers) = workers() else { return };
     listen_on(&workers, "message", move |event| {
         let data = web_sys::MessageEvent::from(event).data();
@@ -118,10 +120,15 @@ pub fn on_notification_tap(open: impl Fn(String) + 'static) {
             let value = js_sys::Reflect::get(&data, &name.into()).ok();
             value.and_then(|value| value.as_string())
         };
-        if field("kind").as_deref() == Some("open")
-            && let Some(hash) = field("hash")
-        {
-            open(hash);
+        match (field("kind").as_deref(), field("hash")) {
+            (Some("open"), Some(hash)) => open(hash),
+            (Some("again"), Some(hash)) => again(Alert {
+                tag: field("tag").unwrap_or_default(),
+                title: field("title").unwrap_or_default(),
+                body: field("body").unwrap_or_default(),
+                hash,
+            }),
+            _ => {}
         }
     });
 }

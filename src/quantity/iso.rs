@@ -83,6 +83,31 @@ pub mod moment {
     }
 }
 
+/// For serde: a moment, or none.
+pub mod maybe_moment {
+    use super::read_moment;
+    use chrono::{DateTime, Utc};
+    use serde::de::{Deserialize, Deserializer, Error};
+
+    /// Writes as RFC 3339.
+    pub fn serialize<S: serde::Serializer>(
+        at: &Option<DateTime<Utc>>,
+        to: S,
+    ) -> Result<S::Ok, S::Error> {
+        serde::Serialize::serialize(at, to)
+    }
+
+    /// Reads what [`serialize`] wrote.
+    pub fn deserialize<'de, D: Deserializer<'de>>(
+        from: D,
+    ) -> Result<Option<DateTime<Utc>>, D::Error> {
+        let read = |text: String| {
+            read_moment(&text).ok_or_else(|| Error::custom(format_args!("{text} is no moment")))
+        };
+        Option::<String>::deserialize(from)?.map(read).transpose()
+    }
+}
+
 /// For serde: a day, or none.
 pub mod day {
     use super::read_day;

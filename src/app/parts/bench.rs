@@ -2,6 +2,7 @@
 
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
+use crate::clock::LogNote;
 use crate::coating::{Plan, PlanInput, plan};
 use crate::job::{JobId, Piece, PieceId};
 use crate::phone;
@@ -109,6 +110,34 @@ impl Bench {
         Memo::new(move |_| {
             self.desk.now.track();
             phone::today()
+        })
+    }
+
+    /// Writes something down beside what was tapped; `everywhere`: on all pieces of the job.
+    pub fn note(self, note: LogNote, everywhere: bool) {
+        self.names.with_value(|(job, piece)| {
+            let here = piece.clone();
+            self.desk.update(job, "Written down", move |job| {
+                let pieces = job.pieces.iter_mut();
+                pieces
+                    .filter(|piece| everywhere || piece.id == here)
+                    .for_each(|piece| piece.notes.push(note.clone()));
+            });
+        });
+    }
+
+    /// The job that the piece is of.
+    pub fn job(self) -> JobId {
+        self.names.with_value(|(job, _)| job.clone())
+    }
+
+    /// How many pieces its job has.
+    pub fn pieces_of_job(self) -> usize {
+        self.desk.jobs.with(|jobs| {
+            self.names.with_value(|(id, _)| {
+                let job = jobs.iter().find(|job| job.id == *id);
+                job.map_or(0, |job| job.pieces.len())
+            })
         })
     }
 

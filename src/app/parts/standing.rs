@@ -3,7 +3,7 @@
 use crate::app::parts::shown::Shown;
 use crate::app::state::Desk;
 use crate::clock::Step;
-use crate::job::{Job, Piece, Stage};
+use crate::job::{Job, JobId, Piece, Stage};
 use leptos::prelude::*;
 
 /// A job's name, or what stands in for it.
@@ -20,11 +20,11 @@ pub fn piece_name(piece: &Piece) -> String {
 pub fn of_job(desk: Desk, job: &Job) -> AnyView {
     match job.pieces.as_slice() {
         [] => "No pieces yet".into_any(),
-        [piece] => of_piece(desk, piece, piece.stage()),
+        [piece] => of_piece(desk, &job.id, piece, piece.stage()),
         pieces => {
             let lines = pieces.iter().map(|piece| {
                 view! {
-                    <span>{piece_name(piece)} ": " {of_piece(desk, piece, piece.stage())}</span>
+                    <span>{piece_name(piece)} ": " {of_piece(desk, &job.id, piece, piece.stage())}</span>
                 }
             });
             view! { <span class="lines">{lines.shown()}</span> }.into_any()
@@ -33,9 +33,9 @@ pub fn of_job(desk: Desk, job: &Job) -> AnyView {
 }
 
 /// How far a piece has come that is at this stage; follows the time where a coat runs.
-pub fn of_piece(desk: Desk, piece: &Piece, stage: Stage) -> AnyView {
+pub fn of_piece(desk: Desk, job: &JobId, piece: &Piece, stage: Stage) -> AnyView {
     match stage {
-        Stage::Measure if piece.photos().next().is_none() => "No photo yet".into_any(),
+        Stage::Measure if piece.shot(0).photo.is_none() => "No photo yet".into_any(),
         Stage::Measure => "Photo taken, not measured yet".into_any(),
         Stage::Plan => "Measured".into_any(),
         Stage::Pack => "Planned, being packed".into_any(),
@@ -44,9 +44,10 @@ pub fn of_piece(desk: Desk, piece: &Piece, stage: Stage) -> AnyView {
             let piece = piece.clone();
             // The plan stands while the time runs.
             let plan = piece.plan();
+            let tempo = desk.tempo(job, &piece);
             let now = move || desk.now.get();
             (move || match &plan {
-                Ok(plan) => match piece.progress_of(plan, now()).step {
+                Ok(plan) => match piece.progress_of(plan, &tempo, now()).step {
                     Step::Finished => "Peeled".into(),
                     step => step.name(),
                 },

@@ -1,6 +1,6 @@
 //! One job: its pieces, whose it is, leave to mould, and its record.
 //!
-//! Ids: `pieces` (the list), `add-piece`, `job-name`, `job-place`, `job-date`, `job-contact`,
+//! Ids: `pieces` (the list), `add-piece`, `open-day`, `job-name`, `job-place`, `job-date`, `job-contact`,
 //! `job-note`, `permission-granted`, `permission-by`, `permission-on`, `permission-note`,
 //! `export-job`, `share-job`, `open-sheet`, `delete-job`.
 
@@ -10,7 +10,7 @@ use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
-use crate::job::{Job, JobId, Piece, PieceId, Stage};
+use crate::job::{Job, JobId, Piece, PieceId, Stage, learned_from};
 use crate::phone;
 use leptos::prelude::*;
 
@@ -25,11 +25,17 @@ pub fn JobPage(
     let id = StoredValue::new(job);
     let add = move |_| {
         let count = record.with(|job| job.as_ref().map_or(0, |job| job.pieces.len()));
-        let piece = Piece {
+        let mut piece = Piece {
             id: PieceId::new(&phone::new_id()),
             name: format!("Piece {}", count + 1),
             ..Piece::default()
         };
+        let jobs = desk.jobs.get_untracked();
+        piece.take_in(
+            &desk
+                .begun
+                .with_untracked(|begun| learned_from(&jobs, begun)),
+        );
         let place = Route::Details(id.get_value(), piece.id.clone());
         desk.update_and_open(&id.get_value(), "Piece added", place, move |job| {
             job.pieces.push(piece);
@@ -55,6 +61,14 @@ pub fn JobPage(
         <button id="add-piece" class="main wide" on:click=add>
             "Add a piece"
         </button>
+        <a
+            id="open-day"
+            class="button wide"
+            hidden=no_pieces
+            href=Route::Day(id.get_value()).to_string()
+        >
+            "The day on site"
+        </a>
         <About id />
         <Leave id />
         <Record id />
@@ -90,7 +104,7 @@ fn line(desk: Desk, job: &JobId, piece: &Piece) -> AnyView {
             <a class="grow" href=work.to_string()>
                 <span class="lines">
                     <strong>{name.clone()}</strong>
-                    <span>{standing::of_piece(desk, piece, stage)}</span>
+                    <span>{standing::of_piece(desk, job, piece, stage)}</span>
                 </span>
             </a>
             <a class="button" href=details.to_string() aria-label=format!("Details of {name}")>

@@ -2,6 +2,7 @@
 
 pub mod cast;
 pub mod coat;
+pub mod day;
 pub mod details;
 pub mod job;
 pub mod jobs;

@@ -3,7 +3,7 @@
 
 mod part;
 
-use super::{Flat, Job, Measured, Piece, PieceId};
+use super::{Flat, Job, Measured, Memory, Piece, PieceId};
 use crate::coating::{Plan, PlanInput, Stock};
 use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
@@ -82,6 +82,8 @@ pub struct Style<'a> {
     pub today: NaiveDate,
     /// The reader's shelf, used before anything is bought.
     pub stock: &'a Stock,
+    /// What earlier work has taught.
+    pub memory: &'a Memory,
     /// Day and time as the reader's clock shows them.
     pub clock: &'a dyn Fn(DateTime<Utc>) -> String,
 }
@@ -125,7 +127,11 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
         ),
         section("fitness", "The surface", vec![part::fitness(piece)]),
         section("bag", "Bag", vec![part::bag(piece, &planned, style)]),
-        section("log", "What happened", part::log(piece, &planned, style)),
+        section(
+            "log",
+            "What happened",
+            part::log(job, piece, &planned, style),
+        ),
     ];
     if let Some(cast) = &cast {
         sections.push(section("cast", "Copies", part::casts(piece, cast, style)));
@@ -243,6 +249,7 @@ mod tests {
                 now,
                 today: now.date_naive(),
                 stock,
+                memory: &Memory::default(),
                 clock: &clock,
             },
         )

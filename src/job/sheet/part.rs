@@ -4,7 +4,7 @@ use super::{Body, Planned, Style, fact, ranged};
 use crate::casting::CastPlan;
 use crate::clock::said;
 use crate::coating::{Caution, Paste, Plan, Source, Verdict, cure, kit};
-use crate::job::{Measured, Piece};
+use crate::job::{Job, Measured, Piece};
 use crate::quantity::show;
 use crate::quantity::{Amount, Grams, Minutes};
 use crate::survey::Footprint;
@@ -160,7 +160,7 @@ pub(super) fn bag(piece: &Piece, planned: &Planned, style: &Style) -> Body {
     }
 }
 
-pub(super) fn log(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body> {
+pub(super) fn log(job: &Job, piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body> {
     let happened = said(&piece.coat_log, &piece.notes, style.system);
     if happened.is_empty() {
         return vec![Body::Missing("No coat has begun yet.".into())];
@@ -173,7 +173,7 @@ pub(super) fn log(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body> 
         rows: rows.collect(),
     }];
     if let Ok((_, plan)) = planned {
-        let progress = piece.progress_of(plan, style.now);
+        let progress = piece.progress_of(plan, &style.memory.tempo(&job.id, piece), style.now);
         body.push(Body::Facts(vec![fact("Now", progress.step.name())]));
     }
     body

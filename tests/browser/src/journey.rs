@@ -221,6 +221,13 @@ pub async fn coat_tap(phone: &Phone, css: &str) {
     panic!("the tap on {css} was not stored");
 }
 
+/// The big button of the Coat page, once each container has been mixed for its time.
+pub async fn coat_on(phone: &mut Phone) {
+    phone.pass_minutes(2.0).await;
+    phone.wait("#coat-main:not(.held)").await;
+    coat_tap(phone, "#coat-main").await;
+}
+
 async fn log_length(phone: &Phone) -> usize {
     stored_jobs(phone)
         .await

@@ -50,6 +50,8 @@ impl<'a> Look<'a> {
         self.go(&format!("{kind}-settings"), "#/settings", "#about")
             .await;
         self.go(&format!("{kind}-job"), &job, "#add-piece").await;
+        self.go(&format!("{kind}-day"), &format!("{job}/day"), "#day-begins")
+            .await;
         self.go(
             &format!("{kind}-sheet"),
             &format!("{job}/sheet"),
@@ -107,10 +109,10 @@ async fn all_screens_in_all_colours() {
     journey::go(&phone, &format!("{piece}/coat")).await;
     for name in ["mix", "mix-second", "brush", "wait"] {
         while name == "wait" && !phone.has("#touch-tacky").await {
-            journey::coat_tap(&phone, "#coat-main").await;
+            journey::coat_on(&mut phone).await;
         }
         if name != "wait" {
-            journey::coat_tap(&phone, "#coat-main").await;
+            journey::coat_on(&mut phone).await;
         }
         let mut look = Look::with(&phone);
         look.at(&format!("coat-{name}")).await;

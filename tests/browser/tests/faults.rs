@@ -200,3 +200,38 @@ async fn a_tap_that_finds_no_room_is_not_shown_as_done() {
     phone.wait("#coat-main.held").await;
     assert_eq!(said(&phone).await, 1);
 }
+
+#[tokio::test]
+async fn another_time_zone_moves_no_countdown() {
+    let (phone, _host) = at_the_wall("zone").await;
+    phone.tap("#coat-main").await;
+    phone.wait("#coat-countdown").await;
+    let left = async || {
+        let text = phone.text("#coat-countdown").await;
+        let (minutes, seconds) = text.split_once(':').expect("minutes and seconds");
+        60 * minutes.parse::<i64>().expect("minutes") + seconds.parse::<i64>().expect("seconds")
+    };
+    let (before, until) = (left().await, phone.text("#coat-until").await);
+    // Half the world away, where summer time is at another time of the year.
+    for zone in ["Pacific/Chatham", "America/St_Johns"] {
+        phone
+            .cdp(
+                "Emulation.setTimezoneOverride",
+                json!({ "timezoneId": zone }),
+            )
+            .await;
+        phone.reload().await;
+        phone.wait("#coat-countdown").await;
+        assert_ne!(
+            phone.text("#coat-until").await,
+            until,
+            "the time of day is local"
+        );
+        let now = left().await;
+        assert!(
+            (before - 20..=before).contains(&now),
+            "{before} s, then {now} s"
+        );
+        assert!(!phone.has("#alarms .wrong").await, "nobody set the clock");
+    }
+}

@@ -40,6 +40,7 @@ async fn an_address_leads_into_the_sample_job_on_an_empty_device() {
     phone.wait_until_settled().await;
     phone.shot("coat").await;
 
+    phone.tap("#leave-steps").await;
     phone.tap("#page-cast").await;
     phone.wait("#cast-mass").await;
     phone.shot("cast").await;

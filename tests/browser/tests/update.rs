@@ -15,7 +15,7 @@ const TOOLS_KEPT: &str = "const names = await caches.keys(); \
 async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
     let folder = scratch_folder("update-host");
     let mut host = Host::start("/", &folder.join("requests.log"));
-    let phone = Phone::new("update", Screen::PHONE).await;
+    let mut phone = Phone::new("update", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
     phone.wait("#jobs a").await;
     journey::go(&phone, &journey::sample_page(&phone, "coat").await).await;
@@ -67,7 +67,7 @@ async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
             !phone.has("#use-new-version").await,
             "not before the coat is done"
         );
-        journey::coat_tap(&phone, "#coat-main").await;
+        journey::coat_on(&mut phone).await;
     }
     phone.wait("#use-new-version").await;
     phone.shot("on-offer").await;

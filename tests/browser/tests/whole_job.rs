@@ -242,10 +242,7 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
             }
             journey::coat_tap(&phone, "#touch-tacky").await;
         } else if phone.has("#coat-main").await {
-            // Each container is mixed for its time.
-            phone.pass_minutes(2.0).await;
-            phone.wait("#coat-main:not(.held)").await;
-            journey::coat_tap(&phone, "#coat-main").await;
+            journey::coat_on(&mut phone).await;
         } else {
             phone.shot("cure").await;
             phone.pass_minutes(200.0).await;

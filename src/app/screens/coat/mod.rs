@@ -3,7 +3,9 @@
 //! Ids: `coat-title`, `coat-instruction`, `coat-weigh`, `coat-countdown`, `coat-until`,
 //! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
 //! `undo-tap`, `leave-steps` and `only-step` (the step alone on the screen, or all pages),
-//! `coat-next`, `coat-notes`, `coat-log`, `coat-alarm`, `no-coats`, `to-cast`, and
+//! `day-next`, `to-calendar` and `open-day`,
+//! `coat-next`, `coat-notes`, `coat-log` with `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
+//! `note-kind-lot`, `note-kind-words`, `note-value`, `note-everywhere`, `note-add` and `log-photo`, `coat-alarm`, `no-coats`, `to-cast`, and
 //! `coat-live` for screen readers. Taps closer than [`taps::TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.
 
@@ -15,7 +17,8 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::missing::missing;
 use crate::app::parts::portion::{by_volume, part_letter};
 use crate::app::parts::shown::Shown;
-use crate::app::route::Page;
+use crate::app::route::{Page, Route};
+use crate::app::screens::day::{Visit, calendar::GiveToCalendar};
 use crate::clock::{Progress, Step};
 use crate::coating::Batch;
 use crate::job::{JobId, PieceId};
@@ -35,7 +38,8 @@ pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
             let plan = plan.as_ref()?.as_ref().map_err(String::clone);
             bench.piece.with(|piece| {
                 let piece = piece.as_ref()?;
-                Some(plan.map(|plan| piece.progress_of(plan, now)))
+                let tempo = bench.desk.tempo(&bench.job(), piece);
+                Some(plan.map(|plan| piece.progress_of(plan, &tempo, now)))
             })
         })
     });
@@ -84,15 +88,14 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
     };
     let next_steps = move || {
         let next = next.get();
-        (!next.is_empty()).then(|| {
-            let steps = next
-                .iter()
-                .map(|step| view! { <li>{step.name()}</li> }.into_any());
+        let words: Vec<_> = next.iter().map(|step| step.name()).collect();
+        (!words.is_empty()).then(|| {
             view! {
-                <section id="coat-next">
-                    <h2>"Then"</h2>
-                    <ol class="list steps">{steps.shown()}</ol>
-                </section>
+                <p id="coat-next">
+                    <b>"Then: "</b>
+                    {words.join(". ")}
+                    "."
+                </p>
             }
         })
     };
@@ -142,6 +145,9 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
             </div>
         })
     };
+    // While this piece waits, hands are free for another one.
+    let waits = of(progress, |p| !p.step.hands_on() && p.step != Step::Finished);
+    let elsewhere = move || waits.get().then(|| view! { <Elsewhere bench /> });
     let awake = move || {
         bench.desk.stays_awake.get().then(|| {
             view! { <p class="soft">"The screen stays on while this runs."</p> }.into_any()
@@ -163,14 +169,43 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
             <countdown::Countdown bench progress />
             {weights}
             <div id="coat-notes">{said}</div>
-            {next_steps}
+            {elsewhere}
             <taps::Others bench tapper progress />
-            <history::History bench />
+            <history::History bench progress />
             {awake}
             <div class="thumb">
+                {next_steps}
                 <taps::Thumb tapper progress />
                 {to_cast}
             </div>
+        </div>
+    }
+}
+
+/// What the plan of the day has next, on whichever piece, and the ways to be reminded of it.
+#[component]
+fn Elsewhere(bench: Bench) -> impl IntoView {
+    let visit = Visit::new(bench.job());
+    let next = Memo::new(move |_| visit.next().map(|(place, what)| (place.to_string(), what)));
+    let here = bench.address(Page::Coat);
+    let several = bench.pieces_of_job() > 1;
+    let line = move || {
+        let (place, what) = next.get().filter(|(place, _)| *place != here)?;
+        Some(view! {
+            <h2>"Next in the day"</h2>
+            <a id="day-next" class="button wide" href=place>
+                {what}
+            </a>
+        })
+    };
+    let day = Route::Day(bench.job()).to_string();
+    view! {
+        {several.then_some(line)}
+        <div class="row fill also">
+            <GiveToCalendar visit />
+            <a id="open-day" class="button" href=day>
+                "The whole day"
+            </a>
         </div>
     }
 }

@@ -7,6 +7,7 @@
 //! `dab-thickness`, `dab-stood`, `dab-held`, `dab-ran`, `dab-remove-1` ..., `masses`, `block`,
 //! `material`, `material-ID` (one a card), `material-own`, `buy`, `shell-bandage`, `shell-gypsum`,
 //! `shell-laminate`, `shell-numbers`, `temperature`, `scale-step-100` ... (thousandths of a gram),
+//! `taught`, `use-taught`, `forget-hand`, `forget-pace`,
 //! `prices`, `price-hour`, `other-hours`, `price-batch`, `price-shell`, `price-other`, `bill`,
 //! `cost-mould`, `cost-copy`, `no-price`, `no-plan`, `cautions`, `to-pack`; the ids of the form for
 //! a paste stand in `own_paste`.
@@ -20,6 +21,7 @@ mod own_paste;
 pub mod packs;
 pub mod shelf;
 mod shell;
+mod taught;
 
 use crate::app::parts::bench::{self, Bench};
 use crate::app::parts::caution::cautions;
@@ -117,6 +119,7 @@ pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
         <packs::Packs bench sets stock today />
         <shell::Shell bench plan />
         <inputs::Site bench />
+        <taught::Taught bench />
         <bill::Bill bench plan packs />
         {follows(plan, move |plan| numbers::rest(bench, plan))}
         {cautions}

@@ -26,11 +26,13 @@ pub fn Sheet(
     let stock = shelf::kept();
     let pages = move || {
         let system = desk.settings.get().system;
+        let memory = desk.memory.get();
         let style = Style {
             system,
             now: phone::now(),
             today: phone::today(),
             stock: &stock,
+            memory: &memory,
             clock: &time::day_and_clock,
         };
         job.with(|job| {

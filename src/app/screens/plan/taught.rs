@@ -1,0 +1,85 @@
+//! What earlier work has taught: how fast the user brushes and mixes, what stays behind, and how fast
+//! this paste goes; and the way to begin anew.
+
+use crate::app::parts::bench::Bench;
+use crate::app::parts::shown::Shown;
+use crate::clock::Learned;
+use crate::job::{HAND, learned_from};
+use crate::phone::{self, local};
+use leptos::prelude::*;
+
+#[component]
+pub fn Taught(bench: Bench) -> impl IntoView {
+    let desk = bench.desk;
+    // Looked at once a visit and after something was forgotten: taps are made on another page.
+    let learned = Memo::new(move |_| {
+        let jobs = desk.jobs.get_untracked();
+        desk.begun.with(|begun| learned_from(&jobs, begun))
+    });
+    let pace = Memo::new(move |_| {
+        bench.piece.with(|piece| {
+            let piece = piece.as_ref()?;
+            desk.memory.with(|memory| {
+                let count = memory.touches(&piece.card.id);
+                (count > 0).then(|| memory.pace(&bench.job(), piece).said(count))
+            })
+        })
+    });
+    // Whether this piece is planned by something else than what is known now.
+    let differs = Memo::new(move |_| {
+        bench.read(|piece| {
+            let mut taught = piece.clone();
+            learned.with(|learned| taught.take_in(learned));
+            piece.coat_log.is_empty() && taught != *piece
+        })
+    });
+    let take = move |_| {
+        let learned = learned.get();
+        bench.change("Planned by what was learned", move |piece| {
+            piece.take_in(&learned)
+        });
+    };
+    let forget = move |key: String| {
+        desk.begun.update(|begun| {
+            begun.insert(key, phone::now());
+        });
+        if !local::keep_begun(&desk.begun.get_untracked()) {
+            desk.warn("It is forgotten for now, but this phone has no room to keep that.");
+        }
+    };
+    let forget_hand = move |_| forget(HAND.to_owned());
+    let forget_pace = move |_| forget(bench.read(|piece| piece.card.id.clone()));
+    let by_hand = move || learned.with(|learned| *learned != Learned::default());
+    let lines = move || {
+        let hand = learned.with(|learned| learned.said(bench.system()));
+        let lines = hand.into_iter().chain(pace.get());
+        lines.map(|line| view! { <li>{line}</li> }).shown()
+    };
+    let nothing = move || !by_hand() && pace.with(Option::is_none);
+    view! {
+        <details id="taught" class="explain">
+            <summary>
+                <span class="what">"What your jobs have taught"</span>
+            </summary>
+            <p class="soft" hidden=move || !nothing()>
+                "Nothing yet. The taps and touch tests of each job teach how fast you work and how fast your paste goes."
+            </p>
+            <ul class="list plain">{lines}</ul>
+            <div class="row fill">
+                <button id="use-taught" hidden=move || !differs.get() on:click=take>
+                    "Plan this piece by it"
+                </button>
+                <button id="forget-hand" hidden=move || !by_hand() on:click=forget_hand>
+                    "Forget how I work"
+                </button>
+                <button
+                    id="forget-pace"
+                    hidden=move || pace.with(Option::is_none)
+                    on:click=forget_pace
+                >
+                    "Forget how this paste goes"
+                </button>
+            </div>
+        </details>
+    }
+}
