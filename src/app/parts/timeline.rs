@@ -3,21 +3,9 @@
 
 use crate::app::axis::Axis;
 use crate::app::parts::shown::Shown;
+use crate::job::WorkState;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
-
-/// How far a work is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum State {
-    /// It is over.
-    Done,
-    /// Hands are on it.
-    Now,
-    /// It is still to come.
-    Planned,
-    /// The same, and its time was set by the user.
-    Pinned,
-}
 
 /// One work, in minutes from the picture's origin.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,7 +21,7 @@ pub struct Block {
     /// When each of its batches is dead, if that lies within it.
     pub dead: Vec<f64>,
     /// How far it is.
-    pub state: State,
+    pub state: WorkState,
 }
 
 /// The whole picture.
@@ -117,7 +105,7 @@ pub fn timeline(
         .map(|(n, block)| {
             let (top, end) = (place(block.from), place(block.to));
             let (x, w) = (middle(block.piece) - wide / 2.0 + 3.0, wide - 6.0);
-            let free = matches!(block.state, State::Planned | State::Pinned);
+            let free = matches!(block.state, WorkState::Planned | WorkState::Pinned);
             let shift = move || match dragged.get() {
                 Some((which, from, to)) if which == n => to - from,
                 _ => 0.0,
@@ -176,10 +164,10 @@ pub fn timeline(
                 })
             };
             let class = match block.state {
-                State::Done => "block done",
-                State::Now => "block now",
-                State::Planned => "block",
-                State::Pinned => "block pinned",
+                WorkState::Done => "block done",
+                WorkState::Now => "block now",
+                WorkState::Planned => "block",
+                WorkState::Pinned => "block pinned",
             };
             let tall = (end - top).max(3.0);
             let dead = block.dead.iter().map(|minute| {

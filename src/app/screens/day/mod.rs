@@ -11,7 +11,7 @@ mod list;
 
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
-use crate::app::parts::timeline::{Block, Picture, State, timeline};
+use crate::app::parts::timeline::{Block, Picture, timeline};
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::coating::plan;
@@ -270,12 +270,7 @@ fn picture(visit: Visit, on_site: &OnSite) -> Picture {
         from: minute(work.from),
         to: minute(work.to),
         dead: work.dead.iter().map(|dead| minute(*dead)).collect(),
-        state: match work.state {
-            WorkState::Done => State::Done,
-            WorkState::Now => State::Now,
-            WorkState::Planned => State::Planned,
-            WorkState::Pinned => State::Pinned,
-        },
+        state: work.state,
     };
     Picture {
         pieces,
