@@ -1,10 +1,11 @@
 //! The ways through the app that several tests walk, in the gestures of a thumb.
 
 use crate::{Host, Phone, Photo, Screen};
+use chrono::DateTime;
 use peelcast::job::storage::Version;
-use peelcast::job::{Job, Piece};
+use peelcast::job::{Job, JobId, Piece, PieceId, bundle, sample_job};
 use serde_json::{Value, json};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Opens the app for the first time and waits until it can do without a network.
 pub async fn first_start(phone: &Phone, host: &Host) {
@@ -335,6 +336,42 @@ pub async fn sample_piece(phone: &Phone, what: &str, is: impl Fn(&Piece) -> bool
     }
     phone.shot("never-stored").await;
     panic!("{what}: never stored");
+}
+
+/// A job of that id and name whose pieces, each with its id and name, are the sample's over again.
+pub fn job_of_copies(id: &str, name: &str, pieces: &[(&str, &str)]) -> Job {
+    let mut job = sample_job(DateTime::UNIX_EPOCH);
+    let piece = job.pieces.remove(0);
+    let copies = pieces.iter().map(|(id, name)| Piece {
+        id: PieceId::new(id),
+        name: (*name).into(),
+        ..piece.clone()
+    });
+    Job {
+        id: JobId::new(id),
+        name: name.into(),
+        made_up: false,
+        pieces: copies.collect(),
+        ..job
+    }
+}
+
+/// Imports a job whose pieces show the sample's photo, on the list of jobs.
+pub async fn import(phone: &Phone, folder: &Path, job: Job) {
+    let name = job.name.clone();
+    let file = folder.join("job.peelcast.zip");
+    let photo = job.pieces[0].photos().next().expect("a photo");
+    let photo = bundle::Photo {
+        id: photo.id.clone(),
+        bytes: std::fs::read(Photo::sample().file).expect("the sample's photo"),
+    };
+    let bytes = bundle::pack(&[job], &[photo], DateTime::UNIX_EPOCH).expect("an export");
+    std::fs::write(&file, bytes).expect("the file is written");
+    go(phone, "#/").await;
+    phone.give_file("#import-file", &file).await;
+    phone.tap("#import-yes").await;
+    job_named(phone, &name).await;
+    phone.tap("#toast-close").await;
 }
 
 /// The stored job of that name, waited for.

@@ -1,34 +1,21 @@
 //! The bag of a whole job: one list for all its pieces, whose ticks stand on each piece's own list.
 
-use chrono::DateTime;
-use peelcast::job::{Job, JobId, Piece, PieceId, bundle, sample_job};
+use peelcast::job::{Job, Piece, PieceId};
 use peelcast::quantity::{Grams, parse, show::System};
-use peelcast_browser::{Phone, Photo, journey};
+use peelcast_browser::{Phone, journey};
 use serde_json::json;
 
 const NAME: &str = "Three of a kind";
 
 /// The sample's piece twice under one roof, and one that is not planned.
 fn job() -> Job {
-    let mut job = sample_job(DateTime::UNIX_EPOCH);
-    job.id = JobId::new("bag");
-    job.name = NAME.into();
-    job.made_up = false;
-    let piece = |id: &str, name: &str| Piece {
-        id: PieceId::new(id),
-        name: name.into(),
-        ..job.pieces[0].clone()
-    };
-    let bare = Piece {
+    let pieces = [("left", "Left rose"), ("right", "Right rose")];
+    let mut job = journey::job_of_copies("bag", NAME, &pieces);
+    job.pieces.push(Piece {
         id: PieceId::new("bare"),
         name: "Not measured yet".into(),
         ..Piece::default()
-    };
-    job.pieces = vec![
-        piece("left", "Left rose"),
-        piece("right", "Right rose"),
-        bare,
-    ];
+    });
     job
 }
 
@@ -42,20 +29,7 @@ async fn one_list_serves_all_pieces() {
     let (phone, _host, folder) = journey::phone_with_sample("bag").await;
     journey::go(&phone, "#/settings").await;
     phone.tap("#units-metric").await;
-    let file = folder.join("bag.peelcast.zip");
-    let job = job();
-    let photo = job.pieces[0].photos().next().expect("a photo");
-    let photo = bundle::Photo {
-        id: photo.id.clone(),
-        bytes: std::fs::read(Photo::sample().file).expect("the sample's photo"),
-    };
-    let bytes = bundle::pack(&[job], &[photo], DateTime::UNIX_EPOCH).expect("an export");
-    std::fs::write(&file, bytes).expect("the file is written");
-    journey::go(&phone, "#/").await;
-    phone.give_file("#import-file", &file).await;
-    phone.tap("#import-yes").await;
-    journey::job_named(&phone, NAME).await;
-    phone.tap("#toasts button:last-child").await;
+    journey::import(&phone, &folder, job()).await;
 
     journey::go(&phone, "#/job/bag/piece/left/pack").await;
     phone.wait("#pack-for-all").await;

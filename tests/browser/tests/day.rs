@@ -1,32 +1,21 @@
 //! The day on site: several pieces in one plan, moved by hand, given to the phone's calendar,
 //! followed at the wall, and rehearsed.
 
-use chrono::DateTime;
 use peelcast::clock::Calendar;
-use peelcast::job::{Job, JobId, Piece, PieceId, bundle, sample_job};
-use peelcast_browser::{Phone, Photo, journey};
+use peelcast::job::{Job, PieceId};
+use peelcast_browser::{Phone, journey};
 use serde_json::json;
-use std::path::Path;
 
 const NAME: &str = "Two roses and a rosette";
 
 /// The sample's piece three times under one roof.
 fn job() -> Job {
-    let mut job = sample_job(DateTime::UNIX_EPOCH);
-    job.id = JobId::new("day");
-    job.name = NAME.into();
-    job.made_up = false;
-    let piece = |id: &str, name: &str| Piece {
-        id: PieceId::new(id),
-        name: name.into(),
-        ..job.pieces[0].clone()
-    };
-    job.pieces = vec![
-        piece("left", "Left rose"),
-        piece("right", "Right rose"),
-        piece("over", "Rosette over the door"),
+    let pieces = [
+        ("left", "Left rose"),
+        ("right", "Right rose"),
+        ("over", "Rosette over the door"),
     ];
-    job
+    journey::job_of_copies("day", NAME, &pieces)
 }
 
 /// The works of the list, a line each.
@@ -34,21 +23,6 @@ async fn works(phone: &Phone) -> Vec<String> {
     let lines = "return [...document.querySelectorAll('#day-list > li')].map((e) => e.innerText)";
     let lines = phone.js(lines, vec![]).await;
     serde_json::from_value(lines).expect("lines")
-}
-
-async fn import(phone: &Phone, folder: &Path, job: Job) {
-    let file = folder.join("day.peelcast.zip");
-    let photo = job.pieces[0].photos().next().expect("a photo");
-    let photo = bundle::Photo {
-        id: photo.id.clone(),
-        bytes: std::fs::read(Photo::sample().file).expect("the sample's photo"),
-    };
-    let bytes = bundle::pack(&[job], &[photo], DateTime::UNIX_EPOCH).expect("an export");
-    std::fs::write(&file, bytes).expect("the file is written");
-    phone.give_file("#import-file", &file).await;
-    phone.tap("#import-yes").await;
-    journey::job_named(phone, NAME).await;
-    phone.tap("#toasts button:last-child").await;
 }
 
 /// What was given to the calendar, once it is the one of that number.
@@ -66,7 +40,7 @@ async fn given(phone: &Phone, sequence: u32) -> Calendar {
 #[tokio::test]
 async fn three_pieces_in_one_day() {
     let (mut phone, _host, folder) = journey::phone_with_sample("day").await;
-    import(&phone, &folder, job()).await;
+    journey::import(&phone, &folder, job()).await;
 
     journey::go(&phone, "#/job/day").await;
     phone.tap("#open-day").await;
@@ -197,7 +171,7 @@ async fn six_pieces_are_planned_while_one_looks() {
             piece
         })
         .collect();
-    import(&phone, &folder, six).await;
+    journey::import(&phone, &folder, six).await;
     journey::go(&phone, "#/job/day/day").await;
     phone.wait("#leave-at").await;
     phone.shot("six").await;
