@@ -584,3 +584,29 @@ fn each_container_is_mixed_for_its_time_or_said_to_be_well_mixed() {
     wall.wait(300.0);
     assert_eq!(wall.see().hold, None);
 }
+
+/// Facts of the trade, common practice, no source: what the first starter card and the constants
+/// say, and what follows on the wall from the one and the other.
+#[test]
+fn the_usual_paste_goes_as_the_trade_says() {
+    let card = &starter_cards()[0];
+    assert!(
+        (12.0..=15.0).contains(&card.working.0),
+        "{:?}",
+        card.working
+    );
+    assert_eq!(
+        (card.recoat_from, card.demould),
+        (Minutes(60.0), Minutes(120.0))
+    );
+    assert_eq!(card.recoat_until, None, "coats bond however late they come");
+    assert_eq!(card.marks.recoat, Source::CommonPractice);
+    assert_eq!(practice::THICKENING.value, Minutes(5.0));
+    // Three days later the next coat is still fine, and the page says so.
+    let mut wall = Wall::new();
+    wall.coat().wait(3.0 * 24.0 * 60.0);
+    assert_eq!(wall.see().step, Step::TouchTest { coat: 1 });
+    assert!(wall.said("That is fine"), "{:?}", wall.see().notes);
+    wall.feel(Feel::Firm);
+    assert_eq!(wall.see().step, Step::Weigh { coat: 2, batch: 1 });
+}
