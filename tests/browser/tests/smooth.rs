@@ -109,6 +109,9 @@ async fn the_plan_follows_a_finger_on_a_slider() {
     let bring = phone.text("#total-to-bring").await;
     let took = phone.js_later(DRAG, vec![]).await;
     println!("a move of the slider, all drawn: median and worst {took} ms");
+    let middle = "document.querySelector('#slide-2').scrollIntoView({ block: 'center' })";
+    phone.js(middle, vec![]).await;
+    phone.shot("moved").await;
     let moved = phone.text("#total-to-bring").await;
     assert_ne!(moved, bring, "seen while it moves");
     let let_go = "const slider = document.querySelector('#slide-2'); slider.value = 3.3; \
