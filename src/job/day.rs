@@ -4,7 +4,7 @@ use super::{Job, Memory, Piece};
 use crate::clock::day::{self, Day, DayPiece, DayPlan, Gap, Hours, Settled, Work};
 use crate::clock::{Course, Tap, Tempo};
 use crate::coating::{Plan, practice};
-use crate::quantity::Minutes;
+use crate::quantity::{Minutes, show};
 use chrono::{DateTime, TimeDelta, Utc};
 
 /// How far a work is.
@@ -237,6 +237,26 @@ impl Job {
 }
 
 impl Piece {
+    /// How long each coat that is on has taken, beside what was planned, a sentence each.
+    pub fn took(&self, plan: &Plan) -> Vec<String> {
+        let coats = plan.coats.iter().enumerate();
+        let took = coats.filter_map(|(work, coat)| {
+            let (Some(begun), Some(over)) = happened(self, work) else {
+                return None;
+            };
+            // Whole minutes: nobody plans in seconds.
+            let whole = |minutes: Minutes| show::duration(Minutes(minutes.0.round().max(1.0)));
+            let planned = coat.work() * coat.batches.len() as f64;
+            Some(format!(
+                "Coat {} took {}, planned {}.",
+                coat.number,
+                whole(minutes_between(begun, over)),
+                whole(planned)
+            ))
+        });
+        took.collect()
+    }
+
     /// Whether a work is over; from 0, the coats and then the peeling.
     fn is_over(&self, work: usize) -> bool {
         matches!(happened(self, work), (_, Some(_)))
@@ -393,6 +413,13 @@ mod tests {
             (done.from, done.to, done.state),
             (at(5), at(45), WorkState::Done)
         );
+        let plan = job.pieces[1].plan().unwrap();
+        let took = job.pieces[1].took(&plan);
+        assert!(
+            took[0].starts_with("Coat 1 took 40 min, planned "),
+            "{took:?}"
+        );
+        assert_eq!((took.len(), job.pieces[0].took(&plan)), (1, vec![]));
         let going = of(&on_site, 0, 0);
         assert_eq!((going.from, going.state), (at(50), WorkState::Now));
         assert!(going.to > at(52) && of(&on_site, 2, 0).from >= going.to);

@@ -173,6 +173,7 @@ pub(super) fn log(job: &Job, piece: &Piece, planned: &Planned, style: &Style) ->
         rows: rows.collect(),
     }];
     if let Ok((_, plan)) = planned {
+        body.push(Body::Lines(piece.took(plan)));
         let progress = piece.progress_of(plan, &style.memory.tempo(&job.id, piece), style.now);
         body.push(Body::Facts(vec![fact("Now", progress.step.name())]));
     }

@@ -23,7 +23,7 @@ async fn taps(phone: &Phone) -> Vec<Tap> {
 
 /// How many taps the page says there were.
 async fn said(phone: &Phone) -> usize {
-    let lines = "return document.querySelectorAll('#coat-log li').length";
+    let lines = "return document.querySelectorAll('#coat-log ol li').length";
     let lines = phone.js(lines, vec![]).await;
     lines.as_u64().expect("a count") as usize
 }

@@ -52,6 +52,7 @@ async fn what_is_written_down_counts() {
         &phone,
         "#coat-log",
         &[
+            "Coat 1 took ",
             "8 °C on site",
             "Lot L 2041",
             "61 g mixed",

@@ -2,12 +2,13 @@
 //! scale's readings, lots, words.
 
 use super::{Stand, of};
-use crate::app::parts::bench::Bench;
+use crate::app::parts::bench::{Bench, Planned};
 use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::form::Tick;
 use crate::app::parts::shown::Shown;
 use crate::clock::{Entry, LogNote, Step, Tap, said};
+use crate::coating::Plan;
 use crate::job::LogPicture;
 use crate::phone::photo::{self, PhotoUrl};
 use crate::phone::{file, time};
@@ -16,7 +17,17 @@ use leptos::prelude::*;
 
 /// Everything that was tapped and noted on this piece, the last one first, and the form for more.
 #[component]
-pub fn History(bench: Bench, progress: Stand) -> impl IntoView {
+pub fn History(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
+    let took = move || {
+        let lines = plan.with(|plan| match plan {
+            Some(Ok(plan)) => bench.read(|piece| piece.took(plan)),
+            _ => Vec::new(),
+        });
+        lines
+            .into_iter()
+            .map(|line| view! { <li>{line}</li> })
+            .shown()
+    };
     let log = Memo::new(move |_| {
         let system = bench.system();
         bench.read(|piece| said(&piece.coat_log, &piece.notes, system))
@@ -38,6 +49,7 @@ pub fn History(bench: Bench, progress: Stand) -> impl IntoView {
     view! {
         <details id="coat-log">
             <summary>"What happened, and what to write down"</summary>
+            <ul id="took" class="list plain">{took}</ul>
             <ol class="list log">{lines}</ol>
             <Pictures bench />
             <Form bench progress />

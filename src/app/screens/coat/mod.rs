@@ -4,7 +4,7 @@
 //! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
 //! `undo-tap`, `leave-steps` and `only-step` (the step alone on the screen, or all pages),
 //! `day-next`, `to-calendar` and `open-day`,
-//! `coat-next`, `coat-notes`, `coat-log` with `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
+//! `coat-next`, `coat-notes`, `coat-log` with `took`, `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
 //! `note-kind-lot`, `note-kind-words`, `note-value`, `note-everywhere`, `note-add` and `log-photo`, `coat-alarm`, `no-coats`, `to-cast`, and
 //! `coat-live` for screen readers. Taps closer than [`taps::TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.
@@ -13,14 +13,14 @@ pub mod countdown;
 mod history;
 mod taps;
 
-use crate::app::parts::bench::Bench;
+use crate::app::parts::bench::{Bench, Planned};
 use crate::app::parts::missing::missing;
 use crate::app::parts::portion::{by_volume, part_letter};
 use crate::app::parts::shown::Shown;
 use crate::app::route::{Page, Route};
 use crate::app::screens::day::{Visit, calendar::GiveToCalendar};
 use crate::clock::{Progress, Step};
-use crate::coating::Batch;
+use crate::coating::{Batch, Plan};
 use crate::job::{JobId, PieceId};
 use crate::phone::window;
 use crate::quantity::show;
@@ -54,7 +54,7 @@ pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
     };
     move || {
         if ready.get() {
-            view! { <Work bench progress /> }.into_any()
+            view! { <Work bench plan progress /> }.into_any()
         } else {
             no_coats()
         }
@@ -73,7 +73,7 @@ fn of<T: Clone + Default + PartialEq + Send + Sync + 'static>(
 }
 
 #[component]
-fn Work(bench: Bench, progress: Stand) -> impl IntoView {
+fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
     let title = of(progress, |p| p.title.clone());
     let instruction = of(progress, |p| p.instruction.clone());
     let weigh = of(progress, |p| p.weigh);
@@ -171,7 +171,7 @@ fn Work(bench: Bench, progress: Stand) -> impl IntoView {
             <div id="coat-notes">{said}</div>
             {elsewhere}
             <taps::Others bench tapper progress />
-            <history::History bench progress />
+            <history::History bench plan progress />
             {awake}
             <div class="thumb">
                 {next_steps}
