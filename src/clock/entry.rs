@@ -328,7 +328,7 @@ mod tests {
             [
                 "Lot A 17",
                 "Coat 1, batch 1: A and B together",
-                "Coat 1, batch 1: mixed, brushing",
+                "Coat 1, batch 1: brushing",
                 "Lot B 3",
                 "18 °C on site",
             ]
