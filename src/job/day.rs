@@ -263,10 +263,11 @@ impl Piece {
     }
 }
 
-/// When a work began and when it was over, by the log.
+/// When a work began and when it was over, by the log. Once the skin is off, so is every work that
+/// the log doesn't tell of.
 fn happened(piece: &Piece, work: usize) -> (Option<DateTime<Utc>>, Option<DateTime<Utc>>) {
     let number = work as u32 + 1;
-    let (mut begun, mut over) = (None, None);
+    let (mut begun, mut over, mut peeled) = (None, None, None);
     for moment in &piece.coat_log {
         match moment.tap {
             Tap::StartMix { coat, .. } if coat == number => {
@@ -275,10 +276,12 @@ fn happened(piece: &Piece, work: usize) -> (Option<DateTime<Utc>>, Option<DateTi
             Tap::BatchDone {
                 coat, last: true, ..
             } if coat == number => over = Some(moment.at),
+            Tap::Demoulded => peeled = Some(moment.at),
             _ => {}
         }
     }
-    (begun, over.filter(|_| begun.is_some()))
+    let over = over.filter(|_| begun.is_some());
+    (begun.or(peeled), over.or(peeled))
 }
 
 /// When a coat that is being put on will be over, if all goes on as planned.
@@ -424,6 +427,17 @@ mod tests {
         assert_eq!((going.from, going.state), (at(50), WorkState::Now));
         assert!(going.to > at(52) && of(&on_site, 2, 0).from >= going.to);
         assert!(of(&on_site, 1, 1).from >= at(45 + 60) && on_site.leave > before.leave);
+
+        // A piece that was peeled asks for no more hands.
+        let mut peeled = job.clone();
+        peeled.pieces[1].coat_log.push(Moment {
+            at: at(400),
+            tap: Tap::Demoulded,
+        });
+        let over = planned(&peeled, at(401), None).unwrap();
+        let of_peeled = over.works.iter().filter(|work| work.piece == 1);
+        let states: Vec<_> = of_peeled.map(|work| work.state).collect();
+        assert_eq!(states, [WorkState::Done; 4]);
 
         // Found tacky early: its next coat may go on at once, once hands are free.
         job.pieces[1].coat_log.push(Moment {
