@@ -57,8 +57,9 @@ pub struct OnSite {
 }
 
 impl Job {
-    /// The plan of the day at `now`. `hours` are the times at which hands may work on site; none
-    /// means always. `before` is the plan that was made earlier: what follows is changed as little
+    /// The plan of the day at `now`. `plans` are those of the pieces, in their order, and `memory` is
+    /// what touches have told. `hours` are the times at which hands may work on site; none means
+    /// always. `before` is the plan that was made earlier: what follows is changed as little
     /// as possible.
     pub fn on_site(
         &self,
