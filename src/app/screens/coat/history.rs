@@ -145,6 +145,7 @@ fn Form(bench: Bench, progress: Stand) -> impl IntoView {
         let system = bench.desk.settings.get_untracked().system;
         let text = typed.text.get_untracked().trim().to_owned();
         let missing = |text: &str| typed.error.set(Some(text.to_owned()));
+        typed.error.set(None);
         if text.is_empty() {
             missing("Type what to write down.");
             return None;
