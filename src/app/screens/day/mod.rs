@@ -1,9 +1,9 @@
 //! The day on site: when each coat of each piece goes on, and when the person can leave.
 //!
 //! Ids: `leave-at`, `from-best`, `no-day`, `left-out`, `timeline` with `block-1` ..., `day-list`,
-//! `move-1` ... (one a work that is still to come), `start-1` ..., `later-1` ..., `let-go-1` ...;
+//! `move-1` ... (one a work that is still to come), `start-1` ..., `sooner-1` ..., `later-1` ..., `let-go-1` ...;
 //! `let-all-go`; `hands-1` ..., `day-begins`, `hours-from`, `hours-to`, `nights-0` ...;
-//! `to-calendar`, `calendar-old`, `rehearse-day`.
+//! `to-calendar`, `calendar-old`, `rehearse-day`, `to-wall`.
 
 pub mod calendar;
 mod inputs;
