@@ -96,6 +96,8 @@ impl<'a> Search<'a> {
                     let starts = self.ends[EARLY].clone();
                     let better = self.model.leave(&starts) - self.model.step;
                     found.starts = Some(starts);
+                    // A plan takes from the budget too, so that the search ends whatever it finds.
+                    conflicts += 1;
                     self.back(0);
                     if first_only || !self.begin(better) {
                         found.complete = true;
@@ -187,6 +189,8 @@ impl<'a> Search<'a> {
         for t in 0..self.model.tasks.len() {
             let task = &self.model.tasks[t];
             let (early, late) = match task.fixed {
+                // What has begun ends when it ends: nobody leaves before.
+                Some(fixed) if task.begun && fixed + task.takes > leave + EPS => return false,
                 Some(fixed) if task.begun => (fixed, fixed),
                 Some(fixed) => (fixed, fixed.min(leave - task.takes)),
                 None => {

@@ -189,7 +189,10 @@ impl<'a> Model<'a> {
     /// takes each work and each least gap once at most, after the last of what is settled.
     pub fn horizon(&self) -> f64 {
         if let Some((_, close)) = self.hours.windows().last() {
-            return close.0;
+            // What has begun may go on after the last closing.
+            let begun = self.tasks.iter().filter(|task| task.begun);
+            let ends = begun.filter_map(|task| Some(task.fixed? + task.takes));
+            return ends.fold(close.0, f64::max);
         }
         let settled = self
             .tasks

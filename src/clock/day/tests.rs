@@ -350,6 +350,26 @@ fn keeps(day: &Day, plan: &DayPlan) -> bool {
         && (last - plan.leave.0).abs() < 1e-9
 }
 
+/// The first work goes on long after all the others: nobody leaves before it ends, and the search
+/// for something better has an end.
+#[test]
+fn a_work_that_has_begun_holds_the_day_and_not_the_search() {
+    let coats = |takes: f64| vec![work(takes, 30.0, Some(45.0)); 2];
+    let begun = vec![work(500.0, 0.0, None)];
+    let chains = vec![begun, coats(20.0), coats(35.0), coats(25.0)];
+    for hours in [
+        Hours::always(),
+        Hours::of(&[(Minutes(0.0), Minutes(400.0))]),
+    ] {
+        let mut day = day(2, chains.clone());
+        day.from = Minutes(5.0);
+        day.pieces[0].works[0].settled = Settled::Begun(Minutes(0.0));
+        day.hours = hours;
+        let found = plan(&day).unwrap();
+        assert_eq!((found.leave, found.proven), (Minutes(500.0), true));
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
 
