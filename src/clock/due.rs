@@ -100,7 +100,12 @@ fn later(from: DateTime<Utc>, span: Minutes) -> DateTime<Utc> {
         .unwrap_or(DateTime::<Utc>::MAX_UTC)
 }
 
+/// The minutes from one moment to another; negative if the other comes first.
+pub(crate) fn minutes_between(from: DateTime<Utc>, to: DateTime<Utc>) -> Minutes {
+    Minutes((to - from).num_milliseconds() as f64 / 60_000.0)
+}
+
 /// A span of the clock.
-pub(super) fn span_of(span: Minutes) -> Duration {
+pub(crate) fn span_of(span: Minutes) -> Duration {
     Duration::milliseconds((span.0 * 60_000.0).round() as i64)
 }

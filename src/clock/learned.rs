@@ -8,6 +8,7 @@
 //! not move; for three and more its variance is about half of pi times that of their mean (from
 //! memory). A batch that went on absurdly fast or slowly, or that was thrown away, does not count.
 
+use super::due::minutes_between;
 use super::entry::{Entry, LogNote, masses};
 use super::moment::{Moment, Tap};
 use crate::coating::{CoatChoice, CoatRole, Hand, Marked, Plan, Source, Tool};
@@ -294,7 +295,7 @@ impl Seen {
         };
         let working = work.plan.working.value;
         let took = |from: DateTime<Utc>, to: DateTime<Utc>, most: Minutes| {
-            let span = Minutes((to - from).num_milliseconds() as f64 / 60_000.0);
+            let span = minutes_between(from, to);
             Some(span).filter(|span| *span >= TAPPED_THROUGH.value && *span <= most)
         };
 

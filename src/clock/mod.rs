@@ -30,6 +30,7 @@ pub use calendar::{Calendar, Call, Event};
 pub(crate) use course::Course;
 pub use course::finished;
 pub use due::{Due, DueKind};
+pub(crate) use due::{minutes_between, span_of};
 pub use entry::{Entry, LogNote, lots, masses, readings, said};
 pub use learned::{Habit, Learned, Work, learned};
 pub use moment::{Feel, Moment, Tap};

@@ -1,7 +1,7 @@
 //! How fast a paste goes on one site: by its card, by the temperatures there, and by touch.
 
 use super::age::Ageing;
-use super::due::span_of;
+use super::due::{minutes_between, span_of};
 use super::pace::Pace;
 use super::warmth::Warmth;
 use crate::coating::MaterialCard;
@@ -65,7 +65,7 @@ impl Tempo {
     /// How long it takes from a moment on until an age, in minutes at the card's reference
     /// temperature, is reached.
     pub fn span(&self, from: DateTime<Utc>, age: Minutes) -> Estimate<Minutes> {
-        self.ageing.span(minutes(self.origin, from), age)
+        self.ageing.span(minutes_between(self.origin, from), age)
     }
 
     /// The same for what a fingertip waits for: the next coat, and the peeling. What touches have
@@ -74,7 +74,7 @@ impl Tempo {
         let Some(pace) = self.pace else {
             return self.span(from, age);
         };
-        let begin = minutes(self.origin, from);
+        let begin = minutes_between(self.origin, from);
         let at = |age| self.ageing.reached(begin, age) - begin;
         let ages = pace.span(age);
         Estimate {
@@ -87,8 +87,10 @@ impl Tempo {
 
     /// What the paste ages between two moments.
     pub fn age(&self, from: DateTime<Utc>, to: DateTime<Utc>) -> Minutes {
-        self.ageing
-            .between(minutes(self.origin, from), minutes(self.origin, to))
+        self.ageing.between(
+            minutes_between(self.origin, from),
+            minutes_between(self.origin, to),
+        )
     }
 
     /// The most likely moment at which a paste that begins to age at `from` has reached an age.
@@ -106,12 +108,8 @@ fn ageing(
 ) -> Ageing {
     let steps = readings
         .iter()
-        .map(|(at, celsius)| (minutes(origin, *at), *celsius));
+        .map(|(at, celsius)| (minutes_between(origin, *at), *celsius));
     Ageing::of(card, &Warmth::of(expected, steps.collect()))
-}
-
-fn minutes(origin: DateTime<Utc>, at: DateTime<Utc>) -> Minutes {
-    Minutes((at - origin).num_milliseconds() as f64 / 60_000.0)
 }
 
 #[cfg(test)]

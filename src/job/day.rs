@@ -2,10 +2,10 @@
 
 use super::{Job, Memory, Piece};
 use crate::clock::day::{self, Day, DayPiece, DayPlan, Gap, Hours, Settled, Work};
-use crate::clock::{Course, Tap, Tempo};
+use crate::clock::{Course, Due, DueKind, Tap, Tempo, minutes_between, span_of};
 use crate::coating::{Plan, practice};
 use crate::quantity::{Minutes, show};
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 
 /// How far a work is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,7 +113,7 @@ impl Job {
             None => day::plan(&today),
         };
         let plan = plan.map_err(|clash| clash.to_string())?;
-        let moment = |at: Minutes| origin + span(at);
+        let moment = |at: Minutes| origin + span_of(at);
         let works = plan.steps.iter().map(|step| {
             let (piece, at) = (&today.pieces[step.piece], members[step.piece]);
             let work = &piece.works[step.work];
@@ -218,7 +218,9 @@ impl Job {
             if let (true, Settled::Free | Settled::Pinned(_), Some((_, coated))) =
                 (next, settled, course.coat)
             {
-                let ready = progress.timers.first().map_or(now, |due| due.likely);
+                let waits = |due: &&Due| matches!(due.kind, DueKind::Recoat | DueKind::Demould);
+                let ready = progress.timers.iter().find(waits);
+                let ready = ready.map_or(now, |due| due.likely);
                 gap.least = Minutes(tempo.age(coated, ready.max(coated)).0);
             }
             works.push(Work {
@@ -242,7 +244,7 @@ impl Piece {
     pub fn took(&self, plan: &Plan) -> Vec<String> {
         let coats = plan.coats.iter().enumerate();
         let took = coats.filter_map(|(work, coat)| {
-            let (Some(begun), Some(over)) = happened(self, work) else {
+            let [Some(begun), Some(over), _] = logged(self, work) else {
                 return None;
             };
             // Whole minutes: nobody plans in seconds.
@@ -264,9 +266,15 @@ impl Piece {
     }
 }
 
-/// When a work began and when it was over, by the log. Once the skin is off, so is every work that
-/// the log doesn't tell of.
+/// When a work began and when it was over. Once the skin is off, so is every work that the log
+/// doesn't tell of.
 fn happened(piece: &Piece, work: usize) -> (Option<DateTime<Utc>>, Option<DateTime<Utc>>) {
+    let [begun, over, peeled] = logged(piece, work);
+    (begun.or(peeled), over.or(peeled))
+}
+
+/// What the log tells: when a coat began, when it was over, and when the skin came off.
+fn logged(piece: &Piece, work: usize) -> [Option<DateTime<Utc>>; 3] {
     let number = work as u32 + 1;
     let (mut begun, mut over, mut peeled) = (None, None, None);
     for moment in &piece.coat_log {
@@ -281,8 +289,7 @@ fn happened(piece: &Piece, work: usize) -> (Option<DateTime<Utc>>, Option<DateTi
             _ => {}
         }
     }
-    let over = over.filter(|_| begun.is_some());
-    (begun.or(peeled), over.or(peeled))
+    [begun, over.filter(|_| begun.is_some()), peeled]
 }
 
 /// When a coat that is being put on will be over, if all goes on as planned.
@@ -307,16 +314,8 @@ fn still(
             _ => None,
         });
     let left = coat.batches.len().saturating_sub(done).max(1) as i32;
-    let this = mixed.unwrap_or(begun) + span(coat.work());
-    this.max(now) + span(coat.work()) * (left - 1)
-}
-
-fn minutes_between(from: DateTime<Utc>, to: DateTime<Utc>) -> Minutes {
-    Minutes((to - from).num_milliseconds() as f64 / 60_000.0)
-}
-
-fn span(minutes: Minutes) -> TimeDelta {
-    TimeDelta::milliseconds((minutes.0 * 60_000.0).round() as i64)
+    let this = mixed.unwrap_or(begun) + span_of(coat.work());
+    this.max(now) + span_of(coat.work()) * (left - 1)
 }
 
 #[cfg(test)]
@@ -324,6 +323,7 @@ mod tests {
     use super::*;
     use crate::clock::{Feel, Moment};
     use crate::job::{PieceId, Pin, sample_job};
+    use chrono::TimeDelta;
 
     /// The sample's piece three times.
     fn three() -> Job {
@@ -375,7 +375,7 @@ mod tests {
                     false => card.recoat_from,
                 };
                 assert!(
-                    waits >= span(least) - TimeDelta::seconds(1),
+                    waits >= span_of(least) - TimeDelta::seconds(1),
                     "{piece} {work}: {waits}"
                 );
             }
@@ -439,6 +439,8 @@ mod tests {
         let of_peeled = over.works.iter().filter(|work| work.piece == 1);
         let states: Vec<_> = of_peeled.map(|work| work.state).collect();
         assert_eq!(states, [WorkState::Done; 4]);
+        let took = peeled.pieces[1].took(&plan);
+        assert_eq!(took.len(), 1, "only what the log tells: {took:?}");
 
         // Found tacky early: its next coat may go on at once, once hands are free.
         job.pieces[1].coat_log.push(Moment {
@@ -453,6 +455,38 @@ mod tests {
         // Nobody who follows the plan has to learn it anew for nothing.
         let kept = planned(&job, at(80), Some(&on_site)).unwrap();
         assert_eq!(kept.leave, sooner.leave);
+    }
+
+    #[test]
+    fn a_coat_found_tacky_may_be_followed_at_once_also_by_a_card_with_a_latest_time() {
+        let mut job = three();
+        let (coat, batch) = (1, 1);
+        let piece = &mut job.pieces[0];
+        piece.card.recoat_until = Some(Minutes(600.0));
+        for (minutes, tap) in [
+            (0, Tap::StartMix { coat, batch }),
+            (
+                20,
+                Tap::BatchDone {
+                    coat,
+                    batch,
+                    last: true,
+                },
+            ),
+            (
+                70,
+                Tap::Touch {
+                    coat,
+                    feel: Feel::Tacky,
+                },
+            ),
+        ] {
+            let at = at(minutes);
+            piece.coat_log.push(Moment { at, tap });
+        }
+        job.pieces.truncate(1);
+        let on_site = planned(&job, at(70), None).unwrap();
+        assert_eq!(of(&on_site, 0, 1).from, at(70));
     }
 
     #[test]

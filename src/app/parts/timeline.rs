@@ -183,7 +183,7 @@ pub fn timeline(
                     class:free=free
                     transform=move || format!("translate(0 {:.1})", top + shift())
                     on:touchstart=hold
-                on:pointerdown=press
+                    on:pointerdown=press
                     on:pointermove=pull
                     on:pointerup=drop_here
                     on:pointercancel=move |_| dragged.set(None)
