@@ -39,6 +39,15 @@ impl Photo {
 
     /// Photographs a flat thing from which this light comes, red green blue, at each place.
     pub fn take_of(light: impl Fn(Point) -> [f64; 3] + Sync, view: &View, sensor: &Sensor) -> Self {
+        Self::take_along(|px| view.unsee(px).map(&light), view, sensor)
+    }
+
+    /// Photographs what sends this light, red green blue, to a place of the picture.
+    pub fn take_along(
+        light: impl Fn(Point) -> Option<[f64; 3]> + Sync,
+        view: &View,
+        sensor: &Sensor,
+    ) -> Self {
         let [width, height] = view.size.map(|n| n as usize);
         let share = f64::from(sensor.samples);
         let mut picture = in_rows(height, width, |y, x| {
@@ -49,8 +58,7 @@ impl Photo {
                         x as f64 + (f64::from(i) + 0.5) / share - 0.5,
                         y as f64 + (f64::from(j) + 0.5) / share - 0.5,
                     ];
-                    if let Some(wall) = view.unsee(px) {
-                        let seen = light(wall);
+                    if let Some(seen) = light(px) {
                         let dim = dimming(view, px) / (share * share);
                         for k in 0..3 {
                             sum[k] += seen[k] * dim;

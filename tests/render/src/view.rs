@@ -101,6 +101,13 @@ impl View {
 
     /// The place on the wall that a pixel shows; `None` past the wall's horizon.
     pub fn unsee(&self, px: Point) -> Option<Point> {
+        let ray = self.ray(px);
+        let along = -self.stand[2] / ray[2];
+        (along > 0.0 && along.is_finite()).then(|| [0, 1].map(|i| self.stand[i] + along * ray[i]))
+    }
+
+    /// The direction in which a pixel looks, in the wall's frame.
+    pub fn ray(&self, px: Point) -> Vector {
         let seen: Point = std::array::from_fn(|i| (px[i] - self.center[i]) / self.focal);
         // Undone by repetition: each round brings the ideal point nearer.
         let mut ideal = seen;
@@ -114,11 +121,9 @@ impl View {
                 break;
             }
         }
-        let ray: Vector = std::array::from_fn(|i| {
+        std::array::from_fn(|i| {
             self.axes[0][i] * ideal[0] + self.axes[1][i] * ideal[1] + self.axes[2][i]
-        });
-        let along = -self.stand[2] / ray[2];
-        (along > 0.0 && along.is_finite()).then(|| [0, 1].map(|i| self.stand[i] + along * ray[i]))
+        })
     }
 
     /// The rectangle on the wall that holds all that is seen, with a margin in millimetres. A
