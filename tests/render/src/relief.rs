@@ -50,6 +50,26 @@ impl Relief {
         }
     }
 
+    /// The light that comes to a pixel, red green blue: from four places of it where relief or
+    /// card have edges, from its middle where there is only wall.
+    pub fn pixel(&self, view: &View, px: Point) -> Option<[f64; 3]> {
+        let foot = view.unsee(px)?;
+        let (from, to) = self.field.reach();
+        let margin = self.tops.highest + 5.0;
+        let near = |from: Point, to: Point| {
+            (0..2).all(|i| foot[i] > from[i] - margin && foot[i] < to[i] + margin)
+        };
+        if !near(from, to) && !near([0.0; 2], CARD) {
+            return self.light(view, px);
+        }
+        let mut sum = [0.0; 3];
+        for [dx, dy] in [[-0.25, -0.25], [0.25, -0.25], [-0.25, 0.25], [0.25, 0.25]] {
+            let light = self.light(view, [px[0] + dx, px[1] + dy])?;
+            (0..3).for_each(|i| sum[i] += light[i] / 4.0);
+        }
+        Some(sum)
+    }
+
     /// The light that comes to a place of the picture, red green blue.
     pub fn light(&self, view: &View, px: Point) -> Option<[f64; 3]> {
         let hit = self.hit(view, px)?;

@@ -14,7 +14,7 @@ const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 const OPENCV_JS: &str = "4.12.0-release.1";
 /// The packages that the outside checks compare with.
-const PYTHON_PACKAGES: [&str; 8] = [
+const PYTHON_PACKAGES: [&str; 9] = [
     "icalendar==7.3.2",
     "jsonschema==4.26.0",
     "numpy==2.4.6",
@@ -22,6 +22,7 @@ const PYTHON_PACKAGES: [&str; 8] = [
     "ortools==9.15.6755",
     "scipy==1.17.1",
     "shapely==2.2.0",
+    "trimesh==5.2.0",
     "uncertainties==3.2.3",
 ];
 /// These tools run for seconds: how fast they are built counts more than how fast they run.
@@ -49,7 +50,7 @@ pub const FOR_BUILDING: [Part; 6] = [
 ];
 
 /// What all checks need.
-pub const FOR_CHECKING: [Part; 10] = [
+pub const FOR_CHECKING: [Part; 11] = [
     COMPONENTS,
     WASM_TARGET,
     BINDGEN,
@@ -60,6 +61,7 @@ pub const FOR_CHECKING: [Part; 10] = [
     BROWSER,
     PYTHON,
     PICTURES,
+    MESHES,
 ];
 
 /// What timing the picture worker and measuring the app's memory need.
@@ -245,39 +247,50 @@ const PYTHON: Part = Part {
 const PICTURES: Part = Part {
     name: "the photographs of Debian's package opencv-doc",
     is_there: |tools| tools.opencv_doc().join("examples/data").is_dir(),
-    get: |tools| {
-        let elsewhere = "Unpack Debian's package opencv-doc into the folder opencv-doc of the \
-            tools' cache folder, then run this again.";
-        if on_path("apt-get").is_none() {
-            return Err(format!("{elsewhere} ({})", tools.folder().display()));
-        }
-        let folder = tools.folder().join("opencv-doc");
-        std::fs::create_dir_all(&folder)
-            .map_err(|e| format!("{} cannot be made: {e}.", folder.display()))?;
-        let download = || {
-            let mut command = Command::new("apt-get");
-            command.args(["--quiet", "download", "opencv-doc"]);
-            run_shown(command.current_dir(&folder))
-        };
-        // On a fresh machine the package lists are empty, and only root may fetch them.
-        if download().is_err() {
-            refresh_package_lists()?;
-            download()?;
-        }
-        let package = std::fs::read_dir(&folder)
-            .into_iter()
-            .flatten()
-            .filter_map(|entry| Some(entry.ok()?.path()))
-            .find(|path| path.extension().is_some_and(|ending| ending == "deb"))
-            .ok_or("apt-get left no package behind.")?;
-        run_shown(
-            Command::new("dpkg-deb")
-                .arg("-x")
-                .arg(&package)
-                .arg(&folder),
-        )
-    },
+    get: |tools| debian_package(tools, "opencv-doc"),
 };
+
+const MESHES: Part = Part {
+    name: "the meshes of Debian's package libcgal-demo",
+    is_there: |tools| tools.cgal_demo().join("data.tar.gz").is_file(),
+    get: |tools| debian_package(tools, "libcgal-demo"),
+};
+
+/// Unpacks a package of Debian into a folder of the tools' cache folder; nothing is installed.
+fn debian_package(tools: &Tools, name: &str) -> Result<(), Trouble> {
+    if on_path("apt-get").is_none() {
+        return Err(format!(
+            "Unpack Debian's package {name} into the folder {name} of the tools' cache folder, \
+             then run this again. ({})",
+            tools.folder().display()
+        ));
+    }
+    let folder = tools.folder().join(name);
+    std::fs::create_dir_all(&folder)
+        .map_err(|e| format!("{} cannot be made: {e}.", folder.display()))?;
+    let download = || {
+        let mut command = Command::new("apt-get");
+        command.args(["--quiet", "download", name]);
+        run_shown(command.current_dir(&folder))
+    };
+    // On a fresh machine the package lists are empty, and only root may fetch them.
+    if download().is_err() {
+        refresh_package_lists()?;
+        download()?;
+    }
+    let package = std::fs::read_dir(&folder)
+        .into_iter()
+        .flatten()
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .find(|path| path.extension().is_some_and(|ending| ending == "deb"))
+        .ok_or("apt-get left no package behind.")?;
+    run_shown(
+        Command::new("dpkg-deb")
+            .arg("-x")
+            .arg(&package)
+            .arg(&folder),
+    )
+}
 
 /// Whether Rust's own source is there, from which a smaller standard library is built. It is got
 /// if it is missing; without it the app is only larger.

@@ -93,12 +93,22 @@ impl Tools {
 
     /// What Debian's package opencv-doc brings, wherever it lies.
     pub fn opencv_doc(&self) -> PathBuf {
-        let inside = "usr/share/doc/opencv-doc";
+        self.unpacked("opencv-doc", "usr/share/doc/opencv-doc", "examples/data")
+    }
+
+    /// What Debian's package libcgal-demo brings, wherever it lies.
+    pub fn cgal_demo(&self) -> PathBuf {
+        self.unpacked("libcgal-demo", "usr/share/doc/libcgal-dev", "data.tar.gz")
+    }
+
+    /// The folder inside a package of Debian that holds this: the system's own, or where the
+    /// package was unpacked.
+    fn unpacked(&self, package: &str, inside: &str, holds: &str) -> PathBuf {
         let of_the_system = Path::new("/").join(inside);
-        if of_the_system.join("examples/data").is_dir() {
+        if of_the_system.join(holds).exists() {
             of_the_system
         } else {
-            self.folder.join("opencv-doc").join(inside)
+            self.folder.join(package).join(inside)
         }
     }
 }

@@ -85,8 +85,18 @@ fn built(site: &Option<PathBuf>) -> Result<&Path, Trouble> {
 /// Runs every tests/outside/check_*.py against the program `desk`.
 fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
     run_shown(in_root(cargo(), root).args(["build", "--release", "--bin", "desk"]))?;
-    let desk = format!("desk{}", std::env::consts::EXE_SUFFIX);
-    let desk = target_folder(root).join("release").join(desk);
+    let scenes = [
+        "build",
+        "--package",
+        "peelcast-render",
+        "--bin",
+        "relief_scene",
+    ];
+    run_shown(in_root(cargo(), root).args(scenes))?;
+    let built = |profile: &str, name: &str| {
+        let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
+        target_folder(root).join(profile).join(file)
+    };
     let folder = root.join("tests/outside");
     let mut scripts: Vec<PathBuf> = std::fs::read_dir(&folder)
         .map_err(|e| format!("{} cannot be read: {e}.", folder.display()))?
@@ -109,8 +119,10 @@ fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
         let check = run_shown(
             in_root(Command::new(tools.python()), root)
                 .arg(script)
-                .env("PEELCAST_DESK", &desk)
+                .env("PEELCAST_DESK", built("release", "desk"))
+                .env("PEELCAST_SCENES", built("debug", "relief_scene"))
                 .env("OPENCV_DOC", tools.opencv_doc())
+                .env("CGAL_DEMO", tools.cgal_demo())
                 .env("PYTHONDONTWRITEBYTECODE", "1"),
         );
         if let Err(trouble) = check {
