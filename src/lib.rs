@@ -4,6 +4,7 @@
 //!
 //! - [`quantity`]: units in the type, and estimates that carry their spread.
 //! - [`survey`]: a photo and a reference become the wall plane, the footprint and its range.
+//! - [`relief`]: heights over the wall, and the surface and volume that follow from them.
 //! - [`darkroom`]: one open photo, and everything that is found in its pixels.
 //! - [`coating`]: the footprint and a material card become coats, batches and the kit.
 //! - [`clock`]: cure at the real temperature, and the steps of a job as they happen.
@@ -20,6 +21,7 @@ pub mod coating;
 pub mod darkroom;
 pub mod job;
 pub mod quantity;
+pub mod relief;
 pub mod survey;
 
 #[cfg(all(target_arch = "wasm32", feature = "app"))]

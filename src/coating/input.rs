@@ -16,7 +16,7 @@ use super::shell::ShellKind;
 use super::starter::starter_cards;
 use super::substrate::Substrate;
 use crate::quantity::{Celsius, Estimate, Grams, Millimetres, SquareMillimetres};
-use crate::survey::HeightMap;
+use crate::relief::HeightMap;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 

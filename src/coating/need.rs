@@ -9,9 +9,9 @@ use super::relief::{Between, Relief};
 use super::rim::Rim;
 use super::source::Source;
 use super::spread::Factor;
-use super::surface::{Modelling, Surface};
+use super::surface::Surface;
 use crate::quantity::{Grams, Millimetres, SquareMillimetres};
-use crate::survey::HeightMap;
+use crate::relief::{Cover, HeightMap, Modelling};
 
 /// One input that is not known exactly.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,8 +62,9 @@ struct Mapped {
 impl Mapped {
     fn of(map: &HeightMap, perimeter: Millimetres) -> Self {
         const HIGHER: f64 = 1.05;
-        let here = Modelling::of(map, 1.0, perimeter.0);
-        let higher = Modelling::of(map, HIGHER, perimeter.0);
+        let cover = Cover::of_map(map, perimeter);
+        let here = Modelling::of(map.heights(), 1.0, &cover);
+        let higher = Modelling::of(map.heights(), HIGHER, &cover);
         let power = (higher.excess / here.excess).ln() / HIGHER.ln();
         Self {
             here,

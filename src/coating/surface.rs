@@ -7,8 +7,7 @@
 
 use super::relief::Relief;
 use crate::quantity::{Millilitres, Millimetres, SquareMillimetres};
-use crate::survey::HeightMap;
-use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI, TAU};
+use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
 /// A surface as the layers over it see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,102 +69,11 @@ impl Surface {
     }
 }
 
-/// What a height map's surface has beyond its footprint.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Modelling {
-    /// Area beyond that of the footprint, in square millimetres.
-    pub excess: f64,
-    /// The integral of the mean curvature, in millimetres.
-    pub mean_curvature: f64,
-    /// The integral of the Gaussian curvature.
-    pub total_curvature: f64,
-}
-
-impl Modelling {
-    /// Of a map's heights times `scale`, over a footprint with that perimeter.
-    ///
-    /// Over the ornament the integrals of a graph's area and curvatures are summed up, derivatives
-    /// by central differences. Where it still has a height at its rim it falls to the wall like a
-    /// cliff: a side of that height, an edge that turns outward to it, and corners as a whole turn
-    /// around has them. The rim's length is the perimeter's: that of the grid's own steps would be
-    /// too long. Where the ornament meets the wall the surface is hollow; what a layer would lose
-    /// there is not counted, since paste pools in it.
-    pub fn of(map: &HeightMap, scale: f64, perimeter: f64) -> Self {
-        let [columns, rows] = map.size().map(|n| n as isize);
-        let step = map.step().0;
-        let mut sum = Self::default();
-        let mut rim = Faces::default();
-        for (x, y) in (0..rows).flat_map(|y| (0..columns).map(move |x| (x, y))) {
-            let Some(here) = map.at(x, y) else { continue };
-            // Beyond the rim the surface goes on as it came.
-            let z = |dx: isize, dy: isize| {
-                let there = map.at(x + dx, y + dy);
-                let back = map.at(x - dx, y - dy).unwrap_or(here);
-                scale * there.unwrap_or(2.0 * here - back)
-            };
-            let [left, right, down, up] = [z(-1, 0), z(1, 0), z(0, -1), z(0, 1)];
-            let middle = scale * here;
-            let [zx, zy] = [(right - left) / (2.0 * step), (up - down) / (2.0 * step)];
-            let square = step * step;
-            let zxx = (right - 2.0 * middle + left) / square;
-            let zyy = (up - 2.0 * middle + down) / square;
-            let zxy = (z(1, 1) - z(1, -1) - z(-1, 1) + z(-1, -1)) / (4.0 * square);
-            let w = (1.0 + zx * zx + zy * zy).sqrt();
-            sum.excess += (w - 1.0) * square;
-            let bend = (1.0 + zy * zy) * zxx - 2.0 * zx * zy * zxy + (1.0 + zx * zx) * zyy;
-            sum.mean_curvature -= bend / (2.0 * w * w) * square;
-            sum.total_curvature += (zxx * zyy - zxy * zxy) / w.powi(3) * square;
-            for (dx, dy, outward) in [(-1, 0, -zx), (1, 0, zx), (0, -1, -zy), (0, 1, zy)] {
-                if map.at(x + dx, y + dy).is_none() {
-                    rim.add((middle + z(dx, dy)) / 2.0, step, outward);
-                }
-            }
-        }
-        sum.with(&rim, perimeter)
-    }
-
-    fn with(self, rim: &Faces, perimeter: f64) -> Self {
-        if rim.count == 0.0 {
-            return self;
-        }
-        let cliffs = rim.cliffs / rim.count;
-        let high = rim.heights / rim.count;
-        Self {
-            excess: self.excess + high * perimeter,
-            mean_curvature: self.mean_curvature
-                + rim.turns / rim.count / 2.0 * perimeter
-                + PI * high,
-            total_curvature: self.total_curvature + cliffs * (TAU - self.total_curvature),
-        }
-    }
-}
-
-/// The faces of the grid between the ornament and the wall.
-#[derive(Default)]
-struct Faces {
-    count: f64,
-    cliffs: f64,
-    heights: f64,
-    turns: f64,
-}
-
-impl Faces {
-    /// A face at which the surface has this height, half a step out, and this slope outward. What
-    /// the surface falls by within another half step is no cliff.
-    fn add(&mut self, height: f64, step: f64, outward: f64) {
-        self.count += 1.0;
-        if height > -outward * step / 2.0 && height > 0.0 {
-            self.cliffs += 1.0;
-            self.heights += height;
-            self.turns += FRAC_PI_2 + outward.atan();
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::coating::ReliefKind;
+    use crate::relief::{Cover, HeightMap, Modelling};
 
     /// A map of `height(x, y)` around the origin, to `reach` millimetres all ways.
     fn map(step: f64, reach: f64, height: impl Fn(f64, f64) -> Option<f64>) -> HeightMap {
@@ -178,13 +86,21 @@ mod tests {
     }
 
     fn surface(map: &HeightMap, footprint: f64, perimeter: f64) -> Surface {
-        let modelled = Modelling::of(map, 1.0, perimeter);
+        let modelled = modelling(map, perimeter);
         Surface {
             area: SquareMillimetres(footprint + modelled.excess),
             mean_curvature: Millimetres(modelled.mean_curvature),
             total_curvature: modelled.total_curvature,
             reach: Millimetres(f64::INFINITY),
         }
+    }
+
+    fn modelling(map: &HeightMap, perimeter: f64) -> Modelling {
+        Modelling::of(
+            map.heights(),
+            1.0,
+            &Cover::of_map(map, Millimetres(perimeter)),
+        )
     }
 
     fn near(found: f64, wanted: f64, share: f64) {
@@ -234,7 +150,7 @@ mod tests {
     fn a_flat_plates_layer_is_area_times_thickness() {
         let flat = Surface::flat(SquareMillimetres(30_000.0));
         assert!((flat.layer(Millimetres(6.35)).0 - 190.5).abs() < 1e-12);
-        let none = Modelling::of(&map(1.0, 10.0, |_, _| Some(0.0)), 1.0, 80.0);
+        let none = modelling(&map(1.0, 10.0, |_, _| Some(0.0)), 80.0);
         assert_eq!(none, Modelling::default());
     }
 
@@ -262,8 +178,8 @@ mod tests {
         let sheet = map(0.5, 100.0, |x, _| {
             Some(10.0 * (1.0 + (TAU * x / 100.0).sin()))
         });
-        let all = Modelling::of(&sheet, 1.0, 800.0);
-        let none = Modelling::of(&map(0.5, 100.0, |_, _| Some(10.0)), 1.0, 800.0);
+        let all = modelling(&sheet, 800.0);
+        let none = modelling(&map(0.5, 100.0, |_, _| Some(10.0)), 800.0);
         // Less the sides that both have.
         near(1.0 + (all.excess - none.excess) / 40_000.0, 1.092_384, 2e-3);
         assert!((all.mean_curvature - none.mean_curvature).abs() < 0.02 * none.mean_curvature);

@@ -28,5 +28,5 @@ pub use amount::Amount;
 pub use estimate::{Estimate, Z95, Z95_ONE_SIDED, log_sd};
 pub use unit::{
     Celsius, Degrees, Grams, GramsPerMillilitre, KilojoulesPerMole, Millilitres, Millimetres,
-    Minutes, Pascals, Quantity, SquareMillimetres, SquareMillimetresPerMinute,
+    Minutes, Pascals, Quantity, Ratio, SquareMillimetres, SquareMillimetresPerMinute,
 };

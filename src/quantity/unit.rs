@@ -118,6 +118,10 @@ quantity!(
     Pascals
 );
 quantity!(
+    /// A plain ratio of two like quantities.
+    Ratio
+);
+quantity!(
     /// A molar energy in kilojoules per mole.
     KilojoulesPerMole
 );

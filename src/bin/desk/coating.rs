@@ -13,7 +13,8 @@ use peelcast::quantity::{
     Celsius, Estimate, Grams, Millimetres, Minutes, Quantity, SquareMillimetres,
     SquareMillimetresPerMinute,
 };
-use peelcast::survey::{HeightMap, Mm, Region, SurveyError, check_rings};
+use peelcast::relief::HeightMap;
+use peelcast::survey::{Mm, Region, SurveyError, check_rings};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 

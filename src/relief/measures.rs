@@ -1,0 +1,102 @@
+//! What follows from heights: the developed surface, the volume, the highest point.
+
+use super::cover::Cover;
+use super::{Heights, Modelling};
+use crate::quantity::{
+    Estimate, Millilitres, Millimetres, Quantity, Ratio, SquareMillimetres, Z95,
+};
+use crate::survey::Mm;
+use serde::{Deserialize, Serialize};
+
+/// A piece as its heights tell it. The ranges follow from the plausible maps; that of the
+/// outline, which all maps share, is not in them.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Measures {
+    /// The area on the wall.
+    pub footprint: Estimate<SquareMillimetres>,
+    /// The developed surface: the front and the sides down to the wall.
+    pub surface: Estimate<SquareMillimetres>,
+    /// Surface over footprint; never below one.
+    pub ratio: Estimate<Ratio>,
+    /// What stands out from the wall.
+    pub volume: Estimate<Millilitres>,
+    /// The highest point over the wall.
+    pub highest: Estimate<Millimetres>,
+    /// Where it lies on the wall.
+    pub highest_at: Mm,
+}
+
+/// Measures the heights inside an outline and outside its holes, all in millimetres on the wall.
+///
+/// The values are those of the likely map; one standard deviation is how far the plausible maps
+/// lie from it (the root of the mean square), and the ranges are cut where nothing real can lie:
+/// no surface is smaller than its footprint.
+pub fn measures(heights: &Heights, outline: &[Mm], holes: &[Vec<Mm>]) -> Measures {
+    let map = &heights.map;
+    let cover = Cover::of_rings(map.frame(), outline, holes);
+    let best = Numbers::of(map.heights(), &cover);
+    let draws: Vec<Numbers> = heights
+        .draws
+        .iter()
+        .map(|draw| match draw.scale == 1.0 {
+            true => Numbers::of(&draw.heights, &cover),
+            false => Numbers::of(&draw.heights, &cover.stretched(draw.scale)),
+        })
+        .collect();
+    let top = highest(map.heights(), &cover);
+    Measures {
+        footprint: about(&best, &draws, |n| n.footprint, 0.0),
+        surface: about(&best, &draws, |n| n.surface, best.footprint),
+        ratio: about(&best, &draws, |n| n.surface / n.footprint, 1.0),
+        volume: about(&best, &draws, |n| n.volume / 1000.0, 0.0),
+        highest: about(&best, &draws, |n| n.highest, 0.0),
+        highest_at: top.map_or(map.frame().origin, |(at, _)| map.frame().place_of(at)),
+    }
+}
+
+/// The measures of one map, in millimetres.
+struct Numbers {
+    footprint: f64,
+    surface: f64,
+    volume: f64,
+    highest: f64,
+}
+
+impl Numbers {
+    fn of(heights: &[f32], cover: &Cover) -> Self {
+        let modelling = Modelling::of(heights, 1.0, cover);
+        Self {
+            footprint: cover.footprint,
+            surface: cover.footprint + modelling.excess,
+            volume: modelling.volume,
+            highest: highest(heights, cover).map_or(0.0, |(_, height)| height.into()),
+        }
+    }
+}
+
+fn highest(heights: &[f32], cover: &Cover) -> Option<(usize, f32)> {
+    let known = heights.iter().copied().enumerate();
+    known
+        .filter(|(at, height)| cover.inside[*at] && !height.is_nan())
+        .max_by(|one, other| one.1.total_cmp(&other.1))
+}
+
+fn about<Q: Quantity>(
+    best: &Numbers,
+    draws: &[Numbers],
+    of: impl Fn(&Numbers) -> f64,
+    least: f64,
+) -> Estimate<Q> {
+    let value = of(best);
+    let square: f64 = draws.iter().map(|draw| (of(draw) - value).powi(2)).sum();
+    let sd = match draws.is_empty() {
+        true => 0.0,
+        false => (square / draws.len() as f64).sqrt(),
+    };
+    Estimate {
+        value: Q::of(value),
+        sd,
+        low95: Q::of((value - Z95 * sd).max(least.min(value))),
+        high95: Q::of(value + Z95 * sd),
+    }
+}
