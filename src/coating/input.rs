@@ -33,6 +33,10 @@ pub struct PlanInput {
     /// Its heights, if they are known: the surface follows them, and `relief` only gives the kind.
     #[serde(default)]
     pub heights: Option<HeightMap>,
+    /// The part of its surface that was marked as closing behind its own forms, as seen from the
+    /// front.
+    #[serde(default)]
+    pub overhung: SquareMillimetres,
     /// The third dimension.
     pub relief: Relief,
     /// Width of the border strip.
@@ -95,6 +99,7 @@ impl PlanInput {
             perimeter,
             rings: None,
             heights: None,
+            overhung: SquareMillimetres(0.0),
             relief,
             border: practice::BORDER.value,
             coats: default_coats(),
@@ -206,6 +211,12 @@ impl PlanInput {
         for dab in &self.dabs {
             check_dab(dab)?;
         }
+        within(
+            self.overhung.0,
+            0.0..=1e8,
+            "The surface marked as overhanging",
+            "between nothing and 100 m²",
+        )?;
         let problems = self.card.problems();
         if !problems.is_empty() {
             return Err(CoatingError::Card(

@@ -60,9 +60,14 @@ struct Mapped {
 }
 
 impl Mapped {
-    fn of(map: &HeightMap, perimeter: Millimetres) -> Self {
+    /// Over the outline where the map was laid on it, and over its own places otherwise.
+    fn of(map: &HeightMap, input: &PlanInput) -> Self {
         const HIGHER: f64 = 1.05;
-        let cover = Cover::of_map(map, perimeter);
+        let rings = input.rings.as_ref();
+        let laid = rings.map(|r| Cover::of_rings(map.frame(), &r.outline, &r.holes));
+        let cover = laid
+            .filter(|cover| cover.agrees(map))
+            .unwrap_or_else(|| Cover::of_map(map, input.perimeter.value));
         let here = Modelling::of(map.heights(), 1.0, &cover);
         let higher = Modelling::of(map.heights(), HIGHER, &cover);
         let power = (higher.excess / here.excess).ln() / HIGHER.ln();
@@ -111,10 +116,7 @@ impl<'a> Need<'a> {
             input,
             passes,
             rim: Rim::of(input),
-            modelled: input
-                .heights
-                .as_ref()
-                .map(|map| Mapped::of(map, input.perimeter.value)),
+            modelled: input.heights.as_ref().map(|map| Mapped::of(map, input)),
             front: input.relief.kind.front(),
             side: input.relief.kind.side(),
             high_spots: None,
@@ -163,9 +165,10 @@ impl<'a> Need<'a> {
         let area = self.input.area.value.0 * self.area.at(z[OUTLINE]);
         let p = self.input.perimeter.value.0 * self.perimeter.at(z[OUTLINE]);
         let up = self.height.at(z[HEIGHT]);
+        let hidden = self.input.overhung.0 * practice::OVERHANG_EXTRA.value;
         if let Some(map) = &self.modelled {
             return Surface {
-                area: SquareMillimetres(area + map.here.excess * up.powf(map.power)),
+                area: SquareMillimetres(area + hidden + map.here.excess * up.powf(map.power)),
                 mean_curvature: Millimetres(map.here.mean_curvature * up),
                 total_curvature: map.here.total_curvature,
                 reach: Millimetres(f64::INFINITY),
@@ -173,7 +176,7 @@ impl<'a> Need<'a> {
         }
         let Relief { kind, highest } = self.input.relief;
         if highest.0 <= 0.0 {
-            return Surface::flat(SquareMillimetres(area));
+            return Surface::flat(SquareMillimetres(area + hidden));
         }
         // A share can't pass zero: a front is never smaller than its footprint.
         let share = |between: Between, z: f64| (between.value + between.sd * z).max(0.0);
@@ -184,7 +187,11 @@ impl<'a> Need<'a> {
             kind,
             highest: Millimetres(h),
         };
-        Surface::of_kind(SquareMillimetres(front + side), Millimetres(p), &relief)
+        Surface::of_kind(
+            SquareMillimetres(front + side + hidden),
+            Millimetres(p),
+            &relief,
+        )
     }
 
     /// The border strip.

@@ -47,6 +47,9 @@ pub const SKIM_SPREAD: Marked<f64> = Marked::made_up(0.25);
 /// Spread of the mean thickness really brushed, as a share: every later coat.
 pub const BUILD_SPREAD: Marked<f64> = Marked::made_up(0.15);
 
+/// The surface that hides behind an overhang, as a share of what is marked of it from the front:
+/// a half-round that turns back to the wall hides about half of what it shows.
+pub const OVERHANG_EXTRA: Marked<f64> = Marked::made_up(0.5);
 /// The share of the surface that is high spots and starves under the brush.
 pub const HIGH_SPOT_SHARE: Marked<f64> = Marked::made_up(0.10);
 /// How thick the extra paste on the high spots lies, in build coats.

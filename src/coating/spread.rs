@@ -1,6 +1,6 @@
 //! How sure a sum is whose inputs are unsure: to first order, and by chance.
 
-use crate::quantity::{Estimate, Quantity, log_sd};
+use crate::quantity::{Dice, Estimate, Quantity, log_sd};
 use crate::survey::nth;
 
 /// How many draws a distribution is made of.
@@ -42,7 +42,7 @@ impl Draws {
     /// Draws all inputs at once from the standard normal distribution. Each draw is followed by its
     /// mirror image, which takes the chance out of the mean (antithetic variates).
     pub fn of(inputs: usize, mut result: impl FnMut(&[f64]) -> f64) -> Self {
-        let mut dice = Dice::new();
+        let mut dice = Dice::seeded(SEED);
         let mut z = vec![0.0; inputs];
         let mut draws = Vec::with_capacity(DRAWS);
         while draws.len() < DRAWS {
@@ -71,36 +71,6 @@ impl Draws {
             sd: (square / (n - 1.0)).sqrt(),
             low95: Q::of(self.quantile(0.025)),
             high95: Q::of(self.quantile(0.975)),
-        }
-    }
-}
-
-/// Standard normal numbers by G. Marsaglia's polar method (SIAM Review 6, 1964): two at a time.
-struct Dice {
-    rng: fastrand::Rng,
-    kept: Option<f64>,
-}
-
-impl Dice {
-    fn new() -> Self {
-        Self {
-            rng: fastrand::Rng::with_seed(SEED),
-            kept: None,
-        }
-    }
-
-    fn normal(&mut self) -> f64 {
-        if let Some(kept) = self.kept.take() {
-            return kept;
-        }
-        loop {
-            let [x, y] = [0, 0].map(|_| 2.0 * self.rng.f64() - 1.0);
-            let square = x * x + y * y;
-            if square > 0.0 && square < 1.0 {
-                let stretch = (-2.0 * square.ln() / square).sqrt();
-                self.kept = Some(y * stretch);
-                return x * stretch;
-            }
         }
     }
 }

@@ -113,9 +113,13 @@ impl Piece {
     /// What the plan is made from.
     pub fn plan_input(&self) -> Result<PlanInput, String> {
         let found = self.footprint()?;
+        let heights = self.heights_on(&found)?;
+        let heights = heights.as_deref();
         let relief = self
-            .relief
+            .relief_by(heights)
             .ok_or("Say how high the piece stands and how it is modelled first.")?;
+        let map = heights.map(|found| &found.sounded.heights.map);
+        let overhung = self.overhung_on(&found, map);
         Ok(PlanInput {
             area: found.area,
             perimeter: found.perimeter,
@@ -124,7 +128,11 @@ impl Piece {
                 holes: found.holes_mm,
                 neighbours: found.neighbours_mm,
             }),
-            heights: None,
+            heights: heights.map(|found| {
+                let map = found.sounded.heights.map.clone();
+                map.with_sd(found.measures.volume.relative_sd())
+            }),
+            overhung,
             relief,
             border: self.border,
             card: self.card.clone(),
@@ -133,7 +141,7 @@ impl Piece {
             finish: self.finish,
             substrate: self.substrate,
             heritage: self.heritage,
-            undercut: self.undercut,
+            undercut: self.closes_behind(),
             patch_test: self.patch_test.clone(),
             temperature: self.temperature,
             scale_step: self.scale_step,
@@ -144,6 +152,11 @@ impl Piece {
         })
     }
 
+    /// Whether it closes behind its own forms somewhere: said of the piece, or marked on it.
+    fn closes_behind(&self) -> bool {
+        self.undercut || !self.relief_record.overhangs.is_empty()
+    }
+
     /// The piece as the paste meets it.
     pub fn ground(&self) -> Ground<'_> {
         Ground {
@@ -151,10 +164,13 @@ impl Piece {
             substrate: self.substrate,
             finish: self.finish,
             posture: self.posture,
-            relief: self.relief,
+            relief: match self.relief {
+                Some(relief) => Some(relief),
+                None => self.relief_by(self.heights().ok().flatten().as_deref()),
+            },
             border: self.border,
             heritage: self.heritage,
-            undercut: self.undercut,
+            undercut: self.closes_behind(),
             patch: self.patch_test.as_ref(),
         }
     }
@@ -202,8 +218,9 @@ impl Piece {
     /// How much of what to cast.
     pub fn cast(&self) -> Result<CastPlan, String> {
         let found = self.footprint()?;
+        let heights = self.heights_on(&found)?;
         let relief = self
-            .relief
+            .relief_by(heights.as_deref())
             .ok_or("Say how high the piece stands on the Plan page first.")?;
         let medium = self.medium.clone().ok_or("Choose what to cast first.")?;
         cast(&CastInput {
@@ -218,6 +235,11 @@ impl Piece {
         .map_err(|e| e.to_string())
     }
 
+    /// Whether anything tells how it stands out from the wall.
+    fn stands_out_known(&self) -> bool {
+        self.relief.is_some() || self.relief_record.tells_heights()
+    }
+
     /// How far the piece has come; where its pages open. Asked of every job in a list, so it
     /// looks at what is there and leaves the arithmetic to the pages, which say what is wrong.
     pub fn stage(&self) -> Stage {
@@ -230,7 +252,7 @@ impl Piece {
         }
         if !self.shot(0).is_marked() {
             Stage::Measure
-        } else if self.relief.is_none() || self.ticked.is_empty() {
+        } else if !self.stands_out_known() || self.ticked.is_empty() {
             Stage::Plan
         } else {
             let ticked = |item: &KitItem| self.ticked.contains(&item.key);

@@ -9,6 +9,7 @@ use crate::coating::{
     Substrate, default_coats, practice, starter_cards,
 };
 use crate::quantity::{Celsius, Degrees, Grams, Millimetres, iso};
+use crate::relief::ReliefRecord;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -143,6 +144,8 @@ pub struct Piece {
     pub shots: Vec<Shot>,
     /// How it stands out from the wall; `None` until someone looked.
     pub relief: Option<Relief>,
+    /// What was read, drawn, marked and swept of its heights.
+    pub relief_record: ReliefRecord,
     /// Width of the border strip.
     pub border: Millimetres,
     /// The paste: a copy of its card, so that an old job keeps its numbers.
@@ -196,6 +199,7 @@ impl Default for Piece {
             temperature: Celsius(20.0),
             shots: Vec::new(),
             relief: None,
+            relief_record: ReliefRecord::default(),
             border: practice::BORDER.value,
             card,
             coats: default_coats(),

@@ -16,6 +16,7 @@
 
 mod amount;
 mod day;
+mod dice;
 mod estimate;
 pub mod factor;
 pub mod iso;
@@ -25,6 +26,7 @@ pub mod show;
 mod unit;
 
 pub use amount::Amount;
+pub(crate) use dice::Dice;
 pub use estimate::{Estimate, Z95, Z95_ONE_SIDED, log_sd};
 pub use unit::{
     Celsius, Degrees, Grams, GramsPerMillilitre, KilojoulesPerMole, Millilitres, Millimetres,

@@ -150,6 +150,17 @@ impl Cover {
         Millimetres(self.edge.iter().map(|stretch| stretch.length).sum())
     }
 
+    /// Whether a map of the same frame holds heights where this covers it, and nowhere else, but
+    /// for a tenth: whether it was laid on this outline.
+    pub fn agrees(&self, map: &HeightMap) -> bool {
+        let (mut both, mut either) = (0_u32, 0_u32);
+        for (inside, height) in self.inside.iter().zip(map.heights()) {
+            both += u32::from(*inside && !height.is_nan());
+            either += u32::from(*inside || !height.is_nan());
+        }
+        f64::from(both) > 0.9 * f64::from(either)
+    }
+
     /// Whether each place of the frame lies on the piece, row after row.
     pub fn inside(&self) -> &[bool] {
         &self.inside

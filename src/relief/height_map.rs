@@ -17,6 +17,9 @@ pub struct HeightMap {
     heights: Vec<f32>,
     sds: Vec<f32>,
     scale_sd: f64,
+    /// The spreads as they were read from a record: written as they were, they don't blur with
+    /// each time.
+    pub(super) sds_read: Option<Box<str>>,
 }
 
 /// Two maps are the same where they have the same numbers; none is the same as none.
@@ -110,6 +113,7 @@ impl HeightMap {
             heights,
             sds,
             scale_sd,
+            sds_read: None,
         })
     }
 
@@ -157,23 +161,30 @@ impl HeightMap {
     /// scale with it, straight between the four places around it; `None` where one of them is
     /// off the ornament.
     pub fn over(&self, place: Mm) -> Option<(Millimetres, f64)> {
-        let [x, y] = self.frame.grid(place);
-        let most = [self.frame.columns, self.frame.rows].map(|n| n as f64 - 1.0);
+        let height = Self::between(self.frame, &self.heights, place)?;
+        let sd = Self::between(self.frame, &self.sds, place)?;
+        (!height.is_nan()).then(|| (Millimetres(height), sd.hypot(self.scale_sd * height)))
+    }
+
+    /// What lies between the four places around one on the wall; not a number where one of them
+    /// is none.
+    pub(super) fn between(frame: Frame, values: &[f32], place: Mm) -> Option<f64> {
+        let [x, y] = frame.grid(place);
+        let most = [frame.columns, frame.rows].map(|n| n as f64 - 1.0);
         if !(x >= 0.0 && y >= 0.0 && x <= most[0] && y <= most[1]) {
             return None;
         }
         let (c, r) = (x.floor().min(most[0] - 1.0), y.floor().min(most[1] - 1.0));
         let (u, v) = (x - c, y - r);
-        let first = r as usize * self.frame.columns + c as usize;
-        let below = first + self.frame.columns;
-        let mean = |of: &[f32]| {
-            let top = f64::from(of[first]) * (1.0 - u) + f64::from(of[first + 1]) * u;
-            let low = f64::from(of[below]) * (1.0 - u) + f64::from(of[below + 1]) * u;
-            top * (1.0 - v) + low * v
-        };
-        let height = mean(&self.heights);
-        let sd = mean(&self.sds).hypot(self.scale_sd * height);
-        (!height.is_nan()).then_some((Millimetres(height), sd))
+        let first = r as usize * frame.columns + c as usize;
+        let line = |at: usize| f64::from(values[at]) * (1.0 - u) + f64::from(values[at + 1]) * u;
+        Some(line(first) * (1.0 - v) + line(first + frame.columns) * v)
+    }
+
+    /// The same map with another spread of its whole scale, as a share between 0 and 1.
+    pub fn with_sd(mut self, sd: f64) -> Self {
+        self.scale_sd = sd.clamp(0.0, 1.0);
+        self
     }
 
     /// The highest point, and its place on the wall; the wall itself where nothing is known.

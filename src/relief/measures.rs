@@ -64,7 +64,7 @@ struct Numbers {
 
 impl Numbers {
     fn of(heights: &[f32], cover: &Cover) -> Self {
-        let modelling = Modelling::of(heights, 1.0, cover);
+        let modelling = Modelling::unbent(heights, cover);
         Self {
             footprint: cover.footprint,
             surface: cover.footprint + modelling.excess,

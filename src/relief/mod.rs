@@ -22,18 +22,31 @@
 //! # Ok::<(), peelcast::survey::SurveyError>(())
 //! ```
 
+mod coarse;
+mod correct;
 mod cover;
 mod draft;
 mod frame;
+mod gaussian;
 mod height_map;
 mod heights;
 mod measures;
+mod near;
 mod overhang;
+mod probe;
+mod profile;
+mod reading;
+mod record;
+mod sounding;
+#[cfg(test)]
+mod sounding_tests;
 mod stored;
 mod surface;
 #[cfg(test)]
 mod tests;
+mod waves;
 
+pub use correct::corrected;
 pub use cover::Cover;
 pub use draft::{Draft, Fields, Pull, draft, fields};
 pub use frame::Frame;
@@ -41,4 +54,9 @@ pub use height_map::HeightMap;
 pub use heights::{DRAWS, Draw, Heights};
 pub use measures::{Measures, measures};
 pub use overhang::{Overhang, overhung};
+pub use probe::Probe;
+pub use profile::Profile;
+pub use reading::{Edge, Reading};
+pub use record::ReliefRecord;
+pub use sounding::{Guess, Known, Sounded, readings};
 pub use surface::Modelling;

@@ -3,6 +3,7 @@
 
 use super::HeightMap;
 use super::cover::Cover;
+use super::near::from_stretch;
 use super::surface::Grid;
 use crate::quantity::{Millimetres, SquareMillimetres};
 use crate::survey::{Mm, SurveyError};
@@ -38,24 +39,12 @@ impl Overhang {
 
     /// Whether it covers the place.
     pub fn covers(&self, place: Mm) -> bool {
-        let near = |a: Mm, b: Mm| distance(place, a, b) <= self.radius.0;
+        let near = |a: Mm, b: Mm| from_stretch(place, a, b) <= self.radius.0;
         match self.path.as_slice() {
             [only] => near(*only, *only),
             path => path.windows(2).any(|pair| near(pair[0], pair[1])),
         }
     }
-}
-
-/// How far a place lies from a stretch.
-fn distance(place: Mm, a: Mm, b: Mm) -> f64 {
-    let along = [b[0] - a[0], b[1] - a[1]];
-    let from = [place[0] - a[0], place[1] - a[1]];
-    let square = along[0] * along[0] + along[1] * along[1];
-    let share = match square > 0.0 {
-        true => ((from[0] * along[0] + from[1] * along[1]) / square).clamp(0.0, 1.0),
-        false => 0.0,
-    };
-    (from[0] - share * along[0]).hypot(from[1] - share * along[1])
 }
 
 /// The developed surface under the strokes, each place counted once, as the map shows it from the

@@ -36,6 +36,15 @@ impl Modelling {
         sum.with(&rim)
     }
 
+    /// The same without the bends, which take as long again.
+    pub(super) fn unbent(heights: &[f32], cover: &Cover) -> Self {
+        let grid = Grid::of(heights, 1.0, cover);
+        let mut sum = grid.area_and_volume(cover);
+        let sides = cover.edge.iter().map(|edge| edge.length * grid.side(edge));
+        sum.excess += sides.sum::<f64>();
+        sum
+    }
+
     fn with(self, rim: &Faces) -> Self {
         if rim.length == 0.0 || rim.count == 0.0 {
             return self;

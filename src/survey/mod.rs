@@ -85,7 +85,7 @@ pub use homography::Homography;
 pub use joined::{LEAST_TIES, Part, Tie, joined, tied};
 pub use lens::{ImageSize, Lens};
 pub use polygon::check as check_rings;
-pub(crate) use polygon::signed_area;
+pub(crate) use polygon::{contains, signed_area};
 pub(crate) use rank::nth;
 pub use rectify::{GridLines, RectifiedFrame, RgbaView, grid_step};
 pub use reference::{Held, MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};

@@ -1,0 +1,67 @@
+//! Where a place lies beside an outline.
+
+use crate::survey::{self, Mm};
+
+/// Whether a place lies inside the outline and in none of the holes.
+pub(super) fn contains(outline: &[Mm], holes: &[Vec<Mm>], place: Mm) -> bool {
+    survey::contains(outline, place) && !holes.iter().any(|hole| survey::contains(hole, place))
+}
+
+/// How far a place lies from a stretch between two others.
+pub(super) fn from_stretch(place: Mm, a: Mm, b: Mm) -> f64 {
+    let along = [b[0] - a[0], b[1] - a[1]];
+    let from = [place[0] - a[0], place[1] - a[1]];
+    let square = along[0] * along[0] + along[1] * along[1];
+    let share = match square > 0.0 {
+        true => ((from[0] * along[0] + from[1] * along[1]) / square).clamp(0.0, 1.0),
+        false => 0.0,
+    };
+    (from[0] - share * along[0]).hypot(from[1] - share * along[1])
+}
+
+/// How far a place lies from the nearest ring.
+pub(super) fn from_rings(place: Mm, rings: &[Vec<Mm>]) -> f64 {
+    let mut least = f64::INFINITY;
+    for ring in rings {
+        for (i, a) in ring.iter().enumerate() {
+            least = least.min(from_stretch(place, *a, ring[(i + 1) % ring.len()]));
+        }
+    }
+    least
+}
+
+/// Places along the rings, `count` in all or a few more, evenly spaced on each.
+pub(super) fn along(rings: &[Vec<Mm>], count: usize) -> Vec<Vec<Mm>> {
+    let long = |ring: &Vec<Mm>| -> f64 { sides(ring).map(|(a, b)| apart(a, b)).sum() };
+    let all: f64 = rings.iter().map(long).sum();
+    let of_ring = |ring: &Vec<Mm>| {
+        let length = long(ring);
+        let share = length / all.max(f64::MIN_POSITIVE);
+        let count = ((share * count as f64).ceil() as usize).max(3);
+        let mut places = Vec::with_capacity(count);
+        let mut walked = 0.0;
+        for (a, b) in sides(ring) {
+            let side = apart(a, b);
+            while places.len() < count {
+                let next = length * places.len() as f64 / count as f64;
+                if next > walked + side || side <= 0.0 {
+                    break;
+                }
+                let share = (next - walked) / side;
+                places.push([0, 1].map(|k| a[k] + share * (b[k] - a[k])));
+            }
+            walked += side;
+        }
+        places
+    };
+    rings.iter().map(of_ring).collect()
+}
+
+fn sides(ring: &[Mm]) -> impl Iterator<Item = (Mm, Mm)> + '_ {
+    let next = |i: usize| ring[(i + 1) % ring.len()];
+    ring.iter().enumerate().map(move |(i, a)| (*a, next(i)))
+}
+
+pub(super) fn apart(a: Mm, b: Mm) -> f64 {
+    (a[0] - b[0]).hypot(a[1] - b[1])
+}
