@@ -88,6 +88,8 @@ pub(super) struct Grid {
     step: f64,
     z: Vec<f64>,
     known: Vec<bool>,
+    /// Whether sides may be round: only a known outline tells where they end.
+    round: bool,
 }
 
 impl Grid {
@@ -110,6 +112,7 @@ impl Grid {
             step: frame.step.0,
             z,
             known,
+            round: cover.outlined,
         };
         grid.carry_on([(-1, 0), (1, 0), (0, -1), (0, 1)]);
         grid.carry_on([(-1, -1), (1, -1), (-1, 1), (1, 1)]);
@@ -134,7 +137,8 @@ impl Grid {
             for (dx, dy) in ways {
                 let back = |n: isize| self.known(x + n * dx, y + n * dy);
                 if let Some(last) = back(1) {
-                    sum += beyond(last, back(2), back(3));
+                    let first = back(3).filter(|_| self.round);
+                    sum += beyond(last, back(2), first);
                     count += 1.0;
                 }
             }
