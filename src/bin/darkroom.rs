@@ -1,17 +1,22 @@
-//! The picture worker: the darkroom in a thread of its own beside the page.
+//! The picture worker: the darkroom in a thread of its own beside the page, where days are planned
+//! as well.
 //!
-//! `public/darkroom.js` hands it one question after the other, each an object with `id` and `ask`
-//! (the text of an [`Ask`](peelcast::darkroom::Ask)); the first one brings the photo: `photo` (its
+//! `public/darkroom.js` hands it one question after the other, each an object with `id` and either
+//! `ask` (the text of an [`Ask`](peelcast::darkroom::Ask)) or `day` (that of a
+//! [`day::Ask`](peelcast::clock::day::Ask)); the first one about a photo brings it: `photo` (its
 //! file), `width` and `height` (of the upright picture). For each it sends objects with the same
-//! `id`: `progress` (0 to 1) as often as there is some, and at the end `answer` (the text of an
-//! [`Answer`](peelcast::darkroom::Answer)), with `pixels` beside a picture, or `error` (a
-//! sentence).
+//! `id`: `progress` (0 to 1) as often as there is some, and at the end `answer`, or `error` (a
+//! sentence). The answer is the text of an [`Answer`](peelcast::darkroom::Answer), with `pixels`
+//! beside a picture; for a day it is that of its plan, `Ok`, or of the sentence why there is none,
+//! `Err`.
 
 #[cfg(target_arch = "wasm32")]
 mod worker {
     use js_sys::{ArrayBuffer, Function, Object, Reflect, Uint8ClampedArray};
+    use peelcast::clock::day;
     use peelcast::darkroom::{Answer, Ask, Darkroom, Photo};
     use peelcast::survey::ImageSize;
+    use serde::de::DeserializeOwned;
     use std::cell::RefCell;
     use wasm_bindgen::prelude::*;
     use wasm_bindgen_futures::JsFuture;
@@ -33,6 +38,9 @@ mod worker {
     #[wasm_bindgen]
     pub async fn answer(question: JsValue) {
         let id = field(&question, "id");
+        if let Some(text) = field(&question, "day").as_string() {
+            return plan(&id, &text);
+        }
         let mut begun = 0.0;
         if let Ok(file) = field(&question, "photo").dyn_into::<Blob>() {
             let side = |name| field(&question, name).as_f64().unwrap_or(0.0) as u32;
@@ -50,9 +58,7 @@ mod worker {
         let ask = field(&question, "ask").as_string().unwrap_or_default();
         let done = OPEN.with_borrow_mut(|open| {
             let darkroom = open.as_mut().map_err(|why| why.clone())?;
-            let ask: Ask = serde_json::from_str(&ask).map_err(|why| {
-                format!("The page and its picture tools are not of one version ({why}). Load the page again.")
-            })?;
+            let ask: Ask = read(&ask)?;
             let mut last = -1.0;
             darkroom.answer(ask, &mut |done| {
                 if done - last >= 0.01 {
@@ -65,6 +71,25 @@ mod worker {
             Ok(answer) => send(&id, &answer),
             Err(why) => tell(&id, "error", why),
         }
+    }
+
+    /// Plans a day; the page hears at once that it has begun.
+    fn plan(id: &JsValue, text: &str) {
+        tell(id, "progress", 0.0);
+        let answer = read::<day::Ask>(text).and_then(|ask| {
+            let plan = ask.answer().map_err(|clash| clash.to_string());
+            serde_json::to_string(&plan).map_err(|why| why.to_string())
+        });
+        match answer {
+            Ok(answer) => tell(id, "answer", answer),
+            Err(why) => tell(id, "error", why),
+        }
+    }
+
+    fn read<T: DeserializeOwned>(text: &str) -> Result<T, String> {
+        serde_json::from_str(text).map_err(|why| {
+            format!("The page and its picture tools are not of one version ({why}). Load the page again.")
+        })
     }
 
     const CANNOT_OPEN: &str = "The photo could not be opened for looking into its pixels. It is \

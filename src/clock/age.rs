@@ -7,9 +7,10 @@
 use super::warmth::Warmth;
 use crate::coating::{MaterialCard, cure};
 use crate::quantity::{Estimate, Minutes};
+use serde::{Deserialize, Serialize};
 
 /// How a card's paste ages on a site.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Ageing {
     likely: Curve,
     /// The same at the ends of the rate's 95 % band, where it has one.
@@ -70,7 +71,7 @@ impl Ageing {
 }
 
 /// Age over time: straight between its knots, and ever rising.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 struct Curve {
     /// The rate before the first knot.
     before: f64,
@@ -78,7 +79,7 @@ struct Curve {
     knots: Vec<Knot>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 struct Knot {
     at: f64,
     age: f64,

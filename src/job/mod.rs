@@ -16,7 +16,7 @@ mod shot;
 pub mod storage;
 mod visit;
 
-pub use day::{DayWork, OnSite, WorkState};
+pub use day::{DayWork, OnSite, Unplanned, WorkState};
 pub use derive::Stage;
 pub use flat::{Flat, Measured};
 pub use heights::Modelled;

@@ -1,8 +1,8 @@
-//! The picture worker beside the page: photos are looked into there, so that the page never
-//! waits.
+//! The picture worker beside the page: photos are looked into and days are planned there, so that
+//! the page never waits.
 //!
-//! There is one worker at a time, with one photo open; it is started with the first question
-//! about a photo and ended by [`close`], which the page calls when it goes:
+//! There is one worker at a time, with one photo open at most; it is started with the first
+//! question and ended by [`close`], which the page calls when it goes:
 //!
 //! ```ignore
 //! on_cleanup(darkroom::close);
@@ -16,18 +16,20 @@
 //! ```
 
 use super::photo::{PhotoError, PhotoUrl};
-use super::window::{document, listen_on};
+use super::window::{document, listen_on, pause};
 use super::{canvas, photos};
+use crate::clock::day::{self, DayPlan};
 use crate::darkroom::{Answer, Ask};
 use crate::job::{PhotoId, PhotoRef};
 use crate::survey::{RectifiedFrame, Sight};
 use js_sys::{Function, Object, Promise, Reflect};
-use serde::Deserialize;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 use serde_json::Value;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
-use wasm_bindgen_futures::JsFuture;
+use wasm_bindgen_futures::{JsFuture, spawn_local};
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, ImageData, MessageEvent, Worker};
 
 /// Why a question has no answer.
@@ -44,8 +46,11 @@ const MISSING: &str = "The picture tools are not on this phone yet. Everything e
 const FAILED: &str = "The picture tools have stopped; nothing that is stored was touched. Try \
     once more. If they stop again, close other apps first.";
 
+/// So long the worker may take to begin with a question that the page can answer too.
+const PATIENCE_MS: i32 = 3_000;
+
 struct Running {
-    photo: PhotoId,
+    photo: Option<PhotoId>,
     worker: Worker,
     waiting: Vec<Waiting>,
 }
@@ -68,10 +73,35 @@ pub async fn ask(
     ask: &Ask,
     progress: impl Fn(f64) + 'static,
 ) -> Result<Answer, Unanswered> {
-    let word = word(photo, ask, Rc::new(progress)).await?;
-    let text = field(&word, "answer").as_string().unwrap_or_default();
+    read(&word(photo, ask, Rc::new(progress)).await?)
+}
+
+/// Asks for the plan of a day, or why there is none. A worker that has not begun in time is given
+/// up: the page can plan too.
+pub async fn plan(ask: &day::Ask) -> Result<Result<DayPlan, String>, Unanswered> {
+    if RUNNING.with_borrow(Option::is_none) {
+        start(None).map_err(|_| Unanswered::Because(FAILED.into()))?;
+    }
+    let begun = Rc::new(Cell::new(false));
+    let seen = begun.clone();
+    spawn_local(async move {
+        pause(PATIENCE_MS).await;
+        if !seen.get() {
+            end(&FAILED.into());
+        }
+    });
+    let hears = begun.clone();
+    let question = question("day", ask);
+    let word = last_word(question, Rc::new(move |_| hears.set(true))).await;
+    begun.set(true);
+    read(&word?)
+}
+
+/// The answer in the worker's last word.
+fn read<T: DeserializeOwned>(word: &JsValue) -> Result<T, Unanswered> {
+    let text = field(word, "answer").as_string().unwrap_or_default();
     let value = serde_json::from_str::<Value>(&text).ok();
-    let answer = value.and_then(|value| Answer::deserialize(&value).ok());
+    let answer = value.and_then(|value| T::deserialize(&value).ok());
     answer.ok_or_else(|| Unanswered::Because(FAILED.into()))
 }
 
@@ -132,14 +162,15 @@ fn end(word: &JsValue) {
     }
 }
 
-/// Sends a question and waits for the worker's last word about it.
+/// Asks about a photo, which is opened if it is not, and waits for the worker's last word.
 async fn word(
     photo: &PhotoRef,
     ask: &Ask,
     progress: Rc<dyn Fn(f64)>,
 ) -> Result<JsValue, Unanswered> {
     let because = |why: PhotoError| Unanswered::Because(why.to_string());
-    let is_open = || RUNNING.with_borrow(|r| r.as_ref().is_some_and(|r| r.photo == photo.id));
+    let is_open =
+        || RUNNING.with_borrow(|r| r.as_ref().and_then(|r| r.photo.as_ref()) == Some(&photo.id));
     let file = if is_open() {
         None
     } else {
@@ -149,23 +180,36 @@ async fn word(
         Some(file.ok_or_else(|| because(PhotoError::Missing))?)
     };
     let failed = |_| Unanswered::Because(FAILED.into());
-    let question = Object::new();
+    let question = question("ask", ask);
     let set = |name: &str, value: &JsValue| Reflect::set(&question, &name.into(), value);
     // Another question may have opened the photo in the meantime.
     if let Some(file) = file.filter(|_| !is_open()) {
         close();
-        start(&photo.id).map_err(failed)?;
+        start(Some(&photo.id)).map_err(failed)?;
         set("photo", &file).map_err(failed)?;
         set("width", &photo.width.into()).map_err(failed)?;
         set("height", &photo.height.into()).map_err(failed)?;
     }
+    last_word(question, progress).await
+}
+
+/// A question in a field of that name.
+fn question(name: &str, ask: &impl Serialize) -> Object {
+    let question = Object::new();
+    let text = serde_json::to_value(ask).unwrap_or_default().to_string();
+    // A plain object takes any field.
+    let _ = Reflect::set(&question, &name.into(), &text.into());
+    question
+}
+
+/// Sends a question and waits for the worker's last word about it.
+async fn last_word(question: Object, progress: Rc<dyn Fn(f64)>) -> Result<JsValue, Unanswered> {
+    let failed = |_| Unanswered::Because(FAILED.into());
     let id = LAST_ID.with_borrow_mut(|id| {
         *id += 1;
         *id
     });
-    set("id", &id.into()).map_err(failed)?;
-    let ask = serde_json::to_value(ask).unwrap_or_default().to_string();
-    set("ask", &ask.into()).map_err(failed)?;
+    Reflect::set(&question, &"id".into(), &id.into()).map_err(failed)?;
     let answered = Promise::new(&mut |answer, _| {
         RUNNING.with_borrow_mut(|running| {
             if let Some(running) = running {
@@ -190,7 +234,7 @@ async fn word(
 }
 
 /// Starts the worker that `index.html` names.
-fn start(photo: &PhotoId) -> Result<(), JsValue> {
+fn start(photo: Option<&PhotoId>) -> Result<(), JsValue> {
     let boot = document().get_element_by_id("boot");
     let script = boot.and_then(|boot| boot.get_attribute("data-darkroom"));
     let worker = Worker::new(&script.ok_or(JsValue::NULL)?)?;
@@ -200,7 +244,7 @@ fn start(photo: &PhotoId) -> Result<(), JsValue> {
     // Its script could not be loaded.
     listen_on(&worker, "error", |_| end(&MISSING.into()));
     RUNNING.set(Some(Running {
-        photo: photo.clone(),
+        photo: photo.cloned(),
         worker,
         waiting: Vec::new(),
     }));

@@ -148,19 +148,14 @@ async fn in_time(
     opening: impl Future<Output = Result<JsValue, Trouble>>,
 ) -> Result<JsValue, Trouble> {
     let mut opening = std::pin::pin!(opening);
-    let late = js_sys::Promise::new(&mut |resolve, _| {
-        // Without a timer there is just no end to the patience.
-        let _ = super::window::window()
-            .set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, PATIENCE_MS);
-    });
-    let mut late = std::pin::pin!(JsFuture::from(late));
+    let mut late = std::pin::pin!(super::window::pause(PATIENCE_MS));
     std::future::poll_fn(|context| {
         if let Poll::Ready(answer) = opening.as_mut().poll(context) {
             return Poll::Ready(answer);
         }
         late.as_mut()
             .poll(context)
-            .map(|_| Err(Trouble::Refused("it does not answer".into())))
+            .map(|()| Err(Trouble::Refused("it does not answer".into())))
     })
     .await
 }

@@ -45,6 +45,15 @@ pub fn listen_on(
     let _ = target.add_event_listener_with_callback(event, listener.unchecked_ref());
 }
 
+/// Waits for so long; for ever where there is no timer.
+pub async fn pause(milliseconds: i32) {
+    let over = js_sys::Promise::new(&mut |resolve, _| {
+        let _ =
+            window().set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, milliseconds);
+    });
+    let _ = wasm_bindgen_futures::JsFuture::from(over).await;
+}
+
 /// Whether the page can be seen.
 pub fn visible() -> bool {
     !document().hidden()

@@ -13,6 +13,12 @@ use leptos::prelude::*;
 /// Something that follows from the piece, or what is missing for it; `None` once the piece is gone.
 pub type Planned<T> = Memo<Option<Result<T, String>>>;
 
+/// The plan that is made from what was put in, or what is missing for it.
+pub fn plan_of(input: &Result<PlanInput, String>) -> Result<Plan, String> {
+    let input = input.as_ref().map_err(String::clone)?;
+    plan(input).map_err(|why| why.to_string())
+}
+
 /// The piece a page works on. Cheap to copy.
 #[derive(Clone, Copy)]
 pub struct Bench {
@@ -56,12 +62,7 @@ impl Bench {
     pub fn planned(self) -> (Planned<PlanInput>, Planned<Plan>) {
         let piece = self.piece;
         let input = Memo::new(move |_| piece.with(|p| p.as_ref().map(Piece::plan_input)));
-        let plan = Memo::new(move |_| {
-            input.with(|input| match input.as_ref()? {
-                Ok(input) => Some(plan(input).map_err(|why| why.to_string())),
-                Err(why) => Some(Err(why.clone())),
-            })
-        });
+        let plan = Memo::new(move |_| input.with(|input| input.as_ref().map(plan_of)));
         (input, plan)
     }
 

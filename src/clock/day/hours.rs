@@ -1,12 +1,13 @@
 //! The working hours of the site.
 
 use crate::quantity::Minutes;
+use serde::{Deserialize, Serialize};
 
 /// Slack for the rounding of numbers, in minutes.
 pub(super) const EPS: f64 = 1e-6;
 
 /// When the site is open. A piece of hands-on work never goes on over a closing; cure does.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Hours {
     /// Opening and closing, by their times; none for a site that is always open.
     windows: Vec<(f64, f64)>,

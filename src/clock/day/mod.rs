@@ -40,6 +40,7 @@
 //! ```
 
 mod again;
+mod ask;
 mod causes;
 mod clash;
 mod clauses;
@@ -58,6 +59,7 @@ mod tests;
 mod windows;
 
 pub use again::replan;
+pub use ask::Ask;
 pub use clash::{Clash, ClashPlace};
 pub use hours::Hours;
 pub use request::{Day, DayPiece, DayPlan, DayStep, Gap, Settled, Work};

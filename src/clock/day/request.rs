@@ -3,10 +3,11 @@
 use super::hours::Hours;
 use crate::clock::age::Ageing;
 use crate::quantity::Minutes;
+use serde::{Deserialize, Serialize};
 
 /// The wait before a work, counted from the end of the work before it on the same piece, as ages
 /// at the reference temperature of the piece's card.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Gap {
     /// At least this.
     pub least: Minutes,
@@ -15,7 +16,7 @@ pub struct Gap {
 }
 
 /// What is already settled about a work.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub enum Settled {
     /// Nothing: the plan chooses its start.
     #[default]
@@ -28,7 +29,7 @@ pub enum Settled {
 }
 
 /// One hands-on work on a piece.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Work {
     /// What it is called: "coat 1".
     pub name: String,
@@ -43,7 +44,7 @@ pub struct Work {
 }
 
 /// A piece with its works in their order.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DayPiece {
     /// What it is called.
     pub name: String,
@@ -54,7 +55,7 @@ pub struct DayPiece {
 }
 
 /// All that a plan of the day follows from. Minutes count from an origin of the caller's choice.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Day {
     /// Nothing starts before it, but for what has begun.
     pub from: Minutes,
@@ -68,7 +69,7 @@ pub struct Day {
 }
 
 /// A work with its time.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DayStep {
     /// The piece: its place in [`Day::pieces`].
     pub piece: usize,
@@ -81,7 +82,7 @@ pub struct DayStep {
 }
 
 /// A plan of the day.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DayPlan {
     /// All works, by their starts.
     pub steps: Vec<DayStep>,

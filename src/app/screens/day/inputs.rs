@@ -3,8 +3,10 @@
 use super::Visit;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::field_shell;
+use crate::job;
 use crate::phone::time;
 use leptos::prelude::*;
+use std::ops::RangeInclusive;
 
 /// How many pairs of hands, and how many nights, are offered.
 const MOST_HANDS: u32 = 4;
@@ -12,26 +14,6 @@ const MOST_NIGHTS: u32 = 3;
 
 #[component]
 pub fn Inputs(visit: Visit) -> impl IntoView {
-    let read = move |of: fn(&crate::job::Visit) -> String| {
-        Memo::new(move |_| {
-            let job = visit.job.get();
-            job.map(|job| of(&job.visit)).unwrap_or_default()
-        })
-    };
-    let numbers = |from: u32, to: u32| {
-        let all = (from..=to).map(|n| Answer::new(n.to_string(), n.to_string()));
-        Signal::stored(all.collect::<Vec<_>>())
-    };
-    let hands = move |chosen: String| {
-        if let Ok(hands) = chosen.parse() {
-            visit.change("Hands changed", move |job| job.visit.hands = hands);
-        }
-    };
-    let nights = move |chosen: String| {
-        if let Ok(nights) = chosen.parse() {
-            visit.change("Nights changed", move |job| job.visit.nights = nights);
-        }
-    };
     let begins = Memo::new(move |_| {
         let job = visit.job.get();
         let begins = job.and_then(|job| job.visit.begins);
@@ -98,15 +80,12 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
     };
     view! {
         <h2>"You and the site"</h2>
-        <div class="narrow-choice">
-            <Choice
-                name="hands"
-                legend="Pairs of hands"
-                answers=numbers(1, MOST_HANDS)
-                chosen=read(|visit| visit.hands.to_string())
-                choose=hands
-            />
-        </div>
+        {number(
+            visit,
+            ("hands", "Pairs of hands", "Hands changed"),
+            1..=MOST_HANDS,
+            |visit| &mut visit.hands,
+        )}
         {field_shell(
             "day-begins".into(),
             Signal::stored("The work begins".into()),
@@ -132,19 +111,41 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
         <p class="error" role="alert" hidden=move || wrong.with(Option::is_none)>
             {wrong}
         </p>
-        <div class="narrow-choice">
-            <Choice
-                name="nights"
-                legend="Nights that may lie in between"
-                answers=numbers(0, MOST_NIGHTS)
-                chosen=read(|visit| visit.nights.to_string())
-                choose=nights
-            />
-        </div>
+        {number(
+            visit,
+            ("nights", "Nights that may lie in between", "Nights changed"),
+            0..=MOST_NIGHTS,
+            |visit| &mut visit.nights,
+        )}
         <p class="soft">
             "A coat may wait overnight or for days, unless the paste's card names a latest time."
         </p>
     }
+}
+
+/// A number of the visit that is chosen; `changed` names its change.
+fn number(
+    visit: Visit,
+    (name, legend, changed): (&'static str, &'static str, &'static str),
+    offered: RangeInclusive<u32>,
+    of: fn(&mut job::Visit) -> &mut u32,
+) -> AnyView {
+    let answers = offered.map(|n| Answer::new(n.to_string(), n.to_string()));
+    let chosen = Memo::new(move |_| {
+        let job = visit.job.get();
+        job.map_or(String::new(), |mut job| of(&mut job.visit).to_string())
+    });
+    let choose = move |chosen: String| {
+        if let Ok(number) = chosen.parse() {
+            visit.change(changed, move |job| *of(&mut job.visit) = number);
+        }
+    };
+    view! {
+        <div class="narrow-choice">
+            <Choice name legend answers=Signal::stored(answers.collect::<Vec<_>>()) chosen choose />
+        </div>
+    }
+    .into_any()
 }
 
 /// "07:30" of the minutes after midnight.

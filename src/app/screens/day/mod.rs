@@ -1,6 +1,6 @@
 //! The day on site: when each coat of each piece goes on, and when the person can leave.
 //!
-//! Ids: `leave-at`, `from-best`, `no-day`, `left-out`, `timeline` with `block-1` ..., `day-list`,
+//! Ids: `planning`, `leave-at`, `from-best`, `no-day`, `left-out`, `timeline` with `block-1` ..., `day-list`,
 //! `move-1` ... (one a work that is still to come), `start-1` ..., `sooner-1` ..., `later-1` ..., `let-go-1` ...;
 //! `let-all-go`; `hands-1` ..., `day-begins`, `hours-from`, `hours-to`, `nights-0` ...;
 //! `to-calendar`, `calendar-old`, `rehearse-day`, `to-wall`.
@@ -8,138 +8,19 @@
 pub mod calendar;
 mod inputs;
 mod list;
+mod visit;
+
+pub use visit::Visit;
 
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::parts::timeline::{Block, Picture, timeline};
 use crate::app::route::{Page, Route};
-use crate::app::state::{Desk, use_desk};
-use crate::coating::plan;
-use crate::job::{DayWork, Job, JobId, OnSite, Piece, Pin, WorkState};
+use crate::job::{DayWork, JobId, OnSite, WorkState};
 use crate::phone::time;
 use crate::quantity::show;
 use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
-
-/// The day as a page holds it. Cheap to copy.
-#[derive(Clone, Copy)]
-pub struct Visit {
-    desk: Desk,
-    id: StoredValue<JobId>,
-    job: Memo<Option<Job>>,
-    planned: Memo<Option<Result<OnSite, String>>>,
-}
-
-impl Visit {
-    /// Plans the day of a job, and anew as it changes and minutes pass.
-    pub fn new(id: JobId) -> Self {
-        let desk = use_desk();
-        let job = desk.job(&id);
-        let inputs = Memo::new(move |_| {
-            let of = |job: &Job| job.pieces.iter().map(Piece::plan_input).collect::<Vec<_>>();
-            job.with(|job| job.as_ref().map(of)).unwrap_or_default()
-        });
-        // A tick or a tap makes no plan anew.
-        let plans = Memo::new(move |_| {
-            inputs.with(|inputs| {
-                let one = |input: &Result<_, String>| match input {
-                    Ok(input) => plan(input).map_err(|why| why.to_string()),
-                    Err(why) => Err(why.clone()),
-                };
-                inputs.iter().map(one).collect::<Vec<_>>()
-            })
-        });
-        let minute = Memo::new(move |_| {
-            let now = desk.now.get();
-            now - TimeDelta::seconds(now.timestamp().rem_euclid(60))
-        });
-        let planned = Memo::new(move |before: Option<&Option<Result<OnSite, String>>>| {
-            let now = minute.get();
-            let before = before.and_then(|before| before.as_ref()?.as_ref().ok());
-            job.with(|job| {
-                let job = job.as_ref()?;
-                let hours = open_hours(job, now);
-                let memory = desk.memory.get();
-                plans.with(|plans| Some(job.on_site(plans, &memory, &hours, now, before)))
-            })
-        });
-        Self {
-            desk,
-            id: StoredValue::new(id),
-            job,
-            planned,
-        }
-    }
-
-    /// Changes the job and stores it.
-    fn change(self, what: &str, change: impl FnOnce(&mut Job) + 'static) {
-        self.desk.update(&self.id.get_value(), what, change);
-    }
-
-    /// Lets a work start at a time of the user's own, or again where the plan has it.
-    fn pin(self, work: &DayWork, at: Option<DateTime<Utc>>) {
-        let (piece, work) = (work.piece, work.work);
-        let what = match at {
-            Some(_) => "Start moved",
-            None => "Start left to the plan",
-        };
-        self.change(what, move |job| {
-            let Some(id) = job.pieces.get(piece).map(|piece| piece.id.clone()) else {
-                return;
-            };
-            let pins = &mut job.visit.pins;
-            pins.retain(|pin| pin.piece != id || pin.work != work);
-            pins.extend(at.map(|at| Pin {
-                piece: id,
-                work,
-                at,
-            }));
-        });
-    }
-
-    /// The next work that is still to come: its page, and what and when it is in words.
-    pub fn next(self) -> Option<(Route, String)> {
-        let now = self.desk.now.get();
-        let job = self.job.get()?;
-        self.planned.with(|planned| {
-            let works = &planned.as_ref()?.as_ref().ok()?.works;
-            let to_come = |w: &&DayWork| matches!(w.state, WorkState::Planned | WorkState::Pinned);
-            let next = works.iter().find(to_come)?;
-            let piece = job.pieces.get(next.piece)?;
-            let place = Route::Piece(job.id.clone(), piece.id.clone(), Page::Coat);
-            let when = time::clock(next.from, now);
-            Some((place, format!("{}: {} at {when}", piece.title(), next.name)))
-        })
-    }
-
-    /// A piece's name, by its place in the job.
-    fn piece_name(self, piece: usize) -> String {
-        self.job.with(|job| {
-            let piece = job.as_ref().and_then(|job| job.pieces.get(piece));
-            piece.map_or(String::new(), |piece| piece.title().to_owned())
-        })
-    }
-}
-
-/// When hands may work on site: each day's hours, for the nights that may lie in between.
-fn open_hours(job: &Job, now: DateTime<Utc>) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
-    let Some((open, close)) = job.visit.hours else {
-        return Vec::new();
-    };
-    let begins = job.visit.begins.map_or(now, |begins| begins.max(now));
-    // Who comes after closing begins on the next day.
-    let days = 0..=job.visit.nights as i32 + 1;
-    let day = |day| {
-        (
-            time::on_day(begins, day, open),
-            time::on_day(begins, day, close),
-        )
-    };
-    days.map(day)
-        .filter(|(_, close)| *close > begins)
-        .take(job.visit.nights as usize + 1)
-        .collect()
-}
 
 /// The day of a job.
 #[component]
@@ -148,9 +29,10 @@ pub fn DayPage(job: JobId) -> impl IntoView {
     let planned = visit.planned;
     let now = visit.desk.now;
     let head = move || {
-        planned.with(|planned| match planned.as_ref()? {
-            Ok(on_site) => Some(total(on_site, now.get())),
-            Err(why) => Some(no_day(visit, why.clone())),
+        planned.with(|planned| match planned {
+            Some(Ok(on_site)) => total(on_site, now.get()),
+            Some(Err(why)) => no_day(visit, why.clone()),
+            None => view! { <p id="planning" class="soft">"Planning …"</p> }.into_any(),
         })
     };
     let picture = Memo::new(move |_| {
