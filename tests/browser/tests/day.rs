@@ -1,7 +1,11 @@
 //! The day on site: several pieces in one plan, moved by hand, given to the phone's calendar,
 //! followed at the wall, and rehearsed.
 
+#[path = "../../days/mod.rs"]
+mod days;
+
 use peelcast::clock::Calendar;
+use peelcast::clock::day::{Ask, DayPlan};
 use peelcast::job::{Job, PieceId};
 use peelcast_browser::{Phone, journey};
 use serde_json::json;
@@ -187,4 +191,46 @@ async fn six_pieces_are_planned_while_one_looks() {
     println!("six pieces planned anew: longest task {took} ms");
     assert!(took.as_f64().expect("milliseconds") < 2000.0);
     journey::says(&phone, "#from-best", &["No order"]).await;
+}
+
+/// From a question to its answer, days by chance, asked of the worker as the page asks it; printed.
+#[tokio::test]
+#[ignore = "measures; run it by itself"]
+async fn the_worker_plans_six_pieces_of_three_coats() {
+    let (phone, _host, _folder) = journey::phone_with_sample("day-speed").await;
+    journey::rest_kept(&phone, "darkroom").await;
+    let ask = "window.worker ??= new Worker(document.querySelector('#boot').dataset.darkroom); \
+        const all = []; \
+        for (const [id, day] of given[0].entries()) { \
+            const answered = new Promise((done) => { \
+                window.worker.onmessage = ({ data }) => { if (data.answer) done(data.answer); }; \
+            }); \
+            const begun = performance.now(); \
+            window.worker.postMessage({ id, day }); \
+            const answer = await answered; \
+            all.push([performance.now() - begun, answer]); \
+        } \
+        return all";
+    println!("{}", days::HEAD);
+    for row in days::rows() {
+        let ask_of = |seed| Ask {
+            day: days::day(&row, seed),
+            before: None,
+        };
+        let mut took = Vec::new();
+        for seeds in [0..1, 0..20, 20..40, 40..60] {
+            let asks = seeds.map(|seed| serde_json::to_string(&ask_of(seed)).expect("text"));
+            let asks: Vec<_> = asks.collect();
+            let first = asks.len() == 1;
+            let answers = phone.js_later(ask, vec![json!(asks)]).await;
+            let answers: Vec<(f64, String)> = serde_json::from_value(answers).expect("answers");
+            let plans = answers.into_iter().map(|(took, text)| {
+                let plan: Result<DayPlan, String> = serde_json::from_str(&text).expect("a plan");
+                (took, plan.expect("each of these days has a plan").proven)
+            });
+            // The first one waits until the worker is there.
+            took.extend(plans.filter(|_| !first));
+        }
+        days::print(&row, took);
+    }
 }
