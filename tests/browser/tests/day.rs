@@ -153,8 +153,8 @@ async fn three_pieces_in_one_day() {
     assert_eq!(journey::job_named(&phone, NAME).await, before);
 }
 
-/// Six pieces of three coats: what the page takes to plan them anew, in milliseconds, printed; the
-/// bound only tells a page that plans from one that hangs.
+/// Six pieces of three coats: for how long the page can't be touched while they are planned anew, in
+/// milliseconds, printed. The worker plans, so this is only what it takes to show them.
 #[tokio::test]
 async fn six_pieces_are_planned_while_one_looks() {
     let (phone, _host, folder) = journey::phone_with_sample("six").await;
@@ -189,7 +189,7 @@ async fn six_pieces_are_planned_while_one_looks() {
         return Math.max(0, ...seen)";
     let took = phone.js_later(took, vec![]).await;
     println!("six pieces planned anew: longest task {took} ms");
-    assert!(took.as_f64().expect("milliseconds") < 2000.0);
+    assert!(took.as_f64().expect("milliseconds") < 500.0);
     journey::says(&phone, "#from-best", &["No order"]).await;
 }
 
