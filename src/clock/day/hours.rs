@@ -77,6 +77,16 @@ impl Hours {
             .map_or(f64::NEG_INFINITY, |(_, start)| start)
     }
 
+    /// The open minutes before a time, from some time on that is always the same.
+    pub(super) fn open_until(&self, at: f64) -> f64 {
+        if self.windows.is_empty() {
+            return at;
+        }
+        let spans = self.windows.iter();
+        let spans = spans.map(|&(open, close)| at.clamp(open, close) - open);
+        spans.sum()
+    }
+
     /// When so many open minutes have passed since `from`; infinite if there aren't as many.
     pub(super) fn after(&self, from: f64, minutes: f64) -> f64 {
         if self.windows.is_empty() || minutes <= EPS {
@@ -160,5 +170,7 @@ mod tests {
         assert_eq!(hours.before(1441.0, 81.0), 400.0);
         assert_eq!(hours.before(1200.0, 1.0), 479.0);
         assert_eq!(hours.before(1900.0, 941.0), f64::NEG_INFINITY);
+        let open = [-5.0, 480.0, 900.0, 1441.0, 2000.0].map(|at| hours.open_until(at));
+        assert_eq!(open, [0.0, 480.0, 480.0, 481.0, 940.0]);
     }
 }

@@ -50,9 +50,10 @@ pub(super) struct Search<'a> {
     pub clauses: Clauses,
     /// The two works of each statement.
     pub pairs: Vec<(usize, usize)>,
-    /// The statements that each work comes first in, and those that it comes second in.
-    pub firsts: Vec<Vec<Lit>>,
-    pub seconds: Vec<Vec<Lit>>,
+    /// The statements that each work comes first in, and those that it comes second in, each with
+    /// the other work.
+    pub firsts: Vec<Vec<(Lit, usize)>>,
+    pub seconds: Vec<Vec<(Lit, usize)>>,
     /// By two works: the statement.
     pub statement: Vec<Option<Lit>>,
     /// Works that start no earlier than another, for good.
@@ -70,6 +71,9 @@ pub(super) struct Search<'a> {
     /// The true literals that contradict each other.
     pub conflict: Vec<Lit>,
     pub gave_up: bool,
+    /// The best starts that are known; none at first. Which of two works goes first is tried as
+    /// they have it: better plans often lie near by.
+    pub guide: Vec<f64>,
     /// Whether windows have moved so often that they may move for ever.
     pub long: bool,
 }
@@ -94,6 +98,7 @@ impl<'a> Search<'a> {
             if sound {
                 let Some(works) = self.overlap() else {
                     let starts = self.ends[EARLY].clone();
+                    self.guide.clone_from(&starts);
                     let better = self.model.leave(&starts) - self.model.step;
                     found.starts = Some(starts);
                     // A plan takes from the budget too, so that the search ends whatever it finds.
@@ -137,8 +142,8 @@ impl<'a> Search<'a> {
                 if apart && !(first.begun && second.begun) {
                     let lit = 2 * pairs.len() as Lit;
                     statement[a * n + b] = Some(lit);
-                    firsts[a].push(lit);
-                    seconds[b].push(lit);
+                    firsts[a].push((lit, b));
+                    seconds[b].push((lit, a));
                     pairs.push((a, b));
                 }
             }
@@ -180,6 +185,7 @@ impl<'a> Search<'a> {
             told: 0,
             conflict: Vec::new(),
             gave_up: false,
+            guide: Vec::new(),
             long: false,
         }
     }
@@ -327,6 +333,14 @@ impl<'a> Search<'a> {
                 .activity(a)
                 .total_cmp(&self.clauses.activity(b));
             by_activity.then(push(b).total_cmp(&push(a)))
+        });
+        let best = best.map(|lit| {
+            let (a, b) = self.pairs[(lit / 2) as usize];
+            let other = self.statement[b * n + a].filter(|&other| self.clauses.is_open(other));
+            match other {
+                Some(other) if !self.guide.is_empty() && self.guide[a] > self.guide[b] => other,
+                _ => lit,
+            }
         });
         let count = open.clone().count();
         // One of them has to hold. Those that are open come first, and then those that became

@@ -9,6 +9,8 @@ pub(super) struct Load {
     by_tail: Vec<Vec<usize>>,
     by_deadline: Vec<Vec<usize>>,
     deadline: Vec<f64>,
+    /// The open minutes until each deadline.
+    open: Vec<f64>,
 }
 
 impl Load {
@@ -37,6 +39,10 @@ impl Load {
         Self {
             by_tail: sorted(&|t| -model.tasks[t].tail),
             by_deadline: sorted(&|t| deadline[t]),
+            open: deadline
+                .iter()
+                .map(|&at| model.hours.open_until(at))
+                .collect(),
             deadline,
         }
     }
@@ -67,14 +73,20 @@ impl Load {
 
     /// Whether the works of a crew can be done by their deadlines, by the same count.
     pub fn fits(&self, model: &Model, crew: usize, heads: &[f64], free: &[f64]) -> bool {
+        let hands = free.len() as f64;
         self.each_start(crew, heads, |r| {
             let mut work = 0.0;
+            // Most fit by far, as a count of open minutes shows.
+            let begin = model
+                .hours
+                .open_until(free.iter().fold(r, |r, &free| r.max(free)));
             self.by_deadline[crew].iter().all(|&t| {
                 if heads[t] < r || heads[t].is_infinite() {
                     return true;
                 }
                 work += model.tasks[t].takes;
-                done(model, r, work, free) <= self.deadline[t] + EPS
+                work <= (self.open[t] - begin) * hands - EPS
+                    || done(model, r, work, free) <= self.deadline[t] + EPS
             })
         })
     }

@@ -123,13 +123,15 @@ impl Search<'_> {
                 return false;
             }
             for n in 0..self.firsts[t].len() {
-                let lit = self.firsts[t][n];
-                let b = self.pairs[(lit / 2) as usize].1;
+                let (lit, b) = self.firsts[t][n];
+                if end <= self.ends[EARLY][b] {
+                    continue;
+                }
                 if self.clauses.is_true(lit) {
                     if !self.narrow(EARLY, b, end, event, Some(lit)) {
                         return false;
                     }
-                } else if self.clauses.is_open(lit) && end > self.ends[LATE][b] + EPS {
+                } else if end > self.ends[LATE][b] + EPS && self.clauses.is_open(lit) {
                     let why = Reason::Times(event, self.latest[LATE][b]);
                     self.clauses.set(not(lit), why);
                 }
@@ -153,14 +155,16 @@ impl Search<'_> {
                 return false;
             }
             for n in 0..self.seconds[t].len() {
-                let lit = self.seconds[t][n];
-                let a = self.pairs[(lit / 2) as usize].0;
+                let (lit, a) = self.seconds[t][n];
                 let takes = model.tasks[a].takes;
+                if self.ends[LATE][a] + takes <= at {
+                    continue;
+                }
                 if self.clauses.is_true(lit) {
                     if !self.narrow(LATE, a, at - takes, event, Some(lit)) {
                         return false;
                     }
-                } else if self.clauses.is_open(lit) && self.ends[EARLY][a] + takes > at + EPS {
+                } else if self.ends[EARLY][a] + takes > at + EPS && self.clauses.is_open(lit) {
                     let why = Reason::Times(self.latest[EARLY][a], event);
                     self.clauses.set(not(lit), why);
                 }
@@ -182,14 +186,29 @@ impl Search<'_> {
             let late = |t: usize| self.ends[LATE][t] + model.tasks[t].takes;
             tasks.sort_by(|&a, &b| late(a).total_cmp(&late(b)));
             let hands = model.crews[crew] as f64;
-            for &first in &tasks {
-                let r = self.ends[EARLY][first];
+            // Most sets fit by far, as a count of open minutes shows: what is left is looked at.
+            let open = |at: f64| model.hours.open_until(at);
+            let spans: Vec<(f64, f64, f64, f64)> = tasks
+                .iter()
+                .map(|&t| {
+                    let early = self.ends[EARLY][t];
+                    (early, open(early), open(late(t)), model.tasks[t].takes)
+                })
+                .collect();
+            for (i, &(r, begin, ..)) in spans.iter().enumerate() {
+                if spans[..i].iter().any(|other| other.0 == r) {
+                    continue;
+                }
                 let mut work = 0.0;
-                for (n, &t) in tasks.iter().enumerate() {
-                    if self.ends[EARLY][t] < r {
+                for (n, &(early, _, end, takes)) in spans.iter().enumerate() {
+                    if early < r {
                         continue;
                     }
-                    work += model.tasks[t].takes;
+                    work += takes;
+                    if work <= (end - begin) * hands - EPS {
+                        continue;
+                    }
+                    let t = tasks[n];
                     let done = model.hours.after(r, work / hands);
                     if done > late(t) + EPS {
                         let deadline = late(t);

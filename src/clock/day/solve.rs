@@ -12,8 +12,10 @@ use super::windows::Windows;
 
 /// States that the narrow sweep keeps of each level.
 const NARROW: usize = 24;
+/// States that the second sweep keeps, where there are maximum gaps.
+const MIDDLE: usize = 200;
 /// States that the first sweep without maximum gaps keeps, where there are such gaps.
-const ASIDE: usize = 60;
+const ASIDE: usize = 20;
 /// States that the wide sweep keeps at most.
 const WIDE: usize = 4_000;
 /// What a wide sweep may cost: its width times the works cubed times the pieces. Six pieces of four
@@ -72,6 +74,7 @@ pub(super) fn solve<'m>(model: &'m Model<'m>) -> Result<Best, Failed> {
         if let Some(starts) = insert::insert(model) {
             solver.offer(starts);
         }
+        solver.sweep(true, MIDDLE.min(wide), horizon);
         solver.sweep(false, ASIDE.min(wide), horizon);
         if solver.learn(conflicts / 2, horizon) {
             return solver.done();
@@ -184,6 +187,9 @@ impl<'m> Solver<'m> {
         }
         let target = self.target(horizon);
         let search = self.search.get_or_insert_with(|| Search::of(self.model));
+        if let Some((starts, _)) = &self.best {
+            search.guide.clone_from(starts);
+        }
         let found = search.go(target, conflicts, false);
         if let Some(starts) = found.starts {
             self.offer(starts);
