@@ -110,6 +110,13 @@ pub struct MaterialCard {
     /// How thick a wet coat holds on a wall.
     #[serde(default)]
     pub hold: Option<Hold>,
+    /// How far a wet coat draws back from what bulges, in times its own thickness, where skins of
+    /// this paste were measured; otherwise it follows from what holds on a wall.
+    #[serde(default)]
+    pub levelling: Option<f64>,
+    /// The least thickness of a skin that can be peeled without tearing.
+    #[serde(default)]
+    pub least_skin: Option<Millimetres>,
     /// What the maker declares about food.
     #[serde(default)]
     pub food: FoodStatement,
@@ -159,6 +166,10 @@ pub struct CardMarks {
     pub hardness: Source,
     /// Mark of what holds on a wall.
     pub hold: Source,
+    /// Mark of how far it levels.
+    pub levelling: Source,
+    /// Mark of the least thickness of a skin.
+    pub least_skin: Source,
     /// Mark of the food statement.
     pub food: Source,
     /// Mark of the pack sizes.
@@ -186,6 +197,8 @@ impl CardMarks {
             elongation: source.clone(),
             hardness: source.clone(),
             hold: source.clone(),
+            levelling: source.clone(),
+            least_skin: source.clone(),
             food: source.clone(),
             packs: source,
         }
@@ -366,6 +379,17 @@ impl MaterialCard {
             }),
             Holding,
             "What holds on a wall has to be a yield stress between 0.1 and 10,000 Pa, or a dab between 0.1 and 100 mm thick.",
+        );
+        check(
+            self.levelling.is_none_or(|times| within(times, 0.0, 20.0)),
+            Holding,
+            "How far a coat levels has to be between 0 and 20 times its thickness. Leave it empty if you have not measured it.",
+        );
+        check(
+            self.least_skin
+                .is_none_or(|least| within(least.0, 0.1, 50.0)),
+            Holding,
+            "The least thickness of the skin has to be between 0.1 and 50 mm. Leave it empty if the sheet does not say.",
         );
         check(
             self.packs.iter().all(|pack| {

@@ -4,6 +4,7 @@ use super::coat::CoatRole;
 use super::input::PlanInput;
 use super::passes::Pass;
 use super::practice;
+use super::skin::starved_share;
 use crate::quantity::{Estimate, Grams, Millimetres, SquareMillimetres};
 use serde::{Deserialize, Serialize};
 
@@ -22,7 +23,8 @@ pub struct HighSpots {
 
 impl HighSpots {
     /// One layer more, as thick as the coat it goes with: the last build coat, or the last coat
-    /// of all if none builds. A flat piece has no high spots.
+    /// of all if none builds. Where heights are known they tell the share that starves
+    /// (`skin.rs`), otherwise it is a usual one. A flat piece has no high spots.
     pub(super) fn of(
         input: &PlanInput,
         passes: &[Pass],
@@ -35,7 +37,11 @@ impl HighSpots {
         let all = || passes.iter().enumerate();
         let (with, pass) = all().rfind(builds).or_else(|| all().next_back())?;
         let thickness = pass.choice.thickness * practice::HIGH_SPOT_LAYERS.value;
-        let share = practice::HIGH_SPOT_SHARE.value;
+        let usual = practice::HIGH_SPOT_SHARE.value;
+        let share = starved_share(input, passes).unwrap_or(usual);
+        if share <= 0.0 {
+            return None;
+        }
         let mass: Grams = surface * share * thickness * input.card.density;
         Some(Self {
             with_coat: with as u32 + 1,

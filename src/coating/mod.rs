@@ -49,6 +49,9 @@ mod sag;
 mod sheet;
 mod shelf;
 mod shell;
+mod skin;
+#[cfg(test)]
+mod skin_tests;
 mod source;
 mod spread;
 mod starter;
@@ -89,6 +92,7 @@ pub use sag::{Dab, holds};
 pub use sheet::{SheetNumbers, own_card};
 pub use shelf::{OnShelf, ShelfField, ShelfProblem};
 pub use shell::{Shell, ShellKind, ShellPart};
+pub use skin::{SkinMap, ThinSpot, skin_map};
 pub use source::{Marked, Source};
 pub use spread::DRAWS;
 pub use starter::starter_cards;

@@ -7,11 +7,12 @@ use super::passes::Pass;
 use super::practice;
 use super::relief::{Between, Relief};
 use super::rim::Rim;
+use super::skin::cover_of;
 use super::source::Source;
 use super::spread::Factor;
 use super::surface::Surface;
 use crate::quantity::{Grams, Millimetres, SquareMillimetres};
-use crate::relief::{Cover, HeightMap, Modelling};
+use crate::relief::{HeightMap, Modelling};
 
 /// One input that is not known exactly.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,11 +64,7 @@ impl Mapped {
     /// Over the outline where the map was laid on it, and over its own places otherwise.
     fn of(map: &HeightMap, input: &PlanInput) -> Self {
         const HIGHER: f64 = 1.05;
-        let rings = input.rings.as_ref();
-        let laid = rings.map(|r| Cover::of_rings(map.frame(), &r.outline, &r.holes));
-        let cover = laid
-            .filter(|cover| cover.agrees(map))
-            .unwrap_or_else(|| Cover::of_map(map, input.perimeter.value));
+        let cover = cover_of(map, input);
         let here = Modelling::of(map.heights(), 1.0, &cover);
         let higher = Modelling::of(map.heights(), HIGHER, &cover);
         let power = (higher.excess / here.excess).ln() / HIGHER.ln();

@@ -2,7 +2,7 @@
 
 use super::source::Marked;
 use crate::quantity::{
-    Celsius, Grams, GramsPerMillilitre, Millimetres, Minutes, SquareMillimetresPerMinute,
+    Celsius, Grams, GramsPerMillilitre, Millimetres, Minutes, Pascals, SquareMillimetresPerMinute,
 };
 
 /// The flat rim of skin around the ornament: about one inch.
@@ -47,6 +47,19 @@ pub const SKIM_SPREAD: Marked<f64> = Marked::made_up(0.25);
 /// Spread of the mean thickness really brushed, as a share: every later coat.
 pub const BUILD_SPREAD: Marked<f64> = Marked::made_up(0.15);
 
+/// How far a wet coat draws back from what bulges, in times its own thickness, where nothing is
+/// known of the paste: on a ball of this radius half of it would go.
+pub const LEVELLING: Marked<f64> = Marked::made_up(2.0);
+/// The yield stress at which a paste levels like that; a stiffer one less in proportion.
+pub const LEVELLING_STRESS: Marked<Pascals> = Marked::made_up(Pascals(25.0));
+/// No hollow takes more than this many times the coat: beyond, the brush takes it out again.
+pub const MOST_POOLED: Marked<f64> = Marked::made_up(2.0);
+/// A coat feels bends down to this share of the whole skin's thickness; what is finer fills up.
+pub const FELT_SHARE: Marked<f64> = Marked::made_up(0.5);
+/// The least thickness of a skin that can be peeled without tearing, where the card says nothing.
+pub const LEAST_SKIN: Marked<Millimetres> = Marked::made_up(Millimetres(3.0));
+/// Where the skin comes out thinner than planned by this share, a high spot starves.
+pub const STARVED: Marked<f64> = Marked::made_up(0.15);
 /// The surface that hides behind an overhang, as a share of what is marked of it from the front:
 /// a half-round that turns back to the wall hides about half of what it shows.
 pub const OVERHANG_EXTRA: Marked<f64> = Marked::made_up(0.5);

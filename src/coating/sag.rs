@@ -57,6 +57,14 @@ pub(super) fn wait_for(card: &MaterialCard, dabs: &[Dab], coat: Millimetres) -> 
         .reduce(|a, b| if a < b { a } else { b })
 }
 
+/// The yield stress that the card or its dab tells: what a dab of the thickness that held weighs.
+pub(super) fn yield_stress(card: &MaterialCard) -> Option<Pascals> {
+    card.hold.map(|hold| match hold {
+        Hold::YieldStress(stress) => stress,
+        Hold::Dab(thickness) => Pascals(thickness.0 / 1000.0 * card.density.0 * 1000.0 * GRAVITY),
+    })
+}
+
 /// `t = tau / (rho g)`: a layer on a vertical plane stands still until its own weight passes
 /// the yield stress (a Bingham fluid).
 fn holds_by_yield(stress: Pascals, density: GramsPerMillilitre) -> Millimetres {

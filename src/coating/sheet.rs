@@ -106,6 +106,8 @@ pub fn own_card(id: &str, sheet: &SheetNumbers) -> Result<MaterialCard, Vec<Card
         elongation: sheet.elongation,
         hardness: sheet.hardness,
         hold: sheet.hold,
+        levelling: None,
+        least_skin: None,
         food: sheet.food,
         packs: sheet.packs.clone(),
         marks: CardMarks {

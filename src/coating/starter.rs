@@ -41,6 +41,8 @@ fn paste() -> MaterialCard {
         elongation: None,
         hardness: None,
         hold: None,
+        levelling: None,
+        least_skin: None,
         food: FoodStatement::NotDeclared,
         packs: packs(&[450.0, 900.0, 3600.0]),
         marks: CardMarks {
@@ -63,6 +65,8 @@ fn paste() -> MaterialCard {
             elongation: Source::FromMemory,
             hardness: Source::FromMemory,
             hold: Source::FromMemory,
+            levelling: practice::LEVELLING.source,
+            least_skin: practice::LEAST_SKIN.source,
             food: Source::CommonPractice,
             packs: Source::MadeUp,
         },

@@ -6,8 +6,8 @@ use chrono::DateTime;
 use peelcast::coating::{
     Check, CoatChoice, CoatPlan, CoatRole, CoatingError, Cost, Dab, Finish, MaterialCard,
     PatchTest, PlanInput, Posture, Prices, Relief, ReliefKind, Rings, SheetNumbers, ShellKind,
-    Source, Substrate, Tool, Verdict, Whom, check_hours, check_price, kit, own_card, packs_for,
-    plan, starter_cards, weight_to_carry,
+    SkinMap, Source, Substrate, Tool, Verdict, Whom, check_hours, check_price, kit, own_card,
+    packs_for, plan, skin_map, starter_cards, weight_to_carry,
 };
 use peelcast::quantity::{
     Celsius, Estimate, Grams, Millimetres, Minutes, Quantity, SquareMillimetres,
@@ -51,6 +51,7 @@ pub fn answer(request: &Field<'_>) -> Result<Value, String> {
             "thickness_mm": spots.thickness,
             "mass_g": spots.mass,
         })),
+        "skin": skin_map(&input, &plan).as_ref().map(skin),
         "residue_g": plan.residue,
         "total_g": plan.total,
         "total_first_order_g": plan.propagated,
@@ -156,6 +157,23 @@ fn coat(coat: &CoatPlan) -> Value {
         "mix_min": coat.mix,
         "stand_min": coat.stand,
         "brush_min": coat.brush,
+    })
+}
+
+/// How thick the skin comes out where heights are known.
+fn skin(skin: &SkinMap) -> Value {
+    json!({
+        "planned_mm": skin.planned,
+        "least_mm": skin.least.value,
+        "least_source": skin.least.source.to_string(),
+        "too_thin_share": skin.too_thin,
+        "grow": skin.grow,
+        "thinnest": skin.thinnest.iter().map(|spot| json!({
+            "at_mm": spot.at,
+            "thickness_mm": spot.thickness,
+            "dab_g": spot.dab,
+            "too_thin": spot.too_thin,
+        })).collect::<Vec<_>>(),
     })
 }
 
