@@ -92,11 +92,11 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
                 ("Density", Amount::Density(input.card.density)),
             ],
             "The share of the surface that starves under the brush, one build coat more, times the density.",
-            match input.heights {
-                Some(_) => Source::Computed(
+            match spots.share == practice::HIGH_SPOT_SHARE.value {
+                false => Source::Computed(
                     "where the skin over the height map comes out too thin; how far a paste levels is made up".to_string(),
                 ),
-                None => practice::HIGH_SPOT_SHARE.source,
+                true => practice::HIGH_SPOT_SHARE.source,
             },
         ));
     }

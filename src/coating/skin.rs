@@ -91,7 +91,7 @@ pub fn skin_map(input: &PlanInput, plan: &Plan) -> Option<SkinMap> {
     Some(SkinMap {
         frame: map.frame(),
         planned: Millimetres(planned),
-        too_thin: thin.map(|(_, area)| area).sum::<f64>() / total.max(f64::MIN_POSITIVE),
+        too_thin: thin.fold(0.0, |sum, (_, area)| sum + area) / total.max(f64::MIN_POSITIVE),
         grow: skin.grow(&coats, least.value.0),
         thinnest: skin.thinnest(&thickness, planned, least.value.0, &input.card),
         least,
@@ -101,10 +101,14 @@ pub fn skin_map(input: &PlanInput, plan: &Plan) -> Option<SkinMap> {
 }
 
 /// The share of the surface where the skin comes out thinner than planned by
-/// [`practice::STARVED`]: the high spots.
+/// [`practice::STARVED`]: the high spots. `None` too where the map's places lie farther apart than
+/// the skin is thick: it does not show them.
 pub(super) fn starved_share(input: &PlanInput, passes: &[Pass]) -> Option<f64> {
     let map = input.heights.as_ref()?;
     let coats: Vec<f64> = passes.iter().map(|pass| pass.choice.thickness.0).collect();
+    if map.step().0 > coats.iter().sum() {
+        return None;
+    }
     let skin = Skin::of(map, &cover_of(map, input), &input.card, &coats);
     let limit = coats.iter().sum::<f64>() * (1.0 - practice::STARVED.value);
     let thickness = skin.thickness(&coats);
