@@ -1,14 +1,11 @@
 //! A picture file, decoded and turned upright.
 
 use super::field::Field;
+use jpeg_decoder::PixelFormat;
 use peelcast::survey::picture::{PictureFormat, probe};
 use peelcast::survey::{ImageSize, RgbaView};
 use std::io::Cursor;
 use std::path::Path;
-use zune_jpeg::JpegDecoder;
-use zune_jpeg::zune_core::bytestream::ZCursor;
-use zune_jpeg::zune_core::colorspace::ColorSpace;
-use zune_jpeg::zune_core::options::DecoderOptions;
 
 /// An upright picture: red, green, blue and alpha of each pixel.
 pub struct Picture {
@@ -20,6 +17,15 @@ impl Picture {
     /// Reads the JPEG or PNG file that `field` names, as seen from `folder`, which must have the
     /// size that the request says.
     pub fn open(field: &Field<'_>, folder: &Path, wanted: ImageSize) -> Result<Self, String> {
+        Self::sized(field, folder, Some(wanted))
+    }
+
+    /// The same in whatever size it has, where none is `wanted`.
+    pub fn sized(
+        field: &Field<'_>,
+        folder: &Path,
+        wanted: Option<ImageSize>,
+    ) -> Result<Self, String> {
         let name = field.text()?;
         let bytes = std::fs::read(folder.join(&name))
             .map_err(|e| field.error(format!("the file {name} can't be read: {e}.")))?;
@@ -35,6 +41,7 @@ impl Picture {
         let picture = stored
             .map(|stored| stored.turned(orientation(&bytes)))
             .map_err(|e| field.error(e))?;
+        let wanted = wanted.unwrap_or(picture.size);
         if picture.size == wanted {
             return Ok(picture);
         }
@@ -45,6 +52,11 @@ impl Picture {
             of(picture.size),
             of(wanted)
         )))
+    }
+
+    /// Its size.
+    pub fn size(&self) -> ImageSize {
+        self.size
     }
 
     /// The whole of it.
@@ -112,11 +124,17 @@ fn damaged(error: impl std::fmt::Display) -> String {
 }
 
 fn jpeg(bytes: &[u8]) -> Result<Picture, String> {
-    let options = DecoderOptions::default().jpeg_set_out_colorspace(ColorSpace::RGB);
-    let mut decoder = JpegDecoder::new_with_options(ZCursor::new(bytes), options);
-    let colours = decoder.decode().map_err(|e| damaged(format!("{e:?}")))?;
-    let (width, height) = decoder.dimensions().ok_or_else(|| damaged("no size"))?;
-    whole(width as u32, height as u32, 3, &colours)
+    let mut decoder = jpeg_decoder::Decoder::new(bytes);
+    let colours = decoder.decode().map_err(damaged)?;
+    let info = decoder.info().ok_or_else(|| damaged("no size"))?;
+    let (width, height) = (u32::from(info.width), u32::from(info.height));
+    match info.pixel_format {
+        PixelFormat::L8 => whole(width, height, 1, &colours),
+        PixelFormat::RGB24 => whole(width, height, 3, &colours),
+        PixelFormat::L16 | PixelFormat::CMYK32 => {
+            Err("its colours are those of print or of 16 bits. Save it as an ordinary JPEG.".into())
+        }
+    }
 }
 
 fn png(bytes: &[u8]) -> Result<Picture, String> {
