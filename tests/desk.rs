@@ -62,6 +62,7 @@ fn the_worked_examples_come_out_as_documented() {
         "packs",
         "coating",
         "pace",
+        "relief",
         "calendar",
         "clock",
     ] {

@@ -52,8 +52,24 @@ impl Frame {
         Ok(frame)
     }
 
+    /// A frame of this step around an outline, with a place to spare on all sides.
+    pub fn stepped(outline: &[Mm], step: Millimetres) -> Result<Self, SurveyError> {
+        let whole = Self::around(outline, 8)?;
+        let last = whole.place(whole.columns as f64, whole.rows as f64);
+        let first = whole.origin.map(|c| (c / step.0).floor() * step.0);
+        let count = |k: usize| ((last[k] - first[k]) / step.0).ceil() as usize + 1;
+        let frame = Self {
+            origin: first,
+            step,
+            columns: count(0),
+            rows: count(1),
+        };
+        frame.check()?;
+        Ok(frame)
+    }
+
     /// Refuses frames that hold no map, or too large a one.
-    pub(super) fn check(&self) -> Result<(), SurveyError> {
+    pub(in crate::relief) fn check(&self) -> Result<(), SurveyError> {
         let Self { columns, rows, .. } = *self;
         if columns < 2 || rows < 2 || columns.saturating_mul(rows) > MOST {
             return Err(SurveyError::at(

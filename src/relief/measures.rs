@@ -54,6 +54,56 @@ pub fn measures(heights: &Heights, outline: &[Mm], holes: &[Vec<Mm>]) -> Measure
     }
 }
 
+/// What a map leaves out that shows nothing finer than some millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Detail {
+    /// The surface beyond the footprint is larger by this share.
+    pub share: f64,
+    /// One standard deviation of that share.
+    pub sd: f64,
+    /// One standard deviation of the highest point: a peak may be finer than what is shown, or a
+    /// mistake.
+    pub top: Millimetres,
+}
+
+impl Measures {
+    /// The same where the map leaves out fine [detail](Detail).
+    #[must_use]
+    pub fn with_detail(mut self, detail: &Detail) -> Self {
+        let Detail { share, sd, top } = *detail;
+        let excess = (self.surface.value.0 - self.footprint.value.0).max(0.0);
+        let grown = |estimate: &mut Estimate<SquareMillimetres>| {
+            let value = estimate.value.0 + share * excess;
+            let sd = estimate.sd.hypot(sd * excess);
+            *estimate = Estimate {
+                value: SquareMillimetres(value),
+                sd,
+                low95: SquareMillimetres((value - Z95 * sd).max(self.footprint.value.0.min(value))),
+                high95: SquareMillimetres(value + Z95 * sd),
+            };
+        };
+        grown(&mut self.surface);
+        let foot = self.footprint.value.0.max(f64::MIN_POSITIVE);
+        let ratio = self.surface.value.0 / foot;
+        let spread = self.ratio.sd.hypot(sd * excess / foot);
+        self.ratio = Estimate {
+            value: Ratio(ratio),
+            sd: spread,
+            low95: Ratio((ratio - Z95 * spread).max(1.0_f64.min(ratio))),
+            high95: Ratio(ratio + Z95 * spread),
+        };
+        let highest = self.highest.value.0;
+        let spread = self.highest.sd.hypot(top.0);
+        self.highest = Estimate {
+            value: Millimetres(highest),
+            sd: spread,
+            low95: Millimetres((highest - Z95 * spread).max(0.0_f64.min(highest))),
+            high95: Millimetres(highest + Z95 * spread),
+        };
+        self
+    }
+}
+
 /// The measures of one map, in millimetres.
 struct Numbers {
     footprint: f64,

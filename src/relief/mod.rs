@@ -43,6 +43,7 @@ mod sounding;
 mod sounding_tests;
 mod stored;
 mod surface;
+pub mod sweep;
 #[cfg(test)]
 mod tests;
 mod waves;
@@ -54,7 +55,7 @@ pub use felt::{areas, felt_curvature};
 pub use frame::Frame;
 pub use height_map::HeightMap;
 pub use heights::{DRAWS, Draw, Heights};
-pub use measures::{Measures, measures};
+pub use measures::{Detail, Measures, measures};
 pub use overhang::{Overhang, overhung};
 pub use probe::Probe;
 pub use profile::Profile;

@@ -167,7 +167,7 @@ fn gifts(wall: &Wall) -> Vec<Gift> {
             middle[0] + a * way[0] - c * way[1],
             middle[1] + a * way[1] + c * way[0],
         ];
-        let seen = camera.see_with_slopes(at)?;
+        let seen = camera.see_with_slopes(at, 0.0)?;
         Some(seen.slopes.map(|slope| slope / POINT_SD_PX).to_vec())
     };
     for (along, across, sentence) in [

@@ -35,6 +35,8 @@ pub(crate) struct Seen {
     pub(crate) slopes: [Parameters; 2],
     /// How x and y of the pixel grow with x and y on the wall, in pixels a millimetre.
     pub(crate) on_wall: [[f64; 2]; 2],
+    /// How x and y of the pixel grow with the height before the wall, in pixels a millimetre.
+    pub(crate) by_height: [f64; 2],
 }
 
 impl Camera {
@@ -125,10 +127,12 @@ impl Camera {
         Some([p.x + self.anchor[0], p.y + self.anchor[1]])
     }
 
-    /// As [`Self::see_before`] on the wall itself, but without looking for the fold, with the slopes of both pixel
-    /// coordinates in the camera's numbers, and in the place on the wall.
-    pub(crate) fn see_with_slopes(&self, mm: Mm) -> Option<Seen> {
-        let arm = self.rotation * self.past_anchor(mm);
+    /// As [`Self::see_before`], but without looking for the fold, with the slopes of both pixel
+    /// coordinates in the camera's numbers, in the place on the wall, and in the height before it.
+    pub(crate) fn see_with_slopes(&self, mm: Mm, height: f64) -> Option<Seen> {
+        let normal = self.normal();
+        let away = normal.dot(&self.translation).signum();
+        let arm = self.rotation * self.past_anchor(mm) - normal * (height * away);
         let p = arm + self.translation;
         if p.z <= 0.0 {
             return None;
@@ -161,10 +165,12 @@ impl Camera {
         slopes.set_column(10, &(seen * (r2 * r2)));
         let rows = [0, 1].map(|axis| slopes.row(axis).transpose());
         let on_wall = by_place * self.rotation.matrix();
+        let by_height = by_place * normal * -away;
         Some(Seen {
             px: self.optics.see([x, y]),
             slopes: rows,
             on_wall: [0, 1].map(|axis| [on_wall[(axis, 0)], on_wall[(axis, 1)]]),
+            by_height: [by_height[0], by_height[1]],
         })
     }
 
@@ -213,12 +219,12 @@ mod tests {
         let mm = [230.0, -80.0];
         let Seen {
             slopes, on_wall, ..
-        } = camera.see_with_slopes(mm).unwrap();
+        } = camera.see_with_slopes(mm, 12.0).unwrap();
         for i in 0..PARAMETERS {
             let mut step = Parameters::zeros();
             step[i] = 1e-6;
-            let high = camera.moved(&step).see_before(mm, 0.0).unwrap();
-            let low = camera.moved(&-step).see_before(mm, 0.0).unwrap();
+            let high = camera.moved(&step).see_before(mm, 12.0).unwrap();
+            let low = camera.moved(&-step).see_before(mm, 12.0).unwrap();
             for axis in 0..2 {
                 let slope = (high[axis] - low[axis]) / 2e-6;
                 let said = slopes[axis][i];
@@ -232,7 +238,7 @@ mod tests {
             let step = |by: f64| {
                 let mut mm = mm;
                 mm[along] += by;
-                camera.see_before(mm, 0.0).unwrap()
+                camera.see_before(mm, 12.0).unwrap()
             };
             let (high, low) = (step(1e-4), step(-1e-4));
             for axis in 0..2 {

@@ -30,6 +30,7 @@ const SQUARE_SD: f64 = 0.35;
 const SAME_TURN: f64 = 0.01;
 
 /// The sum of squares to be made least.
+#[derive(Clone)]
 pub(super) struct View {
     pub(super) marks: Vec<Mark>,
     pub(super) rules: Vec<Rule>,
@@ -127,7 +128,7 @@ pub(super) fn middle(places: impl ExactSizeIterator<Item = Mm>) -> Mm {
 }
 
 /// The inverse of a positive definite matrix whose parameters have very different units.
-fn inverse(matrix: DMatrix<f64>) -> Option<DMatrix<f64>> {
+pub(super) fn inverse(matrix: DMatrix<f64>) -> Option<DMatrix<f64>> {
     let scale = DVector::from_fn(matrix.nrows(), |i, _| matrix[(i, i)].sqrt().recip());
     let scaled = |m: &DMatrix<f64>| {
         DMatrix::from_fn(m.nrows(), m.ncols(), |r, c| m[(r, c)] * scale[r] * scale[c])
@@ -148,7 +149,7 @@ pub(super) struct Miss {
 }
 
 impl View {
-    fn new(problem: &WallProblem) -> Result<Self, SurveyError> {
+    pub(super) fn new(problem: &WallProblem) -> Result<Self, SurveyError> {
         let size = problem.image_size_px;
         if size.width < 2 || size.height < 2 {
             return Err(SurveyError::at(
@@ -263,7 +264,7 @@ impl View {
         let mut misses = Vec::new();
         let mut add = |mm: Mm, spot: &Spot, lay: Option<(usize, [f64; 2])>| {
             let Spot { px, sd, index } = *spot;
-            let seen = scene.camera.see_with_slopes(mm)?;
+            let seen = scene.camera.see_with_slopes(mm, 0.0)?;
             let off = Vector2::new(seen.px[0] - px[0], seen.px[1] - px[1]) / sd;
             let slopes = [0, 1].map(|axis| {
                 let mut slope = DVector::zeros(self.layout.len);

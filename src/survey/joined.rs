@@ -158,7 +158,7 @@ fn follow(
             let (Some(was), Some(is)) = (place(cameras), place(&moved)) else {
                 continue;
             };
-            let Some(seen) = cameras[i].see_with_slopes(was) else {
+            let Some(seen) = cameras[i].see_with_slopes(was, 0.0) else {
                 continue;
             };
             for (slopes, on_wall) in seen.slopes.iter().zip(seen.on_wall) {

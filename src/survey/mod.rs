@@ -36,6 +36,7 @@
 //! ```
 
 mod advice;
+mod bundle;
 pub mod calibrate;
 mod camera;
 mod camera_tag;
@@ -70,6 +71,8 @@ mod start;
 mod trace;
 mod wall;
 
+pub(crate) use bundle::{Bundle, Spotted, Track, bundle};
+pub(crate) use camera::Camera;
 pub use camera_tag::CameraTag;
 pub use combine::{Combined, combine};
 pub use distance::distance;

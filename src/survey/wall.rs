@@ -234,7 +234,7 @@ impl Wall {
     }
 
     /// The likeliest camera.
-    pub(super) fn camera(&self) -> &Camera {
+    pub(crate) fn camera(&self) -> &Camera {
         &self.camera
     }
 

@@ -39,7 +39,7 @@ def changed(request, path, value):
 
 
 verdict = Verdict()
-for verb in ["survey", "homography", "lens", "packs", "coating", "pace", "calendar", "clock"]:
+for verb in ["survey", "homography", "lens", "packs", "coating", "pace", "relief", "calendar", "clock"]:
     requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
     wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
     verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")
@@ -92,6 +92,20 @@ refused("packs", load("packs.request.json")[1], [
     (["packs", 0, "expires"], "3 May", "packs[0].expires"),
     (["shelf"], "last", "shelf"),
     (["today"], "2026", "today"),
+])
+refused("relief", load("relief.request.json")[0], [
+    (["photos"], ..., "photos"),
+    (["photos", 0, "evidence"], ..., "photos[0].evidence"),
+    (["photos", 0, "evidence", 0, "px"], [1], "photos[0].evidence[0].px"),
+    (["photos", 0, "image_size_px"], ..., "photos[0].image_size_px"),
+    (["outline_px"], ..., "outline_px"),
+    (["outline_of"], -1, "outline_of"),
+    (["grid_mm"], 0, "grid_mm"),
+    (["max_height_mm"], 0, "max_height_mm"),
+    (["readings", 1, "px"], ..., "readings[1].px"),
+    (["readings", 1, "height_mm"], -3, "readings[1].height_mm"),
+    (["readings", 1, "sd_mm"], "fine", "readings[1].sd_mm"),
+    (["reference_height_sd_mm"], -1, "reference_height_sd_mm"),
 ])
 refused("pace", load("pace.request.json")[1], [
     (["card"], ..., "card"),

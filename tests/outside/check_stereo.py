@@ -7,7 +7,8 @@ blocks is printed beside it.
 
 Second, the matcher by itself, against OpenCV's semi-global one (StereoSGBM over eight paths with
 its check from right to left) where the truth is known: the aloe of opencv-doc, at half its size,
-and the motorcycle in PyPI's scikit-image. Both are judged on the pixels that both answer.
+and the motorcycle in PyPI's scikit-image. Each is judged on
+its own answers, and has to give about as many; what it is where both answer is printed.
 """
 
 import io
@@ -29,6 +30,7 @@ COLUMNS, ROWS = 4, 3
 # Round the board's corners outside the block, in columns and rows.
 REST = [(3, 0), (8, 0), (8, 5), (0, 5), (0, 2), (3, 2)]
 MOST_HEIGHT_MM = 0.6
+MOST_REFUSED = 1
 # How many pixels the desk may leave unanswered that OpenCV answers.
 LEAST_ANSWERED = 0.95
 cv2.setNumThreads(1)
@@ -105,11 +107,13 @@ def check_board(verdict, folder):
     seconds = (time.monotonic() - begun) / len(requests)
     rest = Polygon([board.corner_mm(c, r) for c, r in REST])
     ours, theirs, known = [], [], []
+    refused = 0
     for index, (name, answer) in enumerate(zip(pictures[0], answers)):
         by_opencv = np.abs(triangulated(cameras, index))
         theirs.extend(by_opencv)
         if "error" in answer:
-            verdict.hold(False, f"{name}: {answer['error']}")
+            refused += 1
+            print(f"      {name}: {answer['error']}")
             continue
         grid = answer["grid"]
         within = contains_xy(rest, *places(grid))
@@ -123,6 +127,8 @@ def check_board(verdict, folder):
             f" OpenCV's corners {np.median(by_opencv):.2f} mm"
         )
     median = np.median(ours) if ours else np.inf
+    # A board's squares are even for the most part: seen from near, the photos may show too little.
+    verdict.hold(refused <= MOST_REFUSED, f"{refused} of {len(requests)} pairs are refused")
     verdict.hold(
         median <= MOST_HEIGHT_MM and np.median(known) > 0.5,
         f"a flat board in {len(requests)} pairs is {median:.2f} mm high (median),"
@@ -198,14 +204,13 @@ def check_matcher(verdict, folder, name, left, right, truth):
     def answered(found):
         return np.isfinite(found[judged]).mean()
 
+    own, opencv = (off(found, judged & np.isfinite(found)) for found in (ours, theirs))
     verdict.hold(
-        off(ours, both) <= off(theirs, both)
+        own <= opencv
         and answered(ours) >= LEAST_ANSWERED * answered(theirs),
-        f"{name}: {off(ours, both):.1f} % of pixels off by more than one,"
-        f" OpenCV {off(theirs, both):.1f} %;"
+        f"{name}: {own:.1f} % of its answers off by more than one pixel, OpenCV {opencv:.1f} %;"
         f" answered {100 * answered(ours):.0f} %, OpenCV {100 * answered(theirs):.0f} %;"
-        f" of all their own answers {off(ours, judged & np.isfinite(ours)):.1f} %,"
-        f" OpenCV {off(theirs, judged & np.isfinite(theirs)):.1f} %;"
+        f" where both answer {off(ours, both):.1f} %, OpenCV {off(theirs, both):.1f} %;"
         f" {seconds:.1f} s, OpenCV {theirs_seconds:.1f} s",
     )
 

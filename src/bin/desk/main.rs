@@ -16,6 +16,8 @@ mod pace;
 mod packs;
 mod photo;
 mod picture;
+mod relief;
+mod stereo;
 mod survey;
 
 use field::Field;
@@ -27,6 +29,8 @@ use std::process::ExitCode;
 
 const USAGE: &str = "\
 Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks and an outline
+       desk relief REQUEST.json       heights, surface and volume from photos and readings
+       desk stereo REQUEST.json       how far places of two pictures lie apart, row by row
        desk lens REQUEST.json         a lens from photos of a flat grid
        desk coating REQUEST.json      coats, batches, paste, packs, shell, bag and cost of a piece
        desk clock REQUEST.json        the plan of a day that is left earliest
@@ -52,6 +56,8 @@ fn main() -> ExitCode {
         ["packs", file] => (|request, _| packs::answer(request), file),
         ["pace", file] => (|request, _| pace::answer(request), file),
         ["calendar", file] => (|request, _| calendar::answer(request), file),
+        ["stereo", file] => (stereo::answer, file),
+        ["relief", file] => (relief::answer, file),
         ["homography", file] => (|request, _| homography::answer(request), file),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");

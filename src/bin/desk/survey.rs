@@ -13,26 +13,7 @@ use std::path::Path;
 /// Answers one request; `folder` is where its photo's path starts.
 pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     let fields = request.fields()?;
-    let [width, height] = fields.required("image_size_px")?.size()?;
-    let usual = WallProblem::new(ImageSize { width, height }, Vec::new());
-    let mut problem = WallProblem {
-        lens: fields.optional("lens").map(|f| lens(&f)).transpose()?,
-        gravity: fields.optional("gravity").map(|f| f.triple()).transpose()?,
-        gravity_sd_deg: number_or(fields.optional("gravity_sd_deg"), usual.gravity_sd_deg)?,
-        wall_angle_deg: number_or(fields.optional("wall_angle_deg"), usual.wall_angle_deg)?,
-        wall_angle_sd_deg: number_or(
-            fields.optional("wall_angle_sd_deg"),
-            usual.wall_angle_sd_deg,
-        )?,
-        point_sd_px: number_or(fields.optional("point_sd_px"), usual.point_sd_px)?,
-        evidence: fields
-            .required("evidence")?
-            .list()?
-            .iter()
-            .map(evidence)
-            .collect::<Result<_, _>>()?,
-        ..usual
-    };
+    let mut problem = problem(&fields)?;
     let traced = traced(&fields, problem.point_sd_px)?;
     let found = better(&fields, folder, &mut problem)?;
     let (outline, holes) = match found.outline {
@@ -65,6 +46,30 @@ pub fn answer(request: &Field<'_>, folder: &Path) -> Result<Value, String> {
     Ok(answer)
 }
 
+/// What is known of one photo's wall.
+pub fn problem(fields: &Fields<'_>) -> Result<WallProblem, String> {
+    let [width, height] = fields.required("image_size_px")?.size()?;
+    let usual = WallProblem::new(ImageSize { width, height }, Vec::new());
+    Ok(WallProblem {
+        lens: fields.optional("lens").map(|f| lens(&f)).transpose()?,
+        gravity: fields.optional("gravity").map(|f| f.triple()).transpose()?,
+        gravity_sd_deg: number_or(fields.optional("gravity_sd_deg"), usual.gravity_sd_deg)?,
+        wall_angle_deg: number_or(fields.optional("wall_angle_deg"), usual.wall_angle_deg)?,
+        wall_angle_sd_deg: number_or(
+            fields.optional("wall_angle_sd_deg"),
+            usual.wall_angle_sd_deg,
+        )?,
+        point_sd_px: number_or(fields.optional("point_sd_px"), usual.point_sd_px)?,
+        evidence: fields
+            .required("evidence")?
+            .list()?
+            .iter()
+            .map(evidence)
+            .collect::<Result<_, _>>()?,
+        ..usual
+    })
+}
+
 /// How well the outline follows the edge: by default it is the polygon itself, each of its points
 /// as well known as a mark.
 fn traced(fields: &Fields<'_>, point_sd_px: f64) -> Result<EdgeError, String> {
@@ -82,7 +87,7 @@ fn traced(fields: &Fields<'_>, point_sd_px: f64) -> Result<EdgeError, String> {
 }
 
 /// How far something stands before the wall: `name_mm` with its spread `name_sd_mm`.
-fn how_far(fields: &Fields<'_>, name: &str) -> Result<Estimate<Millimetres>, String> {
+pub fn how_far(fields: &Fields<'_>, name: &str) -> Result<Estimate<Millimetres>, String> {
     let read = |part: &str, least: f64| {
         let name = format!("{name}{part}");
         let number = number_or(fields.optional(&name), 0.0)?;
@@ -140,11 +145,11 @@ pub fn holes(fields: &Fields<'_>) -> Result<Vec<Vec<Px>>, String> {
     }
 }
 
-fn named(error: SurveyError) -> String {
+pub fn named(error: SurveyError) -> String {
     format!("{}: {error}", error.field())
 }
 
-fn number_or(field: Option<Field<'_>>, otherwise: f64) -> Result<f64, String> {
+pub fn number_or(field: Option<Field<'_>>, otherwise: f64) -> Result<f64, String> {
     field.map_or(Ok(otherwise), |f| f.number())
 }
 

@@ -116,7 +116,8 @@ impl Bundle {
 
     fn miss(&self, corner: &GridCorner, camera: &Camera, stretch: f64) -> Option<Miss> {
         let down = (f64::from(corner.row) - self.anchor[1]) * stretch.exp();
-        let seen = camera.see_with_slopes([f64::from(corner.column), self.anchor[1] + down])?;
+        let seen =
+            camera.see_with_slopes([f64::from(corner.column), self.anchor[1] + down], 0.0)?;
         let slopes = [0, 1].map(|axis| {
             let of_camera = seen.slopes[axis];
             let mut slope = SVector::<f64, BLOCK>::zeros();

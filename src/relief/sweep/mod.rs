@@ -1,0 +1,492 @@
+//! Heights from two to five photos: planes are swept over the wall and compared.
+//!
+//! The way of the data: `wall` finds places of the wall around the piece in all photos, and
+//! [`bundle`] all cameras from them and the reference; `slices` sweeps planes and compares the
+//! photos on each (`census`), `paths` makes neighbours agree; then the surface (`surface`) is
+//! swept `again`, each photo only where it can see it (`visible`). Heights are in true millimetres
+//! before the wall.
+
+mod again;
+mod census;
+mod paths;
+mod photo;
+mod slices;
+mod spread;
+mod stereo;
+mod surface;
+mod visible;
+mod wall;
+
+use super::{Detail, Draw, Frame, HeightMap, Heights};
+use crate::quantity::{Estimate, Millimetres};
+use crate::survey::contains;
+use crate::survey::{
+    Camera, Evidence, GreyView, Mm, Px, SurveyError, Wall, WallProblem, bundle, fit_wall,
+};
+pub use stereo::disparity;
+
+use again::Again;
+use paths::Penalty;
+use photo::{Eye, Reduced};
+
+/// One photo of the piece, with what is known of its camera.
+pub struct SweepPhoto<'a> {
+    /// Its brightness, upright and in full size.
+    pub grey: GreyView<'a>,
+    /// The same reference in each.
+    pub problem: WallProblem,
+}
+
+/// What is asked.
+pub struct SweepProblem<'a> {
+    /// Two to five photos.
+    pub photos: Vec<SweepPhoto<'a>>,
+    /// Which photo the outline was traced in.
+    pub outline_of: usize,
+    /// The outline where the piece meets the wall, in that photo's pixels.
+    pub outline_px: Vec<Px>,
+    /// How far the reference's plane stands before the wall: a card is 0.76 mm thick.
+    pub reference: Estimate<Millimetres>,
+    /// No part of the piece stands higher.
+    pub max_height: Millimetres,
+    /// From place to place of the map.
+    pub step: Millimetres,
+    /// How much may be swept: places times heights. The memory is three bytes for each.
+    pub most: usize,
+}
+
+impl SweepProblem<'_> {
+    fn check(&self) -> Result<(), SurveyError> {
+        let refuse = |field: &str, sentence: &str| Err(SurveyError::at(field, sentence));
+        if !(2..=MOST_PHOTOS).contains(&self.photos.len()) {
+            return refuse(
+                "photos",
+                "Heights are swept from two to five photos. Choose those.",
+            );
+        }
+        if self.outline_of >= self.photos.len() {
+            return refuse(
+                "outline_of",
+                "There is no such photo: they are counted from 0.",
+            );
+        }
+        if self.outline_px.len() < 3 {
+            return refuse(
+                "outline_px",
+                "Trace the outline first: the heights lie inside it.",
+            );
+        }
+        if !(self.max_height.0 >= 1.0 && self.max_height.0 <= 400.0) {
+            return refuse(
+                "max_height_mm",
+                "The greatest height has to be between 1 and 400 mm.",
+            );
+        }
+        if !(self.step.0 >= 0.1 && self.step.0 <= 50.0) {
+            return refuse(
+                "grid_mm",
+                "The map's steps have to be between 0.1 and 50 mm.",
+            );
+        }
+        Ok(())
+    }
+}
+
+/// What was found.
+pub struct Swept {
+    /// The wall as the outline's photo sees it, with all photos counted.
+    pub wall: Wall,
+    /// The outline on the wall.
+    pub outline: Vec<Mm>,
+    /// The cameras of all photos, before the wall.
+    cameras: Vec<Camera>,
+    /// The heights, and others that may as well be true. Its steps may be a half or a third of
+    /// those that were asked for: as far as the photos show more.
+    pub heights: Heights,
+    /// How many of the map's steps make one that was asked for.
+    pub parts: usize,
+    /// The share of the piece whose height was seen, not filled in.
+    pub confident: f64,
+    /// What the user should know.
+    pub notes: Vec<String>,
+}
+
+/// A photo in the size of the grid, and how it sees it.
+struct Seen {
+    photo: Reduced,
+    /// The same with all its grain, and without the fall of light.
+    sharp: Reduced,
+    eye: Eye,
+}
+
+impl Swept {
+    /// The place on the wall behind what photo `of` shows in a pixel, if it stands so high.
+    pub fn place(&self, of: usize, px: Px, height: Millimetres) -> Option<Mm> {
+        self.cameras.get(of)?.unsee_before(px, height.0)
+    }
+}
+
+/// A swept map shows nothing finer than its patches of some millimetres (a study of our own on the
+/// rendered figures of tests/outside/check_relief.py; made up beyond these).
+pub const DETAIL: Detail = Detail {
+    share: 0.06,
+    sd: 0.1,
+    top: Millimetres(1.0),
+};
+
+/// Photos beyond these tell little more.
+const MOST_PHOTOS: usize = 5;
+/// From height to height of the first sweep, in millimetres.
+const APART: f32 = 0.8;
+/// The first sweep starts a little behind the wall, so that the wall is no end of the range.
+const BEHIND: usize = 3;
+/// Steps kept about the piece, so that patches at its edge are whole.
+const MARGIN: f64 = 6.0;
+/// A step is no finer than so many pixels: between pixels there is nothing more to see.
+const PIXELS_A_STEP: f64 = 1.1;
+/// Penalties of the first sweep, for costs of 0 to 48: found on figures and closed forms
+/// (tests/outside/check_relief.py), where half or twice as much changes little.
+const FIRST: Penalty = Penalty { step: 3, jump: 45 };
+/// Penalties of the second, for costs of 0 to 80.
+const SECOND: Penalty = Penalty { step: 2, jump: 30 };
+/// The further sweeps about the surface: 2.4 and 1.2 mm to either side, then finer patches.
+const AGAIN: [Again; 3] = [
+    Again {
+        apart: 0.4,
+        labels: 13,
+        half: 3,
+    },
+    Again {
+        apart: 0.2,
+        labels: 13,
+        half: 3,
+    },
+    Again {
+        apart: 0.2,
+        labels: 13,
+        half: 2,
+    },
+];
+/// A correlation below this is no match.
+const LEAST_ALIKE: f32 = 0.6;
+/// With less of the surface matched there is no map: plaster that shows 1 % of texture has 0.4, and
+/// its map is wrong by a tenth and more.
+const LEAST_CONFIDENT: f64 = 0.45;
+/// What changes over more than so many pixels is light, and no texture.
+const DETAIL_REACH: usize = 18;
+/// Places that were filled in hardly move their neighbours.
+const FILLED_WEIGHT: f32 = 0.05;
+/// A place counts when so much about it was matched too: single matches on an even surface are
+/// chance.
+const SUPPORT: f32 = 0.4;
+/// About it means so many places to either side.
+const SUPPORT_REACH: usize = 3;
+/// Parts of the surface smaller than this that stand alone are mistakes, in square millimetres.
+const ISLAND_MM2: f64 = 30.0;
+/// Neighbouring places further apart than this are on two parts of the surface, in millimetres.
+const CLIFF: f32 = 1.6;
+
+/// Finds the heights.
+pub fn sweep(
+    problem: &SweepProblem<'_>,
+    progress: &mut dyn FnMut(f64),
+) -> Result<Swept, SurveyError> {
+    problem.check()?;
+    let base = problem.outline_of;
+    let problems: Vec<WallProblem> = problem.photos.iter().map(|p| p.problem.clone()).collect();
+    let mut known = Vec::new();
+    for (i, photo) in problem.photos.iter().enumerate() {
+        let wall = fit_wall(&photo.problem)
+            .map_err(|e| SurveyError::at(format!("photos[{i}].{}", e.field()), e.to_string()))?;
+        let camera = wall.camera().clone();
+        let poses = vec![camera.clone(), camera.mirrored()];
+        known.push(wall::Known {
+            grey: photo.grey,
+            poses,
+            marks: photo.problem.evidence.iter().filter_map(mark).collect(),
+        });
+    }
+    let rough = outline(&known[base].poses[0], &problem.outline_px)?;
+    let tracks = {
+        let (low, high) = bounds(&rough);
+        let size = (high[0] - low[0]).max(high[1] - low[1]);
+        let about = (0.6 * size).max(60.0);
+        let dilated = 3.0 + 0.25 * problem.max_height.0;
+        let piece = |mm: Mm| contains(&rough, mm) || near_edge(&rough, mm, dilated);
+        let reach = [low.map(|c| c - about), high.map(|c| c + about)];
+        let around = wall::Around {
+            reach,
+            piece: &piece,
+        };
+        wall::tracks(&known, base, &around)
+    };
+    progress(0.1);
+    let found = bundle(&problems, &tracks, problem.reference)?;
+    let wall = found.wall(base, &problems[base])?;
+    let outline = outline(&found.cameras[base], &problem.outline_px)?;
+    let (low, high) = bounds(&outline);
+    let parts = parts(problem, &found.cameras, low, high);
+    let step = problem.step.0 / parts as f64;
+    let first = [0, 1].map(|k| ((low[k] / problem.step.0).floor() - MARGIN) * problem.step.0);
+    let side =
+        |k: usize| ((high[k] - first[k] + MARGIN * problem.step.0) / step).ceil() as usize + 1;
+    let frame = Frame {
+        origin: first,
+        step: Millimetres(step),
+        columns: side(0),
+        rows: side(1),
+    };
+    frame.check()?;
+    if frame.len() * labels(problem.max_height) > problem.most {
+        return Err(SurveyError::at(
+            "grid_mm",
+            "The piece is too large for so fine a map. Take larger steps, or a lower greatest height.",
+        ));
+    }
+    let sweeper = Sweeper {
+        inside: (0..frame.len())
+            .map(|p| contains(&outline, frame.place_of(p)))
+            .collect(),
+        seen: seen(problem, &found.cameras, &frame, low, high),
+        frame,
+        base,
+    };
+    let mut surface = sweeper.first(problem.max_height, &mut |done| progress(0.1 + 0.5 * done));
+    for (n, again) in AGAIN.iter().enumerate() {
+        surface = sweeper.again(surface, again);
+        progress(0.6 + 0.1 * (n + 1) as f64);
+    }
+    let count = sweeper.inside.iter().filter(|w| **w).count();
+    let sure = surface.trust.iter().filter(|t| **t > 0.0).count();
+    let confident = sure as f64 / count.max(1) as f64;
+    if confident < LEAST_CONFIDENT {
+        return Err(SurveyError::at(
+            "photos",
+            format!(
+                "The photos show too little on this surface: only {:.0} % of it could be matched. \
+                 Take them again with the light from one side (raking light), or dust the surface \
+                 with chalk where it allows that, or read heights with a probe.",
+                100.0 * confident
+            ),
+        ));
+    }
+    let mut heights = surface.heights;
+    surface::cut_spikes(&mut heights, &surface.trust, &sweeper.inside, &frame);
+    for (height, inside) in heights.iter_mut().zip(&sweeper.inside) {
+        *height = if *inside {
+            height.clamp(0.0, 1000.0)
+        } else {
+            f32::NAN
+        };
+    }
+    let sds = spread::own(&heights, &surface.trust, &sweeper.inside, &frame);
+    let draws = spread::draws(&found, base, &problem.outline_px, &frame, &heights, &sds);
+    let sds = spread::whole(&heights, &sds, &draws);
+    let mut notes = found.notes.clone();
+    if tracks.is_empty() {
+        notes.push(
+            "The wall around the piece could not be matched between the photos, so the reference \
+             alone tells where they were taken: heights may be several millimetres off. Take the \
+             photos again with more of the wall around the piece in each."
+                .into(),
+        );
+    }
+    Ok(Swept {
+        wall,
+        outline,
+        cameras: found.cameras.clone(),
+        heights: Heights {
+            map: HeightMap::of(frame, heights, sds, 0.0)?,
+            draws,
+        },
+        parts,
+        confident,
+        notes,
+    })
+}
+
+/// How many heights the first sweep looks at.
+fn labels(max_height: Millimetres) -> usize {
+    ((max_height.0 as f32 / APART).ceil() as usize + BEHIND + 3).max(8)
+}
+
+/// What is swept: the photos, and where.
+struct Sweeper {
+    frame: Frame,
+    inside: Vec<bool>,
+    seen: Vec<Seen>,
+    /// The photo in which the outline was traced.
+    base: usize,
+}
+
+/// A surface as far as it was found.
+struct Surface {
+    /// Millimetres before the wall; 0 off the piece.
+    heights: Vec<f32>,
+    /// How alike the photos are there, up to 1; 0 where the height was filled in.
+    trust: Vec<f32>,
+}
+
+impl Sweeper {
+    /// The surface from planes.
+    fn first(&self, max_height: Millimetres, progress: &mut dyn FnMut(f64)) -> Surface {
+        let labels = labels(max_height);
+        let from = -(BEHIND as f32) * APART;
+        let (frame, inside) = (&self.frame, &self.inside);
+        let volume = slices::swept(&self.seen, frame, inside, from, APART, labels, progress);
+        let even = slices::even(&self.seen[self.base], frame);
+        let found = paths::agree(&volume, FIRST, Some(&even));
+        drop(volume);
+        let height = |(label, inside): (&f32, &bool)| match inside {
+            true => from + APART * label,
+            false => 0.0,
+        };
+        let heights: Vec<f32> = found.label.iter().zip(inside).map(height).collect();
+        let mut heights = surface::median(&heights, inside, frame, 2);
+        let good = self.mainland(&heights);
+        surface::fill(&mut heights, &good, inside, frame);
+        let trust = vec![1.0; heights.len()];
+        heights = surface::smoothed(&heights, &trust, inside, frame, 3, 1.5);
+        Surface { heights, trust }
+    }
+
+    /// The surface from patches that lie on it.
+    fn again(&self, surface: Surface, by: &Again) -> Surface {
+        let Surface {
+            mut heights,
+            mut trust,
+        } = surface;
+        let (frame, inside) = (&self.frame, &self.inside);
+        let visible: Vec<Vec<bool>> = self
+            .seen
+            .iter()
+            .map(|of| visible::visible(&of.eye, frame, &heights))
+            .collect();
+        let volume = again::swept(&self.seen, frame, inside, &heights, &visible, by);
+        let found = paths::agree(&volume, SECOND, None);
+        let last = by.labels as f32 - 1.0;
+        for place in (0..heights.len()).filter(|p| inside[*p]) {
+            let label = found.label[place];
+            let cost = volume.cost[place * by.labels + label.round() as usize];
+            let alike = 1.0 - 2.0 * f32::from(cost) / again::MOST;
+            heights[place] += (label - last / 2.0) * by.apart;
+            // At the ends of the range the surface may lie beyond.
+            let sure = alike > LEAST_ALIKE && label > 0.5 && label < last - 0.5;
+            trust[place] = if sure { alike } else { 0.0 };
+        }
+        for (trust, good) in trust.iter_mut().zip(self.mainland(&heights)) {
+            *trust = if good { *trust } else { 0.0 };
+        }
+        surface::alone(&mut trust, inside, frame, SUPPORT_REACH, SUPPORT);
+        let known: Vec<bool> = trust.iter().map(|t| *t > 0.0).collect();
+        surface::fill(&mut heights, &known, inside, frame);
+        heights = surface::median(&heights, inside, frame, 1);
+        let weight = |(trust, inside): (&f32, &bool)| match inside {
+            true => trust.max(FILLED_WEIGHT),
+            false => 0.0,
+        };
+        let weights: Vec<f32> = trust.iter().zip(inside).map(weight).collect();
+        let heights = surface::smoothed(&heights, &weights, inside, frame, 2, 0.8);
+        Surface {
+            heights,
+            trust: trust
+                .iter()
+                .zip(inside)
+                .map(|(t, i)| if *i { *t } else { 0.0 })
+                .collect(),
+        }
+    }
+
+    fn mainland(&self, heights: &[f32]) -> Vec<bool> {
+        let least = (ISLAND_MM2 / (self.frame.step.0 * self.frame.step.0)) as usize;
+        surface::mainland(heights, &self.inside, &self.frame, CLIFF, least)
+    }
+}
+
+/// The photos in the size of the grid.
+fn seen(
+    problem: &SweepProblem<'_>,
+    cameras: &[Camera],
+    frame: &Frame,
+    low: Mm,
+    high: Mm,
+) -> Vec<Seen> {
+    let both = problem.photos.iter().zip(cameras);
+    both.map(|(photo, camera)| {
+        let size = pixel_size(camera, low, high).map_or(1.0, |px| frame.step.0 / px);
+        let sharp = Reduced::of(&photo.grey, (0.8 * size).round() as usize);
+        Seen {
+            eye: Eye::new(camera, sharp.side(), frame.origin, frame.step.0),
+            photo: sharp.softened(),
+            sharp: sharp.detailed(DETAIL_REACH),
+        }
+    })
+    .collect()
+}
+
+/// How large a pixel is on the wall in the middle of the piece, in millimetres.
+fn pixel_size(camera: &Camera, low: Mm, high: Mm) -> Option<f64> {
+    let middle = [0, 1].map(|k| (low[k] + high[k]) / 2.0);
+    let px = camera.see_before(middle, 0.0)?;
+    let aside = camera.see_before([middle[0] + 1.0, middle[1]], 0.0)?;
+    Some((px[0] - aside[0]).hypot(px[1] - aside[1]).recip())
+}
+
+/// Into how many parts the map's steps are cut for the sweep: as far as the photos show more.
+fn parts(problem: &SweepProblem<'_>, cameras: &[Camera], low: Mm, high: Mm) -> usize {
+    let step = problem.step.0;
+    let px = cameras
+        .iter()
+        .filter_map(|camera| pixel_size(camera, low, high));
+    let px = px.fold(0.0, f64::max);
+    let places =
+        (high[0] - low[0] + 2.0 * MARGIN * step) * (high[1] - low[1] + 2.0 * MARGIN * step);
+    let most = problem.most as f64 / labels(problem.max_height) as f64 * step * step;
+    let fits = |n: &usize| {
+        let n = *n as f64;
+        step / n >= PIXELS_A_STEP * px && places * n * n <= most
+    };
+    [3, 2].into_iter().find(fits).unwrap_or(1)
+}
+
+fn mark(evidence: &Evidence) -> Option<(Mm, Px)> {
+    match evidence {
+        Evidence::Point { px, mm, .. } => Some((*mm, *px)),
+        _ => None,
+    }
+}
+
+fn outline(camera: &Camera, px: &[Px]) -> Result<Vec<Mm>, SurveyError> {
+    let on_wall = px.iter().enumerate().map(|(i, px)| {
+        camera.unsee(*px).ok_or_else(|| {
+            SurveyError::at(
+                format!("outline_px[{i}]"),
+                "This point of the outline looks past the wall. Set it on the piece's edge.",
+            )
+        })
+    });
+    on_wall.collect()
+}
+
+fn bounds(places: &[Mm]) -> (Mm, Mm) {
+    places.iter().fold(
+        ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]),
+        |(low, high), p| {
+            (
+                [0, 1].map(|k| p[k].min(low[k])),
+                [0, 1].map(|k| p[k].max(high[k])),
+            )
+        },
+    )
+}
+
+/// Whether a place lies within `reach` of a ring's edge.
+fn near_edge(ring: &[Mm], at: Mm, reach: f64) -> bool {
+    ring.iter().enumerate().any(|(i, a)| {
+        let b = ring[(i + 1) % ring.len()];
+        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+        let long = (dx * dx + dy * dy).max(1e-12);
+        let t = (((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / long).clamp(0.0, 1.0);
+        (at[0] - a[0] - t * dx).hypot(at[1] - a[1] - t * dy) < reach
+    })
+}

@@ -1,0 +1,254 @@
+//! How sure a swept map is: maps that may as well be true.
+//!
+//! The matches stay and the cameras move: each draw of the cameras ([`Bundle::draws`]) sees every
+//! place of the surface from where it may as well have stood. Beside that each place has a spread
+//! of its own, which neighbours share, and the whole map may stand a little off the wall.
+
+use super::{Draw, Frame};
+use crate::quantity::Dice;
+use crate::relief::DRAWS;
+use crate::survey::{Bundle, Camera, Mm, Px};
+use nalgebra::{Matrix3, Vector3};
+
+/// From knot to knot of the mesh on which cameras are moved, in places.
+const MESH: usize = 8;
+/// Heights that neighbours share are off alike over about this length, in millimetres.
+const ALIKE_MM: f64 = 16.0;
+/// How far the whole of a map may stand off the wall, in millimetres: what the wall itself is
+/// uneven by where the cameras were found from it.
+const WHOLE_SD_MM: f64 = 0.12;
+/// The spread of a place where all is clear, in millimetres.
+const CLEAR_SD_MM: f32 = 0.12;
+/// How far aside a match may be, in millimetres: on a slope it is that much too high or too low.
+const ASIDE_SD_MM: f32 = 0.35;
+/// How far off a match lies at most, in places.
+const ASIDE: usize = 2;
+/// How far outside or inside an outline may be traced all along, in millimetres.
+const EDGE_SD_MM: f64 = 0.15;
+/// What a place that was filled in may be off, as a share of how its neighbourhood varies.
+const FILLED: f32 = 0.5;
+
+/// The spread of each place by itself, in millimetres.
+pub(super) fn own(heights: &[f32], trust: &[f32], inside: &[bool], frame: &Frame) -> Vec<f32> {
+    let (columns, rows) = (frame.columns, frame.rows);
+    let step = frame.step.0 as f32;
+    // A step to the wall at the outline is the outline's own, and not the match's.
+    let at = |column: usize, row: usize| {
+        let place = row * columns + column;
+        inside[place].then(|| heights[place])
+    };
+    let mut sds = vec![0.0; heights.len()];
+    for row in 0..rows {
+        for column in 0..columns {
+            let place = row * columns + column;
+            if !inside[place] {
+                continue;
+            }
+            let here = heights[place];
+            let slope = |back: Option<f32>, on: Option<f32>| match (back, on) {
+                (Some(a), Some(b)) => (b - a) / (2.0 * step),
+                (Some(a), None) => (here - a) / step,
+                (None, Some(b)) => (b - here) / step,
+                (None, None) => 0.0,
+            };
+            let zx = slope(
+                column.checked_sub(1).and_then(|c| at(c, row)),
+                (column + 1 < columns)
+                    .then(|| at(column + 1, row))
+                    .flatten(),
+            );
+            let zy = slope(
+                row.checked_sub(1).and_then(|r| at(column, r)),
+                (row + 1 < rows).then(|| at(column, row + 1)).flatten(),
+            );
+            let aside = ASIDE_SD_MM * zx.hypot(zy).min(6.0);
+            let filled = if trust[place] > 0.0 {
+                // What is less alike is less sure.
+                0.8 * (1.0 - trust[place]).max(0.0)
+            } else {
+                0.6 + FILLED * zx.hypot(zy).min(6.0)
+            };
+            sds[place] = CLEAR_SD_MM.hypot(aside).hypot(filled);
+        }
+    }
+    sds
+}
+
+/// Maps that may as well be true.
+pub(super) fn draws(
+    bundle: &Bundle,
+    base: usize,
+    corners: &[Px],
+    frame: &Frame,
+    heights: &[f32],
+    sds: &[f32],
+) -> Vec<Draw> {
+    let mut dice = Dice::seeded(1);
+    let cameras = bundle.draws(DRAWS, &mut || dice.normal());
+    let knots = Knots::over(frame, heights);
+    let size = |camera: &Camera| {
+        let places: Vec<Mm> = corners.iter().filter_map(|px| camera.unsee(*px)).collect();
+        crate::survey::signed_area(&places).abs()
+    };
+    let likely = size(&bundle.cameras[base]);
+    let reach = reach(heights, frame);
+    let places: Vec<Mm> = corners
+        .iter()
+        .filter_map(|px| bundle.cameras[base].unsee(*px))
+        .collect();
+    let around: f64 = (0..places.len())
+        .map(|i| {
+            let (a, b) = (places[i], places[(i + 1) % places.len()]);
+            (a[0] - b[0]).hypot(a[1] - b[1])
+        })
+        .sum();
+    // A ring that lies outside by so much is longer by that along all of its edge.
+    let edge = EDGE_SD_MM * around / (2.0 * likely.max(f64::MIN_POSITIVE));
+    let mut dice_edge = Dice::seeded(2);
+    let drawn = cameras.iter().map(|cameras| {
+        let moved = knots.moved(&bundle.cameras, cameras);
+        let waves = Knots::waves(frame, &mut dice);
+        let whole = (WHOLE_SD_MM * dice.normal()) as f32;
+        let heights = (0..frame.len()).map(|place| {
+            if heights[place].is_nan() {
+                return f32::NAN;
+            }
+            let at = [place % frame.columns, place / frame.columns];
+            let [low, high] = reach[place];
+            let own = (heights[place] + waves.between(at) * sds[place]).clamp(low, high);
+            (own + moved.between(at) + whole).max(0.0)
+        });
+        let scale = (size(&cameras[base]) / likely).sqrt() * (1.0 + edge * dice_edge.normal());
+        Draw {
+            heights: heights.collect(),
+            scale: if scale.is_finite() && scale > 0.0 {
+                scale
+            } else {
+                1.0
+            },
+        }
+    });
+    drawn.collect()
+}
+
+/// Between which heights each place lies however far aside it was matched: those of its
+/// neighbours, and a little.
+fn reach(heights: &[f32], frame: &Frame) -> Vec<[f32; 2]> {
+    let (columns, rows) = (frame.columns, frame.rows);
+    let about = |place: usize| {
+        let (column, row) = (place % columns, place / columns);
+        let mut ends = [heights[place]; 2];
+        for r in row.saturating_sub(ASIDE)..=(row + ASIDE).min(rows - 1) {
+            for c in column.saturating_sub(ASIDE)..=(column + ASIDE).min(columns - 1) {
+                // NaN is neither less nor more.
+                ends[0] = ends[0].min(heights[r * columns + c]);
+                ends[1] = ends[1].max(heights[r * columns + c]);
+            }
+        }
+        [ends[0] - 2.0 * CLEAR_SD_MM, ends[1] + 2.0 * CLEAR_SD_MM]
+    };
+    (0..heights.len()).map(about).collect()
+}
+
+/// The spread of each place with that of all, in millimetres.
+pub(super) fn whole(heights: &[f32], own: &[f32], draws: &[Draw]) -> Vec<f32> {
+    let count = draws.len().max(1) as f32;
+    let sd = |place: usize| {
+        let square = |draw: &Draw| (draw.heights[place] - heights[place]).powi(2);
+        let sum: f32 = draws.iter().map(square).sum();
+        (sum / count).sqrt().max(own[place])
+    };
+    (0..heights.len()).map(sd).collect()
+}
+
+/// Values at the knots of a coarse mesh over the map.
+struct Knots {
+    /// From knot to knot, in places.
+    apart: usize,
+    columns: usize,
+    values: Vec<f32>,
+    /// Where each knot is: on the wall, and how high.
+    places: Vec<(Mm, f64)>,
+}
+
+impl Knots {
+    fn over(frame: &Frame, heights: &[f32]) -> Self {
+        let (columns, rows) = (frame.columns / MESH + 2, frame.rows / MESH + 2);
+        let mut places = Vec::with_capacity(columns * rows);
+        for row in 0..rows {
+            for column in 0..columns {
+                let [c, r] = [
+                    (column * MESH).min(frame.columns - 1),
+                    (row * MESH).min(frame.rows - 1),
+                ];
+                let height = heights[r * frame.columns + c];
+                let height = if height.is_nan() {
+                    0.0
+                } else {
+                    f64::from(height)
+                };
+                places.push((frame.place(c as f64, r as f64), height));
+            }
+        }
+        Self {
+            apart: MESH,
+            columns,
+            values: vec![0.0; columns * rows],
+            places,
+        }
+    }
+
+    /// By how much each knot stands higher when the cameras are others and the pixels the same.
+    fn moved(&self, was: &[Camera], now: &[Camera]) -> Self {
+        let higher = |(mm, height): &(Mm, f64)| risen(was, now, *mm, *height).unwrap_or(0.0) as f32;
+        Self {
+            values: self.places.iter().map(higher).collect(),
+            places: Vec::new(),
+            ..*self
+        }
+    }
+
+    /// Normal numbers that neighbours share.
+    fn waves(frame: &Frame, dice: &mut Dice) -> Self {
+        let apart = ((ALIKE_MM / frame.step.0) as usize).max(2);
+        let (columns, rows) = (frame.columns / apart + 2, frame.rows / apart + 2);
+        // Between knots the mean of four varies less than each: a third less on average.
+        let values = (0..columns * rows).map(|_| (1.5 * dice.normal()) as f32);
+        Self {
+            apart,
+            columns,
+            values: values.collect(),
+            places: Vec::new(),
+        }
+    }
+
+    fn between(&self, at: [usize; 2]) -> f32 {
+        let [c, r] = at.map(|n| n / self.apart);
+        let [x, y] = at.map(|n| (n % self.apart) as f32 / self.apart as f32);
+        let value = |c: usize, r: usize| {
+            self.values
+                .get(r * self.columns + c)
+                .copied()
+                .unwrap_or(0.0)
+        };
+        (value(c, r) * (1.0 - x) + value(c + 1, r) * x) * (1.0 - y)
+            + (value(c, r + 1) * (1.0 - x) + value(c + 1, r + 1) * x) * y
+    }
+}
+
+/// How much higher the place is that the other cameras see in the same pixels.
+fn risen(was: &[Camera], now: &[Camera], mm: Mm, height: f64) -> Option<f64> {
+    let (mut pull, mut hold) = (Vector3::zeros(), Matrix3::zeros());
+    for (was, now) in was.iter().zip(now) {
+        let px = was.see_before(mm, height)?;
+        let seen = now.see_with_slopes(mm, height)?;
+        let off = [px[0] - seen.px[0], px[1] - seen.px[1]];
+        for ((off, on_wall), by_height) in off.iter().zip(seen.on_wall).zip(seen.by_height) {
+            let slope = Vector3::new(on_wall[0], on_wall[1], by_height);
+            pull += slope * *off;
+            hold += slope * slope.transpose();
+        }
+    }
+    let step = hold.try_inverse()? * pull;
+    step.z.is_finite().then_some(step.z)
+}
