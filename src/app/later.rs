@@ -135,6 +135,7 @@ fn load_pages() -> Result<Show, SplitLoaderError> {
         Route::Day(job) => view! { <day::DayPage job /> }.into_any(),
         Route::Sheet(job) => view! { <sheet::Sheet job /> }.into_any(),
         Route::Details(job, piece) => view! { <details::Details job piece /> }.into_any(),
+        Route::Heights(job, piece) => view! { <heights::Heights job piece /> }.into_any(),
         Route::Piece(job, piece, Page::Plan) => view! { <plan::Plan job piece /> }.into_any(),
         Route::Piece(job, piece, Page::Pack) => view! { <pack::Pack job piece /> }.into_any(),
         Route::Piece(job, piece, Page::Coat) => view! { <coat::Coat job piece /> }.into_any(),

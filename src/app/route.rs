@@ -10,6 +10,7 @@
 //! #/job/ID/sheet                        its sheet to print
 //! #/job/ID/piece/ID                     what a piece is
 //! #/job/ID/piece/ID/measure             and its five pages: measure, plan, pack, coat, cast
+//! #/job/ID/piece/ID/heights             how high it stands, place by place
 //! ```
 
 use crate::job::{JobId, PieceId};
@@ -82,6 +83,8 @@ pub enum Route {
     Details(JobId, PieceId),
     /// One of a piece's five pages.
     Piece(JobId, PieceId, Page),
+    /// How high a piece stands, place by place.
+    Heights(JobId, PieceId),
 }
 
 impl Route {
@@ -97,6 +100,9 @@ impl Route {
             ["job", job, "day"] => Self::Day(JobId::new(job)),
             ["job", job, "sheet"] => Self::Sheet(JobId::new(job)),
             ["job", job, "piece", piece] => Self::Details(JobId::new(job), PieceId::new(piece)),
+            ["job", job, "piece", piece, "heights"] => {
+                Self::Heights(JobId::new(job), PieceId::new(piece))
+            }
             ["job", job, "piece", piece, page] => Self::Piece(
                 JobId::new(job),
                 PieceId::new(piece),
@@ -115,6 +121,7 @@ impl Route {
             | Self::Day(job)
             | Self::Sheet(job)
             | Self::Details(job, _)
+            | Self::Heights(job, _)
             | Self::Piece(job, _, _) => Some(job),
         }
     }
@@ -125,6 +132,7 @@ impl Route {
             Self::Jobs => None,
             Self::Settings | Self::Job(_) => Some(Self::Jobs),
             Self::Lens => Some(Self::Settings),
+            Self::Heights(job, piece) => Some(Self::Piece(job.clone(), piece.clone(), Page::Plan)),
             Self::Day(job) | Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
                 Some(Self::Job(job.clone()))
             }
@@ -143,6 +151,7 @@ impl fmt::Display for Route {
             Self::Day(job) => write!(f, "#/job/{job}/day"),
             Self::Sheet(job) => write!(f, "#/job/{job}/sheet"),
             Self::Details(job, piece) => write!(f, "#/job/{job}/piece/{piece}"),
+            Self::Heights(job, piece) => write!(f, "#/job/{job}/piece/{piece}/heights"),
             Self::Piece(job, piece, page) => {
                 write!(f, "#/job/{job}/piece/{piece}/{}", page.path())
             }
@@ -165,6 +174,7 @@ mod tests {
             Route::Day(job.clone()),
             Route::Sheet(job.clone()),
             Route::Details(job.clone(), piece.clone()),
+            Route::Heights(job.clone(), piece.clone()),
         ];
         places.extend(Page::ALL.map(|page| Route::Piece(job.clone(), piece.clone(), page)));
         for place in places {

@@ -11,7 +11,7 @@ use super::settings::Settings;
 use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
 use crate::app::parts::shown::Shown;
-use crate::job::{Job, JobId};
+use crate::job::{Job, JobId, PieceId};
 use crate::phone::{self, alert, local, photos, store, update, window};
 use crate::quantity::{Minutes, show};
 use chrono::TimeDelta;
@@ -215,7 +215,7 @@ fn is_there(place: &Route, jobs: &[Job]) -> bool {
         return false;
     };
     match place {
-        Route::Details(_, piece) | Route::Piece(_, piece, _) => {
+        Route::Details(_, piece) | Route::Heights(_, piece) | Route::Piece(_, piece, _) => {
             job.pieces.iter().any(|p| p.id == *piece)
         }
         _ => true,
@@ -297,6 +297,13 @@ fn title(desk: Desk) -> String {
             job.map_or("No such job".into(), standing::job_name)
         })
     };
+    let piece = |id: &JobId, piece: &PieceId| {
+        desk.jobs.with(|jobs| {
+            let job = jobs.iter().find(|j| j.id == *id);
+            let piece = job.and_then(|j| j.pieces.iter().find(|p| p.id == *piece));
+            piece.map_or("No such piece".into(), standing::piece_name)
+        })
+    };
     match &route {
         Route::Jobs => "Peelcast".into(),
         Route::Settings => "Settings".into(),
@@ -304,21 +311,20 @@ fn title(desk: Desk) -> String {
         Route::Job(id) => job(id),
         Route::Day(id) => format!("The day: {}", job(id)),
         Route::Sheet(id) => format!("Sheet: {}", job(id)),
-        Route::Details(id, piece) | Route::Piece(id, piece, _) => desk.jobs.with(|jobs| {
-            let job = jobs.iter().find(|j| j.id == *id);
-            let piece = job.and_then(|j| j.pieces.iter().find(|p| p.id == *piece));
-            piece.map_or("No such piece".into(), standing::piece_name)
-        }),
+        Route::Heights(id, of) => format!("Heights: {}", piece(id, of)),
+        Route::Details(id, of) | Route::Piece(id, of, _) => piece(id, of),
     }
 }
 
 fn pages(desk: Desk) -> Option<AnyView> {
-    let Some(Route::Piece(job, piece, open)) = desk.route.get() else {
-        return None;
+    let (job, piece, open) = match desk.route.get()? {
+        Route::Piece(job, piece, open) => (job, piece, Some(open)),
+        Route::Heights(job, piece) => (job, piece, None),
+        _ => return None,
     };
     let links = Page::ALL.map(|page| {
         let place = Route::Piece(job.clone(), piece.clone(), page).to_string();
-        let current = (page == open).then_some("page");
+        let current = (Some(page) == open).then_some("page");
         view! {
             <a id=format!("page-{}", page.path()) href=place aria-current=current>
                 {page.word()}

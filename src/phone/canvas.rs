@@ -2,9 +2,10 @@
 
 use super::window::document;
 use js_sys::Promise;
+use wasm_bindgen::Clamped;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{Blob, HtmlCanvasElement};
+use web_sys::{Blob, CanvasRenderingContext2d, HtmlCanvasElement, ImageData};
 
 /// How much of a picture's detail its JPEG keeps: no change that a mark could feel.
 const QUALITY: f64 = 0.95;
@@ -15,6 +16,21 @@ pub fn blank(width: u32, height: u32) -> Result<HtmlCanvasElement, JsValue> {
     canvas.set_width(width);
     canvas.set_height(height);
     Ok(canvas)
+}
+
+/// Paints red, green, blue and opacity, row by row, onto a canvas, which takes their size.
+pub fn paint(
+    canvas: &HtmlCanvasElement,
+    width: u32,
+    height: u32,
+    rgba: &[u8],
+) -> Result<(), JsValue> {
+    canvas.set_width(width);
+    canvas.set_height(height);
+    let data = ImageData::new_with_u8_clamped_array_and_sh(Clamped(rgba), width, height)?;
+    let context = canvas.get_context("2d")?.ok_or(JsValue::NULL)?;
+    let context: CanvasRenderingContext2d = context.unchecked_into();
+    context.put_image_data(&data, 0.0, 0.0)
 }
 
 /// What the canvas shows, as a JPEG.

@@ -2,7 +2,7 @@
 
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{Document, Element, Window};
+use web_sys::{Document, Element, HtmlElement, Window};
 
 /// The window itself. The app runs in one, never in a worker.
 pub fn window() -> Window {
@@ -76,6 +76,14 @@ pub fn start_reading(heading: &Element) {
     window().scroll_to_with_x_and_y(0.0, 0.0);
     if let Some(heading) = heading.dyn_ref::<web_sys::HtmlElement>() {
         let _ = heading.focus();
+    }
+}
+
+/// Gives an element the keyboard.
+pub fn focus(id: &str) {
+    let found = document().get_element_by_id(id);
+    if let Some(element) = found.and_then(|found| found.dyn_into::<HtmlElement>().ok()) {
+        let _ = element.focus();
     }
 }
 

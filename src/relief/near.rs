@@ -3,7 +3,7 @@
 use crate::survey::{self, Mm};
 
 /// Whether a place lies inside the outline and in none of the holes.
-pub(super) fn contains(outline: &[Mm], holes: &[Vec<Mm>], place: Mm) -> bool {
+pub fn contains(outline: &[Mm], holes: &[Vec<Mm>], place: Mm) -> bool {
     survey::contains(outline, place) && !holes.iter().any(|hole| survey::contains(hole, place))
 }
 

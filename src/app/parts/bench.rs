@@ -80,6 +80,17 @@ impl Bench {
         self.draft.set(None);
     }
 
+    /// The same, and says so at the head of the screen, with a button that takes it back.
+    pub fn change_and_tell(self, what: &str, change: impl FnOnce(&mut Piece) + 'static) {
+        let (job, id) = self.names.get_value();
+        self.draft.set(None);
+        self.desk.update_and_tell(&job, what, move |job| {
+            if let Some(piece) = job.pieces.iter_mut().find(|piece| piece.id == id) {
+                change(piece);
+            }
+        });
+    }
+
     /// Changes some pieces of one job in one step, each with the word that stands beside it.
     pub fn change_each(
         all: Vec<(Self, String)>,
@@ -151,6 +162,12 @@ impl Bench {
     pub fn address(self, page: Page) -> String {
         let (job, piece) = self.names.get_value();
         Route::Piece(job, piece, page).to_string()
+    }
+
+    /// The address of how high it stands, place by place.
+    pub fn heights(self) -> String {
+        let (job, piece) = self.names.get_value();
+        Route::Heights(job, piece).to_string()
     }
 
     /// The address of what the piece is.

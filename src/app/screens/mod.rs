@@ -4,6 +4,7 @@ pub mod cast;
 pub mod coat;
 pub mod day;
 pub mod details;
+pub mod heights;
 pub mod job;
 pub mod jobs;
 pub mod lens;

@@ -66,6 +66,7 @@ impl<'a> Look<'a> {
             ("pack", "#untick-all"),
             ("coat", "main"),
             ("cast", "#medium"),
+            ("heights", "main"),
         ] {
             self.go(&format!("{kind}-{page}"), &format!("{place}/{page}"), there)
                 .await;

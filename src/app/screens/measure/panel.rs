@@ -31,6 +31,7 @@ pub fn Panel(bench: Bench) -> impl IntoView {
         Task::Check => view! {
             <Figures bench />
             <Distances bench />
+            {to_heights(bench)}
         }
         .into_any(),
     };
@@ -156,6 +157,21 @@ fn outline_action(bench: Bench) -> AnyView {
             )
         }
     })
+    .into_any()
+}
+
+fn to_heights(bench: Bench) -> AnyView {
+    let address = move || {
+        let (job, piece) = bench.names();
+        Route::Heights(job, piece).to_string()
+    };
+    view! {
+        <p>
+            <a id="to-heights" href=address>
+                "Read heights on it"
+            </a>
+        </p>
+    }
     .into_any()
 }
 

@@ -88,8 +88,23 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     let shown = move |length: Option<Millimetres>| {
         length.map_or(String::new(), |length| show::length(length, bench.system()))
     };
+    let mapped = Memo::new(move |_| bench.read(|piece| piece.relief_record.tells_heights()));
+    let way = move || match mapped.get() {
+        true => {
+            "A height map has taken the place of the kind and the highest point: surface and paste follow from what was read on it."
+        }
+        false => "Surer than the kind of relief: a few heights read on the piece.",
+    };
     view! {
         <h2>"Relief"</h2>
+        <p id="relief-by" class=move || if mapped.get() { "note" } else { "hint" }>
+            {way}
+        </p>
+        <p>
+            <a id="to-heights" class="button" href=bench.heights()>
+                {move || if mapped.get() { "See the heights" } else { "Read heights" }}
+            </a>
+        </p>
         <Choice
             name="relief"
             legend="How strongly is it modelled?"

@@ -2,7 +2,7 @@
 //!
 //! Ids: `section`, `total-to-bring`, `confidence-80`, `confidence-90`, `confidence-95`,
 //! `confidence-99`, `expected-need`, `narrow`, `unsure`, `relief-low`, `relief-middle`,
-//! `relief-high`, `highest`, `border`, `thickness-1` ... (one a coat that is wanted),
+//! `relief-high`, `relief-by`, `to-heights`, `highest`, `border`, `thickness-1` ... (one a coat that is wanted),
 //! `coat-1-mass` ..., `coat-1-batches` ... (one a coat that is brushed), `dabs`, `dab-list`,
 //! `dab-thickness`, `dab-stood`, `dab-held`, `dab-ran`, `dab-remove-1` ..., `masses`, `block`,
 //! `material`, `material-ID` (one a card), `material-own`, `buy`, `shell-bandage`, `shell-gypsum`,

@@ -1,0 +1,185 @@
+//! How high a piece stands over the wall, place by place: pins with heights on the picture laid
+//! flat, and what follows from them.
+//!
+//! Ids: `no-heights`, `heights-picture`, `look-photo`, `look-heights`, `look-shaded`, `look-spread`,
+//! `look-skin`, `legend`, `finger-pin`, `finger-section`, `finger-overhang`, `pin-form`, `how-probe`,
+//! `how-skewer`, `how-calliper`, `pin-height`, `pin-remove`, `pins`, `pin-1` ..., `next-probe`,
+//! `edge-meets`, `edge-stands`, `edge-unknown`, `edge-height`, `height-numbers`, `evidence`,
+//! `height-section`, `skin-said`, `overhang-said`, `overhang-remove`, `profile-along`,
+//! `profile-height`, `profile-add`, `profile-keep`, `profiles`, `heights-to-plan`.
+
+mod layer;
+mod numbers;
+mod picture;
+mod pins;
+mod profiles;
+mod section;
+mod skin;
+
+use crate::app::parts::bench::Bench;
+use crate::app::parts::missing::missing;
+use crate::app::route::Page;
+use crate::coating::{SkinMap, skin_map};
+use crate::job::{Flat, JobId, Modelled, PieceId};
+use crate::phone::darkroom;
+use crate::relief::{Reading, ReliefRecord};
+use crate::survey::Mm;
+use layer::Look;
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// As many pixels as a phone shows of it.
+const MOST_PX: u32 = 512 * 512;
+
+/// What a finger on the picture does.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Finger {
+    Pin,
+    Section,
+    Overhang,
+}
+
+/// The place that is chosen: a pin's, or where a new one shall stand.
+#[derive(Clone, Copy, PartialEq)]
+pub struct Chosen {
+    pub at: Mm,
+    pub pin: Option<usize>,
+}
+
+type Found = Option<Result<Option<Arc<Modelled>>, String>>;
+
+/// What the parts of the page share. Cheap to copy.
+#[derive(Clone, Copy)]
+pub struct Table {
+    pub bench: Bench,
+    /// The photo laid flat, or what is missing for it.
+    pub flat: Memo<Option<Result<Flat, String>>>,
+    pub record: Memo<ReliefRecord>,
+    pub found: Memo<Found>,
+    pub skin: Memo<Option<Arc<SkinMap>>>,
+    pub look: RwSignal<Look>,
+    pub finger: RwSignal<Finger>,
+    pub chosen: RwSignal<Option<Chosen>>,
+    /// The section's line, once one was drawn.
+    pub line: RwSignal<Option<[Mm; 2]>>,
+}
+
+impl Table {
+    fn new(bench: Bench) -> Self {
+        // Only what was measured moves the picture.
+        let measured =
+            Memo::new(move |_| bench.read(|piece| (piece.shots.clone(), piece.wall_angle().0)));
+        let flat = Memo::new(move |_| {
+            measured.track();
+            bench.piece.with_untracked(|piece| {
+                let piece = piece.as_ref()?;
+                let laid = || {
+                    let found = piece.footprint()?;
+                    let flat = Flat::of(piece.shot(0), &piece.wall(0)?, &found, MOST_PX);
+                    flat.ok_or_else(|| "Take or choose a photo first.".to_owned())
+                };
+                Some(laid())
+            })
+        });
+        let found = Memo::new_with_compare(
+            move |_| bench.piece.with(|piece| Some(piece.as_ref()?.heights())),
+            |old: Option<&Found>, new: Option<&Found>| match (old, new) {
+                (Some(Some(Ok(Some(old)))), Some(Some(Ok(Some(new))))) => !Arc::ptr_eq(old, new),
+                (old, new) => old != new,
+            },
+        );
+        let (input, plan) = bench.planned();
+        let skin = Memo::new(move |_| {
+            let known = found.with(|found| matches!(found, Some(Ok(Some(_)))));
+            let skin = || {
+                input.with(|input| {
+                    plan.with(|plan| match (input, plan) {
+                        (Some(Ok(input)), Some(Ok(plan))) => skin_map(input, plan).map(Arc::new),
+                        _ => None,
+                    })
+                })
+            };
+            known.then(skin).flatten()
+        });
+        Self {
+            bench,
+            flat,
+            record: Memo::new(move |_| bench.read(|piece| piece.relief_record.clone())),
+            found,
+            skin,
+            look: RwSignal::new(Look::Photo),
+            finger: RwSignal::new(Finger::Pin),
+            chosen: RwSignal::new(None),
+            line: RwSignal::new(None),
+        }
+    }
+
+    /// The heights, once there are any.
+    pub fn heights(self) -> Option<Arc<Modelled>> {
+        self.found.with(|found| match found {
+            Some(Ok(Some(found))) => Some(found.clone()),
+            _ => None,
+        })
+    }
+
+    /// The chosen place and its reading, if it has one; nothing for a pin that is gone.
+    pub fn current(self) -> Option<(Chosen, Option<Reading>)> {
+        let chosen = self.chosen.get()?;
+        match chosen.pin {
+            None => Some((chosen, None)),
+            Some(pin) => self.record.with(|record| {
+                let reading = *record.readings.get(pin)?;
+                let at = reading.at;
+                Some((Chosen { at, ..chosen }, Some(reading)))
+            }),
+        }
+    }
+}
+
+/// The Heights page of a piece.
+#[component]
+pub fn Heights(job: JobId, piece: PieceId) -> impl IntoView {
+    on_cleanup(darkroom::close);
+    let bench = Bench::new(job, piece);
+    let table = Table::new(bench);
+    move || {
+        table.flat.with(|flat| match flat.as_ref()? {
+            Err(why) => Some(missing(
+                "no-heights",
+                "The picture laid flat is not there yet.",
+                why.clone(),
+                Some((bench.address(Page::Measure), "Measure the piece")),
+            )),
+            Ok(flat) => Some(whole(table, flat.clone())),
+        })
+    }
+}
+
+fn whole(table: Table, flat: Flat) -> AnyView {
+    let wrong = move || {
+        table.found.with(|found| match found {
+            Some(Err(why)) => Some(view! { <p class="error" role="alert">{why.clone()}</p> }),
+            _ => None,
+        })
+    };
+    view! {
+        {picture::picture(table, flat.clone())}
+        {picture::choices(table)}
+        {pins::form(table)}
+        {wrong}
+        {pins::next(table)}
+        {numbers::numbers(table)}
+        {section::section(table, flat)}
+        {skin::said(table)}
+        {pins::list(table)}
+        {pins::edge(table)}
+        {profiles::profiles(table)}
+        {picture::overhangs(table)}
+        <div class="bar">
+            <a id="heights-to-plan" class="button main" href=table.bench.address(Page::Plan)>
+                "Plan the coats"
+            </a>
+        </div>
+    }
+    .into_any()
+}

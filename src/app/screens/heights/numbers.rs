@@ -1,0 +1,76 @@
+//! What follows from the heights, each number with its range, and what it rests on.
+
+use super::Table;
+use crate::app::parts::range::range_mark;
+use crate::app::parts::shown::Shown;
+use crate::quantity::show;
+use leptos::prelude::*;
+
+/// Surface, volume and highest point; nothing while nothing was read.
+pub fn numbers(table: Table) -> AnyView {
+    let lines = move || {
+        let found = table.heights()?;
+        let m = &found.measures;
+        let system = table.bench.system();
+        let ratio = format!(
+            "{} ({} to {})",
+            show::number(m.ratio.value.0, 2),
+            show::number(m.ratio.low95.0, 2),
+            show::number(m.ratio.high95.0, 2)
+        );
+        let all = [
+            (
+                "Surface",
+                show::area_range(&m.surface, system),
+                range_mark(&m.surface),
+            ),
+            ("Surface to footprint", ratio, range_mark(&m.ratio)),
+            (
+                "Volume over the wall",
+                show::volume_range(&m.volume, system),
+                range_mark(&m.volume),
+            ),
+            (
+                "Highest point",
+                show::length_range(&m.highest, system),
+                range_mark(&m.highest),
+            ),
+        ];
+        let line = |(what, value, mark): (&'static str, String, AnyView)| {
+            view! { <div><dt>{what}</dt><dd>{value} " " {mark}</dd></div> }
+        };
+        let notes = found.sounded.notes.iter().cloned();
+        let notes = notes.map(|note| view! { <p class="hint">{note}</p> });
+        Some(view! {
+            <dl id="height-numbers" class="pairs">{all.into_iter().map(line).shown()}</dl>
+            <p id="evidence" class="source">{evidence(table)}</p>
+            {notes.shown()}
+        })
+    };
+    lines.into_any()
+}
+
+/// What the numbers rest on, in a sentence.
+fn evidence(table: Table) -> String {
+    let kind = table.bench.read(|piece| piece.relief.is_some());
+    let parts = table.record.with(|record| {
+        let some = |n: usize, one: &str, many: &str| match n {
+            0 => None,
+            1 => Some(format!("one {one}")),
+            n => Some(format!("{n} {many}")),
+        };
+        [
+            record.swept.is_some().then(|| "photos".to_owned()),
+            some(record.readings.len(), "reading", "readings"),
+            some(record.profiles.len(), "drawn section", "drawn sections"),
+            (kind && record.swept.is_none()).then(|| "the kind of relief on the Plan page".into()),
+        ]
+    });
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    match parts.split_last() {
+        Some((last, rest)) if !rest.is_empty() => {
+            format!("They rest on {} and {last}.", rest.join(", "))
+        }
+        _ => format!("They rest on {}.", parts.concat()),
+    }
+}

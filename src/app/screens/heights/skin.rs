@@ -1,0 +1,53 @@
+//! How thick the skin comes out over the heights, and where to dab.
+
+use super::Table;
+use crate::app::parts::shown::Shown;
+use crate::coating::ThinSpot;
+use crate::quantity::{Grams, Millimetres, show};
+use leptos::prelude::*;
+
+/// Whether the least thickness is reached and what to do where it is not; nothing without a plan.
+pub fn said(table: Table) -> AnyView {
+    let said = move || {
+        let skin = table.skin.get()?;
+        let system = table.bench.system();
+        let length = |mm: f64| show::length(Millimetres((mm * 100.0).round() / 100.0), system);
+        let least = length(skin.least.value.0);
+        let short = skin.too_thin > 0.0005;
+        let verdict = match (short, skin.grow) {
+            (false, _) => format!("The skin reaches its least thickness of {least} everywhere."),
+            (true, Some(grow)) if grow > 1.0 => format!(
+                "{} % of the surface comes out thinner than the least {least}. Dab the ringed spots after the last coat but one, or make each coat {} times as thick.",
+                show::number((skin.too_thin * 100.0).max(0.1), 1),
+                show::number((grow * 100.0).ceil() / 100.0, 2)
+            ),
+            (true, _) => format!(
+                "{} % of the surface comes out thinner than the least {least}, and thicker coats alone don’t mend it: dab the ringed spots after the last coat but one.",
+                show::number((skin.too_thin * 100.0).max(0.1), 1),
+            ),
+        };
+        let spot = |(n, spot): (usize, &ThinSpot)| {
+            let thin = if spot.too_thin { ", too thin" } else { "" };
+            let words = format!(
+                "Spot {}: {}{thin}; a dab of {} brings it to {}",
+                n + 1,
+                length(spot.thickness.0),
+                show::mass(Grams((spot.dab.0 * 10.0).ceil() / 10.0), system),
+                length(skin.planned.0)
+            );
+            view! { <li>{words}</li> }
+        };
+        let spots = skin.thinnest.iter().enumerate().map(spot).shown();
+        let class = if short { "wait" } else { "done" };
+        let source = format!("Least thickness: {}.", skin.least.source);
+        Some(view! {
+            <section id="skin-said">
+                <h2>"The skin"</h2>
+                <p class=class>{verdict}</p>
+                <ol class="list plain">{spots}</ol>
+                <p class="source">{source}</p>
+            </section>
+        })
+    };
+    said.into_any()
+}
