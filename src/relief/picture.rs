@@ -116,7 +116,7 @@ mod tests {
     #[test]
     fn what_faces_the_lamp_is_light_and_what_turns_away_is_dark() {
         let ramp = |climb: f64| {
-            let row = |r: i32| (0..9).map(|c| Some(20.0 + climb * f64::from(c + r)));
+            let row = |r: i32| (0..9).map(move |c| Some(20.0 + climb * f64::from(c + r)));
             let rows: Vec<Vec<_>> = (0..9).map(|r| row(r).collect()).collect();
             let map = HeightMap::new(Millimetres(1.0), &rows, 0.0).unwrap();
             f64::from(shaded(&map, [1.0, 0.0], [0.0, 1.0])[40])
@@ -135,12 +135,15 @@ mod tests {
             vec![Some(0.0), Some(10.0), None],
         ];
         let map = HeightMap::new(Millimetres(2.0), &rows, 0.0).unwrap();
-        let values = sampled(map.frame(), map.heights(), [3, 1], |[x, y]| [x + 1.0, y]);
-        assert_eq!(values[..2], [5.0, 10.0]);
+        let values = sampled(map.frame(), map.heights(), [3, 1], |[x, y]| [x + 0.5, y]);
+        assert_eq!(values[..2], [2.5, 7.5]);
         assert!(values[2].is_nan());
         let pixels = painted(&values, 0.0, 10.0, false);
-        assert_eq!(pixels[..4], [0x21, 0x91, 0x8c, 255]);
+        assert_eq!(pixels[..4], [0x3b, 0x52, 0x8b, 255]);
         assert_eq!(pixels[8..], [0; 4]);
-        assert_eq!(painted(&values, 0.0, 10.0, true)[4..8], [255; 4]);
+        assert_eq!(
+            painted(&values, 0.0, 10.0, true)[4..8],
+            [191, 191, 191, 255]
+        );
     }
 }
