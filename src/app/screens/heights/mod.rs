@@ -18,6 +18,7 @@ mod skin;
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::missing::missing;
+use crate::app::parts::toast::Toasts;
 use crate::app::route::Page;
 use crate::coating::{SkinMap, skin_map};
 use crate::job::{Flat, JobId, Modelled, PieceId};
@@ -162,8 +163,15 @@ fn whole(table: Table, flat: Flat) -> AnyView {
             _ => None,
         })
     };
+    // Over the picture news would take taps that mean a pin.
+    let news = table.bench.desk.places_news;
+    news.set(true);
+    on_cleanup(move || news.set(false));
     view! {
         {picture::picture(table, flat.clone())}
+        <div class="news">
+            <Toasts />
+        </div>
         {picture::choices(table)}
         {pins::form(table)}
         {wrong}

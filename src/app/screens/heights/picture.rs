@@ -371,9 +371,9 @@ pub fn choices(table: Table) -> AnyView {
         }
     };
     let fingers = vec![
-        Answer::new("pin", "Pins a height"),
-        Answer::new("section", "Draws a section"),
-        Answer::new("overhang", "Marks an overhang"),
+        Answer::new("pin", "Pin"),
+        Answer::new("section", "Section"),
+        Answer::new("overhang", "Overhang"),
     ];
     let finger = move || {
         match table.finger.get() {
@@ -403,7 +403,7 @@ pub fn choices(table: Table) -> AnyView {
         </div>
         <Choice
             name="finger"
-            legend="A finger on it"
+            legend="A finger on it marks"
             answers=Signal::stored(fingers)
             chosen=Signal::derive(finger)
             choose=take

@@ -265,6 +265,7 @@ pub fn edge(table: Table) -> AnyView {
             legend="Along its outline the piece"
             answers=Signal::stored(answers)
             chosen=Signal::derive(key)
+            lines=true
             choose
         />
         <div hidden=move || !stands()>

@@ -53,7 +53,7 @@ pub fn profiles(table: Table) -> AnyView {
     let keep = move |_| {
         let Some([from, to]) = table.line.get_untracked() else {
             return table.bench.desk.warn(
-                "Draw its line on the picture first: choose “Draws a section” and draw a finger across the piece, from where you begin to count.",
+                "Draw its line on the picture first: choose “Section” and draw a finger across the piece, from where you begin to count.",
             );
         };
         let section = points.get_untracked();
