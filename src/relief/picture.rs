@@ -4,7 +4,7 @@ use super::{Frame, HeightMap};
 use crate::survey::Mm;
 
 /// Colours from low to high that stay apart and grow lighter for every kind of colour sight:
-/// viridis at five evenly spaced places (S. van der Walt, N. Smith, 2015, public domain), straight
+/// viridis (S. van der Walt, N. Smith, 2015) at five evenly spaced places, from memory, straight
 /// between them.
 pub const SCALE: [[u8; 3]; 5] = [
     [0x44, 0x01, 0x54],

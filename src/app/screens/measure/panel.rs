@@ -167,7 +167,7 @@ fn to_heights(bench: Bench) -> AnyView {
     };
     view! {
         <p>
-            <a id="to-heights" href=address>
+            <a id="to-heights" class="button" href=address>
                 "Read heights on it"
             </a>
         </p>
