@@ -392,7 +392,7 @@ pub fn choices(table: Table) -> AnyView {
         });
     };
     view! {
-        <div class="narrow-choice" hidden=move || !known.get()>
+        <div class="roomy-choice" hidden=move || !known.get()>
             <Choice
                 name="look"
                 legend="Picture"
@@ -401,13 +401,15 @@ pub fn choices(table: Table) -> AnyView {
                 choose
             />
         </div>
-        <Choice
-            name="finger"
-            legend="A finger on it marks"
-            answers=Signal::stored(fingers)
-            chosen=Signal::derive(finger)
-            choose=take
-        />
+        <div class="roomy-choice">
+            <Choice
+                name="finger"
+                legend="A finger on it marks"
+                answers=Signal::stored(fingers)
+                chosen=Signal::derive(finger)
+                choose=take
+            />
+        </div>
     }
     .into_any()
 }
