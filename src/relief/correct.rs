@@ -75,11 +75,8 @@ pub fn corrected(prior: &Heights, known: &Known<'_>, seed: u64) -> Result<Sounde
         .collect();
     let narrower = coarse.refine(&narrower);
     // The scale's spread goes into that of each place, since it is no longer one with the map.
-    let sds = map.heights().iter().zip(map.sds()).zip(&narrower);
-    let sds = sds.map(|((height, sd), narrower)| {
-        let whole = f64::from(*sd).hypot(map.sd() * f64::from(*height)) as f32;
-        whole * narrower.clamp(0.0, 1.0)
-    });
+    let sds = map.spreads().zip(&narrower);
+    let sds = sds.map(|(whole, narrower)| whole * narrower.clamp(0.0, 1.0));
     let sds = sds.collect();
 
     let mut dice = Dice::seeded(seed);

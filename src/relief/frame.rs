@@ -1,5 +1,6 @@
 //! Where the places of a map lie on the wall.
 
+use super::near::bounds;
 use crate::quantity::Millimetres;
 use crate::survey::{Mm, SurveyError};
 use serde::{Deserialize, Serialize};
@@ -24,14 +25,7 @@ impl Frame {
     /// The frame around an outline, with `longest` places along its longer side and one step of
     /// wall beyond the outline on every side.
     pub fn around(outline: &[Mm], longest: usize) -> Result<Self, SurveyError> {
-        let mut low = [f64::INFINITY; 2];
-        let mut high = [f64::NEG_INFINITY; 2];
-        for place in outline {
-            for k in 0..2 {
-                low[k] = low[k].min(place[k]);
-                high[k] = high[k].max(place[k]);
-            }
-        }
+        let (low, high) = bounds(outline);
         let sides = [high[0] - low[0], high[1] - low[1]];
         let side = sides[0].max(sides[1]);
         if outline.len() < 3 || !side.is_finite() || side <= 0.0 || longest < 8 {

@@ -147,6 +147,13 @@ impl HeightMap {
         &self.sds
     }
 
+    /// The whole spread of each place, with that of the scale, in millimetres; not a number off the
+    /// ornament.
+    pub fn spreads(&self) -> impl Iterator<Item = f32> + '_ {
+        let both = self.heights.iter().zip(&self.sds);
+        both.map(|(height, sd)| f64::from(*sd).hypot(self.scale_sd * f64::from(*height)) as f32)
+    }
+
     /// The height there, in millimetres; `None` off the ornament and off the map.
     pub fn at(&self, column: isize, row: isize) -> Option<f64> {
         let column = usize::try_from(column)

@@ -7,6 +7,22 @@ pub fn contains(outline: &[Mm], holes: &[Vec<Mm>], place: Mm) -> bool {
     survey::contains(outline, place) && !holes.iter().any(|hole| survey::contains(hole, place))
 }
 
+/// The smallest and the largest x and y of places; the smallest is the larger where there is none.
+pub(super) fn bounds(places: &[Mm]) -> (Mm, Mm) {
+    let none = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    places.iter().fold(none, |(low, high), place| {
+        (
+            [0, 1].map(|k| low[k].min(place[k])),
+            [0, 1].map(|k| high[k].max(place[k])),
+        )
+    })
+}
+
+/// How long a ring is, all around.
+pub(super) fn around(ring: &[Mm]) -> f64 {
+    sides(ring).map(|(a, b)| apart(a, b)).sum()
+}
+
 /// How far a place lies from a stretch between two others.
 pub(super) fn from_stretch(place: Mm, a: Mm, b: Mm) -> f64 {
     let along = [b[0] - a[0], b[1] - a[1]];
@@ -32,10 +48,9 @@ pub(super) fn from_rings(place: Mm, rings: &[Vec<Mm>]) -> f64 {
 
 /// Places along the rings, `count` in all or a few more, evenly spaced on each.
 pub(super) fn along(rings: &[Vec<Mm>], count: usize) -> Vec<Vec<Mm>> {
-    let long = |ring: &Vec<Mm>| -> f64 { sides(ring).map(|(a, b)| apart(a, b)).sum() };
-    let all: f64 = rings.iter().map(long).sum();
+    let all: f64 = rings.iter().map(|ring| around(ring)).sum();
     let of_ring = |ring: &Vec<Mm>| {
-        let length = long(ring);
+        let length = around(ring);
         let share = length / all.max(f64::MIN_POSITIVE);
         let count = ((share * count as f64).ceil() as usize).max(3);
         let mut places = Vec::with_capacity(count);

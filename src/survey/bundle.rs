@@ -62,10 +62,10 @@ pub(crate) fn bundle(
     tracks: &[Track],
     reference: Estimate<Millimetres>,
 ) -> Result<Bundle, SurveyError> {
-    let views = problems.iter().enumerate().map(|(i, problem)| {
-        View::new(problem)
-            .map_err(|e| SurveyError::at(format!("photos[{i}].{}", e.field()), e.to_string()))
-    });
+    let views = problems
+        .iter()
+        .enumerate()
+        .map(|(i, problem)| View::new(problem).map_err(|e| e.under(&format!("photos[{i}]"))));
     let mut joint = Joint {
         same_lens: same_lens(problems),
         views: views.collect::<Result<_, _>>()?,
@@ -216,9 +216,7 @@ impl Joint {
     fn start(&self) -> Result<State, SurveyError> {
         let mut poses: Vec<Vec<Scene>> = Vec::new();
         for (i, view) in self.views.iter().enumerate() {
-            let named = |e: SurveyError| {
-                SurveyError::at(format!("photos[{i}].{}", e.field()), e.to_string())
-            };
+            let named = |e: SurveyError| e.under(&format!("photos[{i}]"));
             let ends = view.starts().map_err(named)?.into_iter();
             let mut ends: Vec<_> = ends
                 .map(|start| solve(view, start))

@@ -22,6 +22,14 @@ impl SurveyError {
         }
     }
 
+    /// The same about a part of something larger, which stands at `path` in the request.
+    pub(crate) fn under(self, path: &str) -> Self {
+        Self {
+            field: format!("{path}.{}", self.field),
+            ..self
+        }
+    }
+
     /// The part of the request the sentence speaks of, such as `outline_px[4]`.
     pub fn field(&self) -> &str {
         &self.field

@@ -45,6 +45,17 @@ impl Bench {
         }
     }
 
+    /// The keyboard for lengths: inches come with fractions, which a number pad has no sign for.
+    pub fn length_keyboard(self) -> Signal<String> {
+        Signal::derive(move || {
+            match self.system() {
+                System::Metric => "decimal",
+                System::UsCustomary => "text",
+            }
+            .to_owned()
+        })
+    }
+
     /// The units that the reader wants.
     pub fn system(self) -> System {
         self.desk.settings.get().system

@@ -17,17 +17,18 @@ mod surface;
 mod visible;
 mod wall;
 
-use super::{Detail, Draw, Frame, HeightMap, Heights};
-use crate::quantity::{Estimate, Millimetres};
-use crate::survey::contains;
-use crate::survey::{
-    Camera, Evidence, GreyView, Mm, Px, SurveyError, Wall, WallProblem, bundle, fit_wall,
-};
 pub use stereo::disparity;
 
+use super::near::{bounds, from_rings};
+use super::{Cover, Detail, Draw, Frame, HeightMap, Heights};
+use crate::quantity::{Estimate, Millimetres};
+use crate::survey::{
+    Camera, Evidence, GreyView, Mm, Px, SurveyError, Wall, WallProblem, bundle, contains, fit_wall,
+};
 use again::Again;
 use paths::Penalty;
 use photo::{Eye, Reduced};
+use std::slice;
 
 /// One photo of the piece, with what is known of its camera.
 pub struct SweepPhoto<'a> {
@@ -196,8 +197,7 @@ pub fn sweep(
     let problems: Vec<WallProblem> = problem.photos.iter().map(|p| p.problem.clone()).collect();
     let mut known = Vec::new();
     for (i, photo) in problem.photos.iter().enumerate() {
-        let wall = fit_wall(&photo.problem)
-            .map_err(|e| SurveyError::at(format!("photos[{i}].{}", e.field()), e.to_string()))?;
+        let wall = fit_wall(&photo.problem).map_err(|e| e.under(&format!("photos[{i}]")))?;
         let camera = wall.camera().clone();
         let poses = vec![camera.clone(), camera.mirrored()];
         known.push(wall::Known {
@@ -212,7 +212,8 @@ pub fn sweep(
         let size = (high[0] - low[0]).max(high[1] - low[1]);
         let about = (0.6 * size).max(60.0);
         let dilated = 3.0 + 0.25 * problem.max_height.0;
-        let piece = |mm: Mm| contains(&rough, mm) || near_edge(&rough, mm, dilated);
+        let piece =
+            |mm: Mm| contains(&rough, mm) || from_rings(mm, slice::from_ref(&rough)) < dilated;
         let reach = [low.map(|c| c - about), high.map(|c| c + about)];
         let around = wall::Around {
             reach,
@@ -244,9 +245,7 @@ pub fn sweep(
         ));
     }
     let sweeper = Sweeper {
-        inside: (0..frame.len())
-            .map(|p| contains(&outline, frame.place_of(p)))
-            .collect(),
+        inside: Cover::of_rings(frame, &outline, &[]).inside().to_vec(),
         seen: seen(problem, &found.cameras, &frame, low, high),
         frame,
         base,
@@ -413,7 +412,7 @@ fn seen(
 ) -> Vec<Seen> {
     let both = problem.photos.iter().zip(cameras);
     both.map(|(photo, camera)| {
-        let size = pixel_size(camera, low, high).map_or(1.0, |px| frame.step.0 / px);
+        let size = wall::pixel_on_wall(camera, [low, high]).map_or(1.0, |px| frame.step.0 / px);
         let sharp = Reduced::of(&photo.grey, (0.8 * size).round() as usize);
         Seen {
             eye: Eye::new(camera, sharp.side(), frame.origin, frame.step.0),
@@ -424,20 +423,12 @@ fn seen(
     .collect()
 }
 
-/// How large a pixel is on the wall in the middle of the piece, in millimetres.
-fn pixel_size(camera: &Camera, low: Mm, high: Mm) -> Option<f64> {
-    let middle = [0, 1].map(|k| (low[k] + high[k]) / 2.0);
-    let px = camera.see_before(middle, 0.0)?;
-    let aside = camera.see_before([middle[0] + 1.0, middle[1]], 0.0)?;
-    Some((px[0] - aside[0]).hypot(px[1] - aside[1]).recip())
-}
-
 /// Into how many parts the map's steps are cut for the sweep: as far as the photos show more.
 fn parts(problem: &SweepProblem<'_>, cameras: &[Camera], low: Mm, high: Mm) -> usize {
     let step = problem.step.0;
     let px = cameras
         .iter()
-        .filter_map(|camera| pixel_size(camera, low, high));
+        .filter_map(|camera| wall::pixel_on_wall(camera, [low, high]));
     let px = px.fold(0.0, f64::max);
     let places =
         (high[0] - low[0] + 2.0 * MARGIN * step) * (high[1] - low[1] + 2.0 * MARGIN * step);
@@ -466,27 +457,4 @@ fn outline(camera: &Camera, px: &[Px]) -> Result<Vec<Mm>, SurveyError> {
         })
     });
     on_wall.collect()
-}
-
-fn bounds(places: &[Mm]) -> (Mm, Mm) {
-    places.iter().fold(
-        ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]),
-        |(low, high), p| {
-            (
-                [0, 1].map(|k| p[k].min(low[k])),
-                [0, 1].map(|k| p[k].max(high[k])),
-            )
-        },
-    )
-}
-
-/// Whether a place lies within `reach` of a ring's edge.
-fn near_edge(ring: &[Mm], at: Mm, reach: f64) -> bool {
-    ring.iter().enumerate().any(|(i, a)| {
-        let b = ring[(i + 1) % ring.len()];
-        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
-        let long = (dx * dx + dy * dy).max(1e-12);
-        let t = (((at[0] - a[0]) * dx + (at[1] - a[1]) * dy) / long).clamp(0.0, 1.0);
-        (at[0] - a[0] - t * dx).hypot(at[1] - a[1] - t * dy) < reach
-    })
 }

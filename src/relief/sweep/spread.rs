@@ -7,7 +7,8 @@
 use super::{Draw, Frame};
 use crate::quantity::Dice;
 use crate::relief::DRAWS;
-use crate::survey::{Bundle, Camera, Mm, Px};
+use crate::relief::near::around;
+use crate::survey::{Bundle, Camera, Mm, Px, signed_area};
 use nalgebra::{Matrix3, Vector3};
 
 /// From knot to knot of the mesh on which cameras are moved, in places.
@@ -88,7 +89,7 @@ pub(super) fn draws(
     let knots = Knots::over(frame, heights);
     let size = |camera: &Camera| {
         let places: Vec<Mm> = corners.iter().filter_map(|px| camera.unsee(*px)).collect();
-        crate::survey::signed_area(&places).abs()
+        signed_area(&places).abs()
     };
     let likely = size(&bundle.cameras[base]);
     let reach = reach(heights, frame);
@@ -96,14 +97,8 @@ pub(super) fn draws(
         .iter()
         .filter_map(|px| bundle.cameras[base].unsee(*px))
         .collect();
-    let around: f64 = (0..places.len())
-        .map(|i| {
-            let (a, b) = (places[i], places[(i + 1) % places.len()]);
-            (a[0] - b[0]).hypot(a[1] - b[1])
-        })
-        .sum();
     // A ring that lies outside by so much is longer by that along all of its edge.
-    let edge = EDGE_SD_MM * around / (2.0 * likely.max(f64::MIN_POSITIVE));
+    let edge = EDGE_SD_MM * around(&places) / (2.0 * likely.max(f64::MIN_POSITIVE));
     let mut dice_edge = Dice::seeded(2);
     let drawn = cameras.iter().map(|cameras| {
         let moved = knots.moved(&bundle.cameras, cameras);

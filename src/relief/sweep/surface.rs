@@ -184,7 +184,7 @@ pub(super) fn cut_spikes(heights: &mut [f32], trust: &[f32], inside: &[bool], gr
 /// How far about a place is looked for what is as high, in places.
 const SPIKE_REACH: isize = 4;
 
-/// The middle value of the square of 5 x 5 about each place, of those that count.
+/// The middle value of the square about each place, `half` to either side, of those that count.
 pub(super) fn median(heights: &[f32], counts: &[bool], grid: &Frame, half: isize) -> Vec<f32> {
     let (columns, rows) = (grid.columns as isize, grid.rows as isize);
     let mut near = Vec::with_capacity(25);

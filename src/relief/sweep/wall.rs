@@ -139,7 +139,7 @@ pub(super) fn tracks(known: &[Known<'_>], base: usize, around: &Around<'_>) -> V
 }
 
 /// How large a pixel is on the wall in the middle of what is looked at, in millimetres.
-fn pixel_on_wall(camera: &Camera, reach: [Mm; 2]) -> Option<f64> {
+pub(super) fn pixel_on_wall(camera: &Camera, reach: [Mm; 2]) -> Option<f64> {
     let middle = [0, 1].map(|k| (reach[0][k] + reach[1][k]) / 2.0);
     let px = camera.see_before(middle, 0.0)?;
     let aside = camera.see_before([middle[0] + 1.0, middle[1]], 0.0)?;

@@ -39,7 +39,7 @@ async fn at_top(phone: &Phone, css: &str) {
 async fn three_pins_become_a_map_that_the_plan_goes_by() {
     let folder = scratch_folder("heights-files");
     let host = Host::start("/", &folder.join("requests.log"));
-    let phone = Phone::new("heights", Screen::PHONE).await;
+    let phone = Phone::new("height-map", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
     phone.wait("#jobs a").await;
     journey::go(&phone, "#/settings").await;

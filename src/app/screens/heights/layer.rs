@@ -52,13 +52,7 @@ pub fn layer(table: Table, flat: &Flat) -> Option<Layer> {
     let map = &found.sounded.heights.map;
     Some(match look {
         Look::Heights => Layer::of(map.frame(), map.heights().to_vec(), Some(0.0)),
-        Look::Spread => {
-            let spread = |(sd, height): (&f32, &f32)| {
-                f64::from(*sd).hypot(map.sd() * f64::from(*height)) as f32
-            };
-            let spreads = map.sds().iter().zip(map.heights()).map(spread);
-            Layer::of(map.frame(), spreads.collect(), Some(0.0))
-        }
+        Look::Spread => Layer::of(map.frame(), map.spreads().collect(), Some(0.0)),
         _ => Layer {
             frame: map.frame(),
             values: shaded(map, flat.frame.right, flat.frame.down),

@@ -4,7 +4,7 @@ use super::{Chosen, Table};
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::Field;
 use crate::app::parts::shown::keyed;
-use crate::quantity::show::{self, System};
+use crate::quantity::show;
 use crate::quantity::{Millimetres, parse};
 use crate::relief::{Edge, Reading};
 use leptos::prelude::*;
@@ -21,16 +21,6 @@ const EDGE_SD: Millimetres = Millimetres(1.0);
 
 /// Beyond this no ornament stands out from its wall.
 const MOST: f64 = 1000.0;
-
-fn keyboard(table: Table) -> Signal<String> {
-    Signal::derive(move || {
-        match table.bench.system() {
-            System::Metric => "decimal",
-            System::UsCustomary => "text",
-        }
-        .to_owned()
-    })
-}
 
 /// A height as it was typed, or why it is none.
 pub fn height(table: Table, text: &str) -> Result<Millimetres, String> {
@@ -136,7 +126,7 @@ pub fn form(table: Table) -> AnyView {
                 id="pin-height"
                 label
                 hint="Over the wall, not over the ground of the ornament."
-                keyboard=keyboard(table)
+                keyboard=table.bench.length_keyboard()
                 value
                 read
             />
@@ -273,7 +263,7 @@ pub fn edge(table: Table) -> AnyView {
                 id="edge-height"
                 label="Height of the edge"
                 hint="From the wall to the edge that you feel all around."
-                keyboard=keyboard(table)
+                keyboard=table.bench.length_keyboard()
                 value
                 read
             />

@@ -12,17 +12,6 @@ use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Millimetres, parse};
 use leptos::prelude::*;
 
-/// The keyboard for lengths: inches come with fractions, which a number pad has no sign for.
-fn length_keyboard(bench: Bench) -> Signal<String> {
-    Signal::derive(move || {
-        match bench.system() {
-            System::Metric => "decimal",
-            System::UsCustomary => "text",
-        }
-        .to_owned()
-    })
-}
-
 fn key(kind: ReliefKind) -> &'static str {
     match kind {
         ReliefKind::Low => "low",
@@ -117,7 +106,7 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
                 id="highest"
                 label="Highest point"
                 hint="Over the wall, with a straight edge and a rule."
-                keyboard=length_keyboard(bench)
+                keyboard=bench.length_keyboard()
                 value=Signal::derive(move || shown(height()))
                 read=highest
             />
@@ -125,7 +114,7 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
                 id="border"
                 label="Border"
                 hint="Flat rim of skin around it; one inch is usual."
-                keyboard=length_keyboard(bench)
+                keyboard=bench.length_keyboard()
                 value=Signal::derive(move || shown(bench.read(|p| Some(p.border))))
                 read=border
             />
@@ -213,7 +202,7 @@ pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
             id=format!("thickness-{}", index + 1)
             label
             hint
-            keyboard=length_keyboard(bench)
+            keyboard=bench.length_keyboard()
             value
             read
         />
