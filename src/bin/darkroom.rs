@@ -1,20 +1,22 @@
 //! The picture worker: the darkroom in a thread of its own beside the page, where days are planned
 //! as well.
 //!
-//! `public/darkroom.js` hands it one question after the other, each an object with `id` and either
-//! `ask` (the text of an [`Ask`](peelcast::darkroom::Ask)) or `day` (that of a
-//! [`day::Ask`](peelcast::clock::day::Ask)); the first one about a photo brings it: `photo` (its
-//! file), `width` and `height` (of the upright picture). For each it sends objects with the same
-//! `id`: `progress` (0 to 1) as often as there is some, and at the end `answer`, or `error` (a
-//! sentence). The answer is the text of an [`Answer`](peelcast::darkroom::Answer), with `pixels`
-//! beside a picture; for a day it is that of its plan, `Ok`, or of the sentence why there is none,
-//! `Err`.
+//! `public/darkroom.js` hands it one question after the other, each an object with `id` and one of
+//! `ask` (the text of an [`Ask`](peelcast::darkroom::Ask)), `sweep` (that of a
+//! [`SweepAsk`](peelcast::darkroom::SweepAsk)) and `day` (that of a
+//! [`day::Ask`](peelcast::clock::day::Ask)). The first `ask` about a photo brings it: `photo` (its
+//! file), `width` and `height` (of the upright picture); a `sweep` brings all its `photos`. For
+//! each it sends objects with the same `id`: `progress` (0 to 1) as often as there is some, and at
+//! the end `answer`, or `error` (a sentence). The answer is the text of an
+//! [`Answer`](peelcast::darkroom::Answer), with `pixels` beside a picture, or of a
+//! [`SweepAnswer`](peelcast::darkroom::SweepAnswer); for a day it is that of its plan, `Ok`, or of
+//! the sentence why there is none, `Err`.
 
 #[cfg(target_arch = "wasm32")]
 mod worker {
-    use js_sys::{ArrayBuffer, Function, Object, Reflect, Uint8ClampedArray};
+    use js_sys::{Array, ArrayBuffer, Function, Object, Reflect, Uint8ClampedArray};
     use peelcast::clock::day;
-    use peelcast::darkroom::{Answer, Ask, Darkroom, Photo};
+    use peelcast::darkroom::{Answer, Ask, Darkroom, Photo, SweepAsk};
     use peelcast::survey::ImageSize;
     use serde::de::DeserializeOwned;
     use std::cell::RefCell;
@@ -31,6 +33,8 @@ mod worker {
 
     /// What opening a photo takes of a question's time.
     const OPENING: f64 = 0.6;
+    /// What opening the photos takes of a sweep's time.
+    const SWEEP_OPENING: f64 = 0.4;
     /// Bytes that are read back from the decoded picture at a time.
     const STRIP_BYTES: u32 = 4_000_000;
 
@@ -41,6 +45,12 @@ mod worker {
         if let Some(text) = field(&question, "day").as_string() {
             return plan(&id, &text);
         }
+        if let Some(text) = field(&question, "sweep").as_string() {
+            return match sweep(&id, &text, &field(&question, "photos")).await {
+                Ok(answer) => tell(&id, "answer", answer),
+                Err(why) => tell(&id, "error", why),
+            };
+        }
         let mut begun = 0.0;
         if let Ok(file) = field(&question, "photo").dyn_into::<Blob>() {
             let side = |name| field(&question, name).as_f64().unwrap_or(0.0) as u32;
@@ -48,11 +58,11 @@ mod worker {
                 width: side("width"),
                 height: side("height"),
             };
-            let opened = open(&file, size, &mut |done| {
+            let opened = open(&file, size, Photo::new, &mut |done| {
                 tell(&id, "progress", OPENING * done)
             })
             .await;
-            OPEN.set(opened.map_err(|_| CANNOT_OPEN.into()));
+            OPEN.set(opened.map(Darkroom::new).map_err(|_| CANNOT_OPEN.into()));
             begun = OPENING;
         }
         let ask = field(&question, "ask").as_string().unwrap_or_default();
@@ -71,6 +81,31 @@ mod worker {
             Ok(answer) => send(&id, &answer),
             Err(why) => tell(&id, "error", why),
         }
+    }
+
+    /// Finds heights in several photos, which are opened one after the other.
+    async fn sweep(id: &JsValue, text: &str, photos: &JsValue) -> Result<String, String> {
+        let ask: SweepAsk = read(text)?;
+        let files = Array::from(photos);
+        let count = f64::from(files.length());
+        let mut opened = Vec::new();
+        for (n, (file, problem)) in files.iter().zip(&ask.problems).enumerate() {
+            let size = problem.image_size_px;
+            let begun = n as f64;
+            let mut progress =
+                |done: f64| tell(id, "progress", SWEEP_OPENING * (begun + done) / count);
+            let photo = open(file.unchecked_ref(), size, Photo::of_light, &mut progress).await;
+            opened.push(photo.map_err(|_| format!("Photo {}: {CANNOT_OPEN}", n + 1))?);
+        }
+        let mut last = -1.0;
+        let found = ask.answer(&opened, &mut |done| {
+            if done - last >= 0.01 {
+                last = done;
+                let begun = SWEEP_OPENING;
+                tell(id, "progress", begun + (1.0 - begun) * done);
+            }
+        })?;
+        serde_json::to_string(&found).map_err(|why| why.to_string())
     }
 
     /// Plans a day; the page hears at once that it has begun.
@@ -100,12 +135,13 @@ mod worker {
     async fn open(
         file: &Blob,
         full: ImageSize,
+        blank: fn(ImageSize, ImageSize) -> Photo,
         progress: &mut dyn FnMut(f64),
-    ) -> Result<Darkroom, JsValue> {
+    ) -> Result<Photo, JsValue> {
         let bitmap = decode(file, full).await?;
         progress(0.4);
         let (width, height) = (bitmap.width(), bitmap.height());
-        let mut photo = Photo::new(full, ImageSize { width, height });
+        let mut photo = blank(full, ImageSize { width, height });
         let rows = (STRIP_BYTES / (4 * width)).next_multiple_of(photo.rows());
         let sheet = OffscreenCanvas::new(width, rows)?;
         // Kept in plain memory: the pixels are wanted here, not on a screen.
@@ -129,7 +165,7 @@ mod worker {
         }
         bitmap.close();
         if photo.is_whole() {
-            Ok(Darkroom::new(photo))
+            Ok(photo)
         } else {
             Err(JsValue::NULL)
         }

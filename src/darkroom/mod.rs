@@ -2,7 +2,7 @@
 //!
 //! It knows no browser: `bin/darkroom.rs` runs it in a worker beside the page, the desk and the
 //! tests run it as it is. [`Photo`] is what is kept of a photo; [`Ask`] is what can be asked about
-//! it and [`Answer`] what comes back.
+//! it and [`Answer`] what comes back. [`SweepAsk`] is asked of several photos at once.
 //!
 //! ```
 //! use peelcast::darkroom::{Answer, Ask, Darkroom, Photo};
@@ -29,9 +29,11 @@ mod ask;
 mod flat;
 mod photo;
 mod ringed;
+mod sweep;
 
 pub use ask::{Answer, Ask, MOST_FLAT_PX};
 pub use photo::{MOST_PIXELS, Photo};
+pub use sweep::{SweepAnswer, SweepAsk};
 
 use crate::survey::calibrate::{self, GridView, Target};
 use crate::survey::snap::{self, Corner, Ticks};

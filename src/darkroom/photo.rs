@@ -17,7 +17,7 @@ pub struct Photo {
     full: ImageSize,
     kept: ImageSize,
     grey: Vec<u8>,
-    /// Side of the squares whose mean colour is kept, in pixels.
+    /// Side of the squares whose mean colour is kept, in pixels; 0 where none is.
     side: u32,
     colours: Picture,
 }
@@ -63,9 +63,20 @@ impl Photo {
         }
     }
 
+    /// The same of which only the light is kept: half the memory.
+    pub fn of_light(full: ImageSize, decoded: ImageSize) -> Self {
+        Self {
+            full,
+            kept: decoded,
+            grey: Vec::with_capacity(decoded.pixels() as usize),
+            side: 0,
+            colours: Picture::of(0, 0),
+        }
+    }
+
     /// How many rows are to be pushed at a time, or a multiple of that.
     pub fn rows(&self) -> u32 {
-        self.side
+        self.side.max(1)
     }
 
     /// Takes in the next rows: red, green, blue, opacity. What comes after the last row is left
@@ -76,6 +87,9 @@ impl Photo {
         let pixels = &rgba.as_chunks::<4>().0;
         let pixels = &pixels[..pixels.len().min(missing)];
         self.grey.extend(pixels.iter().map(grey));
+        if self.side == 0 {
+            return;
+        }
         for square_row in pixels.chunks(width * self.side as usize) {
             self.colours.push_means(square_row, width, self.side);
         }
@@ -89,6 +103,11 @@ impl Photo {
     /// The size of the upright full-size picture.
     pub fn size(&self) -> ImageSize {
         self.full
+    }
+
+    /// The size in which its light is kept.
+    pub(super) fn kept_size(&self) -> ImageSize {
+        self.kept
     }
 
     /// The brightness of all kept pixels.
@@ -116,7 +135,11 @@ impl Photo {
     /// From pixels of the full picture to those that [`Self::colours`] has. The last square of a
     /// row may hold fewer pixels, but all squares count the same.
     pub(super) fn colour_scale(&self) -> Scale {
-        Scale(self.scale().0.map(|kept| kept / f64::from(self.side)))
+        Scale(
+            self.scale()
+                .0
+                .map(|kept| kept / f64::from(self.side.max(1))),
+        )
     }
 
     pub(super) fn coloured(&self) -> &Picture {

@@ -3,6 +3,7 @@
 use super::Piece;
 use crate::coating::Relief;
 use crate::quantity::{Millimetres, SquareMillimetres};
+use crate::relief::sweep::DETAIL;
 use crate::relief::{
     Cover, Frame, Guess, HeightMap, Heights, Known, Measures, ReliefRecord, Sounded, corrected,
     measures, overhung, readings,
@@ -26,6 +27,9 @@ const ALONG: usize = 96;
 const SEED: u64 = 0x5eed_4e16_4775;
 /// So many pieces' heights are kept.
 const KEPT: usize = 12;
+
+const MOVED: &str = "The outline or the reference was changed after the photos were compared. \
+    Compare the photos again.";
 
 /// What heights follow from, and what followed.
 struct Kept {
@@ -97,8 +101,17 @@ impl Piece {
             None => Frame::around(&on.outline_mm, ALONG)
                 .and_then(|frame| readings(frame, &known, self.relief.and_then(guess), SEED)),
         };
-        let sounded = sounded.map_err(|why| why.to_string())?;
-        let measures = measures(&sounded.heights, &on.outline_mm, &on.holes_mm);
+        let mut sounded = sounded.map_err(|why| why.to_string())?;
+        let mut measures = measures(&sounded.heights, &on.outline_mm, &on.holes_mm);
+        if record.swept.is_some() {
+            measures = measures.with_detail(&DETAIL);
+        }
+        if let Some(from) = &record.swept_from {
+            sounded.notes.extend(from.notes.iter().cloned());
+            if !from.is_of(&on.outline_mm) {
+                sounded.notes.push(MOVED.into());
+            }
+        }
         Ok(Modelled { sounded, measures })
     }
 

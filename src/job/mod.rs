@@ -14,6 +14,7 @@ mod sample;
 pub mod sheet;
 mod shot;
 pub mod storage;
+mod sweep;
 mod visit;
 
 pub use day::{DayWork, OnSite, Unplanned, WorkState};
@@ -26,4 +27,5 @@ pub use model::{Job, LogPicture, OwnItem, Permission, Piece, SCHEMA};
 pub use read::ReadError;
 pub use sample::{SAMPLE_JOB, SAMPLE_PHOTO, SAMPLE_PIECE, sample_job};
 pub use shot::{Found, PhotoRef, Reading, Shot};
+pub use sweep::{MOST_SWEPT, ToSweep};
 pub use visit::{Pin, Visit};

@@ -144,18 +144,7 @@ impl Shot {
     /// (0 upright, 90 a floor, -90 a ceiling), and `before` the wall of the photo that this one may
     /// share places with.
     pub fn wall(&self, angle: Degrees, before: Option<&Wall>) -> Result<Wall, String> {
-        let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
-        let evidence = match self.ties() {
-            Some(_) => Vec::new(),
-            None => self.evidence()?,
-        };
-        let problem = WallProblem {
-            lens: photo.lens(),
-            gravity: photo.gravity,
-            wall_angle_deg: angle.0,
-            point_sd_px: self.marking_sd_px(),
-            ..WallProblem::new(photo.size(), evidence)
-        };
+        let problem = self.problem(angle)?;
         let found = match (self.ties(), before) {
             (None, _) => fit_wall(&problem),
             (Some(ties), Some(before)) => tied(before, &problem, ties),
@@ -169,6 +158,35 @@ impl Shot {
                 )
             })
             .map_err(|e| e.to_string())
+    }
+
+    /// The wall itself, wherever the traced edge stands before it.
+    pub(super) fn on_the_wall(&self, angle: Degrees) -> Result<Wall, String> {
+        let found = fit_wall(&self.problem(angle)?).map_err(|why| why.to_string())?;
+        let none = Estimate::exact(Millimetres(0.0));
+        Ok(found.traced(&none, &self.reference_spread()))
+    }
+
+    /// How far the reference stands before the wall, as it is measured on the spot.
+    pub(super) fn reference_spread(&self) -> Estimate<Millimetres> {
+        measured(self.reference_height)
+    }
+
+    /// What is known of the photo's camera and the reference; without evidence where the photo is
+    /// measured by places that it shares with the one before.
+    pub fn problem(&self, angle: Degrees) -> Result<WallProblem, String> {
+        let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
+        let evidence = match self.ties() {
+            Some(_) => Vec::new(),
+            None => self.evidence()?,
+        };
+        Ok(WallProblem {
+            lens: photo.lens(),
+            gravity: photo.gravity,
+            wall_angle_deg: angle.0,
+            point_sd_px: self.marking_sd_px(),
+            ..WallProblem::new(photo.size(), evidence)
+        })
     }
 
     /// The places that this photo shares with the one before, if it is measured by those.

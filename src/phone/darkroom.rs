@@ -19,10 +19,10 @@ use super::photo::{PhotoError, PhotoUrl};
 use super::window::{document, listen_on, pause};
 use super::{canvas, photos};
 use crate::clock::day::{self, DayPlan};
-use crate::darkroom::{Answer, Ask};
+use crate::darkroom::{Answer, Ask, SweepAnswer, SweepAsk};
 use crate::job::{PhotoId, PhotoRef};
 use crate::survey::{RectifiedFrame, Sight};
-use js_sys::{Function, Object, Promise, Reflect};
+use js_sys::{Array, Function, Object, Promise, Reflect};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -95,6 +95,31 @@ pub async fn plan(ask: &day::Ask) -> Result<Result<DayPlan, String>, Unanswered>
     let word = last_word(question, Rc::new(move |_| hears.set(true))).await;
     begun.set(true);
     read(&word?)
+}
+
+/// Asks for the heights that several photos show, given in the order of the question; `progress`
+/// is told the share that is done.
+pub async fn sweep(
+    photos: &[PhotoRef],
+    ask: &SweepAsk,
+    progress: impl Fn(f64) + 'static,
+) -> Result<SweepAnswer, Unanswered> {
+    let because =
+        |n: usize, why: PhotoError| Unanswered::Because(format!("Photo {}: {why}", n + 1));
+    let files = Array::new();
+    for (n, photo) in photos.iter().enumerate() {
+        let file = photos::bytes(&photo.id).await;
+        let file = file.map_err(|why| because(n, why.into()))?;
+        let file = file.ok_or_else(|| because(n, PhotoError::Missing))?;
+        files.push(&file);
+    }
+    let failed = |_| Unanswered::Because(FAILED.into());
+    if RUNNING.with_borrow(Option::is_none) {
+        start(None).map_err(failed)?;
+    }
+    let question = question("sweep", ask);
+    Reflect::set(&question, &"photos".into(), &files).map_err(failed)?;
+    read(&last_word(question, Rc::new(progress)).await?)
 }
 
 /// The answer in the worker's last word.

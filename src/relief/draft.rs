@@ -2,7 +2,7 @@
 
 use super::HeightMap;
 use super::cover::Cover;
-use super::surface::Grid;
+use super::surface::{Bend, Grid};
 use crate::quantity::{Degrees, SquareMillimetres};
 use crate::survey::Mm;
 use serde::{Deserialize, Serialize};
@@ -73,6 +73,23 @@ pub struct Draft {
     pub behind: SquareMillimetres,
     /// Where it is steep, on the wall: the places of the map whose squares hold steep surface.
     pub places: Vec<Mm>,
+}
+
+/// The draft at every place of a map along a direction, in degrees, row after row; not a number
+/// off the piece.
+pub fn drafts(map: &HeightMap, cover: &Cover, pull: Pull) -> Vec<f32> {
+    let grid = Grid::of(map.heights(), 1.0, cover);
+    let columns = map.frame().columns;
+    let [px, py, pz] = pull.direction();
+    let at = |index: usize| {
+        let [x, y] = [index % columns, index / columns].map(|n| n as isize + 1);
+        let angle = |bend: Bend| {
+            let sine = (pz - px * bend.zx - py * bend.zy) / bend.stretch();
+            sine.clamp(-1.0, 1.0).asin().to_degrees() as f32
+        };
+        grid.bend(x, y).map_or(f32::NAN, angle)
+    };
+    (0..map.frame().len()).map(at).collect()
 }
 
 /// The surface's draft along a direction: the angle between the surface and the pull, less than

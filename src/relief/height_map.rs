@@ -173,6 +173,34 @@ impl HeightMap {
         (!height.is_nan()).then(|| (Millimetres(height), sd.hypot(self.scale_sd * height)))
     }
 
+    /// The height and its own spread at a place on the wall, mixed from those of the four places
+    /// around it that are on the ornament.
+    pub(super) fn beside(&self, place: Mm) -> Option<(f32, f32)> {
+        let [x, y] = self.frame.grid(place);
+        let (c, r) = (x.floor(), y.floor());
+        let (u, v) = ((x - c) as f32, (y - r) as f32);
+        let corners = [
+            (0.0, 0.0, (1.0 - u) * (1.0 - v)),
+            (1.0, 0.0, u * (1.0 - v)),
+            (0.0, 1.0, (1.0 - u) * v),
+            (1.0, 1.0, u * v),
+        ];
+        let (mut height, mut sd, mut all) = (0.0, 0.0, 0.0);
+        for (right, down, weight) in corners {
+            let Some(at) = self.frame.nearest(self.frame.place(c + right, r + down)) else {
+                continue;
+            };
+            if !self.heights[at].is_nan() {
+                // A weight of nothing still counts where nothing else is known.
+                let weight = weight + 1e-6;
+                height += weight * self.heights[at];
+                sd += weight * self.sds[at];
+                all += weight;
+            }
+        }
+        (all > 0.0).then(|| (height / all, sd / all))
+    }
+
     /// What lies between the four places around one on the wall; not a number where one of them
     /// is none.
     pub(super) fn between(frame: Frame, values: &[f32], place: Mm) -> Option<f64> {

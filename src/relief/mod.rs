@@ -51,7 +51,7 @@ mod waves;
 
 pub use correct::corrected;
 pub use cover::Cover;
-pub use draft::{Draft, Fields, Pull, draft, fields};
+pub use draft::{Draft, Fields, Pull, draft, drafts, fields};
 pub use felt::{areas, felt_curvature};
 pub use frame::Frame;
 pub use height_map::HeightMap;
@@ -63,6 +63,6 @@ pub use picture::{SCALE, colour, painted, sampled, shaded};
 pub use probe::Probe;
 pub use profile::Profile;
 pub use reading::{Edge, Reading};
-pub use record::ReliefRecord;
+pub use record::{ReliefRecord, SweptFrom};
 pub use sounding::{Guess, Known, Sounded, readings};
 pub use surface::Modelling;

@@ -130,6 +130,43 @@ impl WallProblem {
             evidence,
         }
     }
+
+    /// The same problem on the photo in another size.
+    ///
+    /// ```
+    /// use peelcast::survey::{Evidence, ImageSize, WallProblem};
+    /// let size = ImageSize { width: 8000, height: 6000 };
+    /// let problem = WallProblem::new(size, vec![Evidence::point([199.5, 99.5], [0.0, 0.0])]);
+    /// let half = problem.resized(ImageSize { width: 4000, height: 3000 });
+    /// assert!(matches!(half.evidence[0], Evidence::Point { px: [99.5, 49.5], .. }));
+    /// assert_eq!(half.point_sd_px, problem.point_sd_px / 2.0);
+    /// ```
+    #[must_use]
+    pub fn resized(&self, to: ImageSize) -> Self {
+        let from = self.image_size_px;
+        let along = [
+            f64::from(to.width) / f64::from(from.width),
+            f64::from(to.height) / f64::from(from.height),
+        ];
+        let length = (along[0] * along[1]).sqrt();
+        // Pixels are counted from their middles, the picture from its border.
+        let place = |px: Px| [0, 1].map(|k| (px[k] + 0.5) * along[k] - 0.5);
+        let mut moved = self.clone();
+        moved.image_size_px = to;
+        moved.point_sd_px *= length;
+        if let Some(lens) = &mut moved.lens {
+            lens.focal_px *= length;
+            lens.focal_sd_px *= length;
+            lens.center_px = place(lens.center_px);
+        }
+        for one in &mut moved.evidence {
+            if let Evidence::Point { px, sd_px, .. } | Evidence::Tick { px, sd_px, .. } = one {
+                *px = place(*px);
+                *sd_px = sd_px.map(|sd| sd * length);
+            }
+        }
+        moved
+    }
 }
 
 fn wall_angle_sd_deg() -> f64 {

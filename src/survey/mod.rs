@@ -36,6 +36,7 @@
 //! ```
 
 mod advice;
+mod alike;
 mod bundle;
 pub mod calibrate;
 mod camera;
@@ -71,6 +72,7 @@ mod start;
 mod trace;
 mod wall;
 
+pub use alike::{name_alike, same_kind};
 pub(crate) use bundle::{Bundle, Spotted, Track, bundle};
 pub(crate) use camera::Camera;
 pub use camera_tag::CameraTag;

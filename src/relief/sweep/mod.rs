@@ -125,6 +125,26 @@ impl Swept {
     pub fn place(&self, of: usize, px: Px, height: Millimetres) -> Option<Mm> {
         self.cameras.get(of)?.unsee_before(px, height.0)
     }
+
+    /// The likely heights where `to_photo` puts the places of a wall in the outline's photo: the
+    /// same wall as another survey measured it, with the outline as it lies there.
+    pub fn laid(
+        &self,
+        outline: &[Mm],
+        to_photo: impl Fn(Mm) -> Option<Px>,
+    ) -> Result<HeightMap, SurveyError> {
+        let map = &self.heights.map;
+        let frame = Frame::stepped(outline, map.step())?;
+        let cover = Cover::of_rings(frame, outline, &[]);
+        let found = |at: usize| {
+            let here = cover.inside()[at].then(|| frame.place_of(at))?;
+            map.beside(self.wall.to_wall(to_photo(here)?)?)
+        };
+        let (heights, sds) = (0..frame.len())
+            .map(|at| found(at).unwrap_or((f32::NAN, f32::NAN)))
+            .unzip();
+        HeightMap::of(frame, heights, sds, map.sd())
+    }
 }
 
 /// A swept map shows nothing finer than its patches of some millimetres (a study of our own on the

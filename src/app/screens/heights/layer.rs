@@ -1,10 +1,11 @@
 //! What lies over the photo: heights, their spread or the skin in colours, or a shaded relief.
 
 use super::Table;
+use super::pull::pull;
 use crate::app::parts::shown::Shown;
 use crate::job::Flat;
-use crate::quantity::{Millimetres, show};
-use crate::relief::{Frame, SCALE, painted, sampled, shaded};
+use crate::quantity::{Degrees, Millimetres, show};
+use crate::relief::{Frame, SCALE, drafts, painted, sampled, shaded};
 use leptos::prelude::*;
 
 /// Which picture is shown.
@@ -15,16 +16,18 @@ pub enum Look {
     Shaded,
     Spread,
     Skin,
+    Draft,
 }
 
 impl Look {
     /// All with their keys and words.
-    pub const ALL: [(Self, &'static str, &'static str); 5] = [
+    pub const ALL: [(Self, &'static str, &'static str); 6] = [
         (Self::Photo, "photo", "Photo"),
         (Self::Heights, "heights", "Heights"),
         (Self::Shaded, "shaded", "Shaded"),
         (Self::Spread, "spread", "Spread"),
         (Self::Skin, "skin", "Skin"),
+        (Self::Draft, "draft", "Draft"),
     ];
 }
 
@@ -53,6 +56,17 @@ pub fn layer(table: Table, flat: &Flat) -> Option<Layer> {
     Some(match look {
         Look::Heights => Layer::of(map.frame(), map.heights().to_vec(), Some(0.0)),
         Look::Spread => Layer::of(map.frame(), map.spreads().collect(), Some(0.0)),
+        Look::Draft => {
+            let pull = pull(&table.pull.get(), flat);
+            let values = drafts(map, &table.cover(map)?, pull);
+            Layer {
+                low: values.iter().copied().fold(0.0, f32::min).into(),
+                high: 90.0,
+                frame: map.frame(),
+                values,
+                grey: false,
+            }
+        }
         _ => Layer {
             frame: map.frame(),
             values: shaded(map, flat.frame.right, flat.frame.down),
@@ -98,6 +112,7 @@ pub fn legend(table: Table, layer: &Layer) -> AnyView {
     let what = match table.look.get() {
         Look::Spread => "One standard deviation of the height",
         Look::Skin => "Thickness of the skin after all coats",
+        Look::Draft => "Draft along the pull: at 0 and below it grips what is stiff",
         _ => "Height over the wall",
     };
     let last = (SCALE.len() - 1) as f64;
@@ -105,7 +120,11 @@ pub fn legend(table: Table, layer: &Layer) -> AnyView {
         let offset = n as f64 / last;
         view! { <stop offset=offset stop-color=format!("rgb({r} {g} {b})") /> }
     });
-    let word = |mm: f64| show::length(Millimetres((mm * 10.0).round() / 10.0), system);
+    let draft = table.look.get() == Look::Draft;
+    let word = |value: f64| match draft {
+        true => show::angle(Degrees(value)),
+        false => show::length(Millimetres((value * 10.0).round() / 10.0), system),
+    };
     view! {
         <figure id="legend" class="legend">
             <figcaption>{what}</figcaption>

@@ -6,13 +6,18 @@
 //! `how-skewer`, `how-calliper`, `pin-height`, `pin-remove`, `pins`, `pin-1` ..., `next-probe`,
 //! `edge-meets`, `edge-stands`, `edge-unknown`, `edge-height`, `height-numbers`, `evidence`,
 //! `height-section`, `skin-said`, `overhang-said`, `overhang-remove`, `profile-along`,
-//! `profile-height`, `profile-add`, `profile-keep`, `profiles`, `heights-to-plan`.
+//! `profile-height`, `profile-add`, `profile-keep`, `profiles`, `heights-to-plan`; `from-photos`,
+//! `swept-0` ..., `sweep-highest`, `sweep`, `sweep-progress`, `sweep-stop`, `sweep-error`,
+//! `swept-said`, `swept-remove`, `to-more-photos`; `pull`, `pull-straight`, `pull-up` ...,
+//! `draft-said`, `show-draft`, `look-draft`.
 
 mod layer;
 mod numbers;
+mod photos;
 mod picture;
 mod pins;
 mod profiles;
+mod pull;
 mod section;
 mod skin;
 
@@ -23,7 +28,7 @@ use crate::app::route::Page;
 use crate::coating::{SkinMap, skin_map};
 use crate::job::{Flat, JobId, Modelled, PieceId};
 use crate::phone::darkroom;
-use crate::relief::{Reading, ReliefRecord};
+use crate::relief::{Cover, HeightMap, Reading, ReliefRecord};
 use crate::survey::Mm;
 use layer::Look;
 use leptos::prelude::*;
@@ -63,6 +68,8 @@ pub struct Table {
     pub chosen: RwSignal<Option<Chosen>>,
     /// The section's line, once one was drawn.
     pub line: RwSignal<Option<[Mm; 2]>>,
+    /// The word for the way it is pulled off.
+    pub pull: RwSignal<String>,
 }
 
 impl Table {
@@ -112,6 +119,7 @@ impl Table {
             finger: RwSignal::new(Finger::Pin),
             chosen: RwSignal::new(None),
             line: RwSignal::new(None),
+            pull: RwSignal::new("straight".to_owned()),
         }
     }
 
@@ -121,6 +129,13 @@ impl Table {
             Some(Ok(Some(found))) => Some(found.clone()),
             _ => None,
         })
+    }
+
+    /// The places of a map that the piece covers.
+    pub fn cover(self, map: &HeightMap) -> Option<Cover> {
+        let on = self.bench.read(|piece| piece.footprint().ok())?;
+        let cover = Cover::of_rings(map.frame(), &on.outline_mm, &on.holes_mm);
+        Some(cover)
     }
 
     /// The chosen place and its reading, if it has one; nothing for a pin that is gone.
@@ -176,12 +191,14 @@ fn whole(table: Table, flat: Flat) -> AnyView {
         {pins::form(table)}
         {wrong}
         {pins::next(table)}
+        {photos::photos(table)}
         {numbers::numbers(table)}
-        {section::section(table, flat)}
+        {section::section(table, flat.clone())}
         {skin::said(table)}
         {pins::list(table)}
         {pins::edge(table)}
         {profiles::profiles(table)}
+        {pull::section(table, flat)}
         {picture::overhangs(table)}
         <div class="bar">
             <a id="heights-to-plan" class="button main" href=table.bench.address(Page::Plan)>

@@ -60,7 +60,11 @@ fn evidence(table: Table) -> String {
             n => Some(format!("{n} {many}")),
         };
         [
-            record.swept.is_some().then(|| "photos".to_owned()),
+            match (&record.swept, &record.swept_from) {
+                (Some(_), Some(from)) => some(from.photos, "photo", "photos"),
+                (Some(_), None) => Some("photos".to_owned()),
+                _ => None,
+            },
             some(record.readings.len(), "reading", "readings"),
             some(record.profiles.len(), "drawn section", "drawn sections"),
             (kind && record.swept.is_none()).then(|| "the kind of relief on the Plan page".into()),

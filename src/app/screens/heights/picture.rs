@@ -264,13 +264,13 @@ fn marks(table: Table, flat: &Flat, u: f64) -> AnyView {
     let outline: String = flat.rings.iter().map(|ring| way(ring, true)).collect();
     let current = table.current();
     let chosen = current.and_then(|(chosen, _)| chosen.pin);
-    let label = |n: usize, at: Mm, class: &'static str| {
+    let label = |word: String, at: Mm, class: &'static str| {
         let [x, y] = frame.to_frame(at);
         view! {
             <g class=class>
                 <circle cx=x cy=y r=9.0 * u />
                 <text x=x y=y + 4.5 * u font-size=13.0 * u>
-                    {n + 1}
+                    {word}
                 </text>
             </g>
         }
@@ -282,7 +282,7 @@ fn marks(table: Table, flat: &Flat, u: f64) -> AnyView {
             } else {
                 "pin"
             };
-            label(n, reading.at, class)
+            label((n + 1).to_string(), reading.at, class)
         };
         record.readings.iter().enumerate().map(one).shown()
     });
@@ -323,7 +323,9 @@ fn marks(table: Table, flat: &Flat, u: f64) -> AnyView {
         .flatten()
         .map(|skin| {
             let spots = skin.thinnest.iter().enumerate();
-            spots.map(|(n, spot)| label(n, spot.at, "spot")).shown()
+            spots
+                .map(|(n, spot)| label(super::skin::letter(n), spot.at, "spot"))
+                .shown()
         });
     let cut = super::section::line(table, flat).map(|ends| {
         let d = way(&ends, false);

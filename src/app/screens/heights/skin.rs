@@ -30,7 +30,7 @@ pub fn said(table: Table) -> AnyView {
             let thin = if spot.too_thin { ", too thin" } else { "" };
             let words = format!(
                 "Spot {}: {}{thin}; a dab of {} brings it to {}",
-                n + 1,
+                letter(n),
                 length(spot.thickness.0),
                 show::mass(Grams((spot.dab.0 * 10.0).ceil() / 10.0), system),
                 length(skin.planned.0)
@@ -50,4 +50,9 @@ pub fn said(table: Table) -> AnyView {
         })
     };
     said.into_any()
+}
+
+/// The name of a thin spot on the picture: numbers are the pins'.
+pub fn letter(n: usize) -> String {
+    char::from(b'A' + (n % 26) as u8).to_string()
 }
