@@ -3,10 +3,10 @@
 use super::Piece;
 use crate::coating::Relief;
 use crate::quantity::{Millimetres, SquareMillimetres};
-use crate::relief::sweep::DETAIL;
+use crate::relief::sweep::{DETAIL, remembered};
 use crate::relief::{
-    Cover, Frame, Guess, HeightMap, Heights, Known, Measures, ReliefRecord, Sounded, corrected,
-    measures, overhung, readings,
+    Cover, Frame, Guess, HeightMap, Known, Measures, ReliefRecord, Sounded, corrected, measures,
+    overhung, readings,
 };
 use crate::survey::{Footprint, Mm};
 use std::sync::{Arc, Mutex};
@@ -97,7 +97,7 @@ impl Piece {
             profiles: &record.profiles,
         };
         let sounded = match &record.swept {
-            Some(map) => corrected(&Heights::of(map.clone()), &known, SEED),
+            Some(map) => corrected(&remembered(map.clone()), &known, SEED),
             None => Frame::around(&on.outline_mm, ALONG)
                 .and_then(|frame| readings(frame, &known, self.relief.and_then(guess), SEED)),
         };

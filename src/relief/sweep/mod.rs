@@ -8,6 +8,7 @@
 
 mod again;
 mod census;
+mod kept;
 mod paths;
 mod photo;
 mod slices;
@@ -17,6 +18,7 @@ mod surface;
 mod visible;
 mod wall;
 
+pub use kept::remembered;
 pub use stereo::disparity;
 
 use super::near::{bounds, from_rings};

@@ -157,7 +157,7 @@ pub(super) fn whole(heights: &[f32], own: &[f32], draws: &[Draw]) -> Vec<f32> {
 }
 
 /// Values at the knots of a coarse mesh over the map.
-struct Knots {
+pub(super) struct Knots {
     /// From knot to knot, in places.
     apart: usize,
     columns: usize,
@@ -204,7 +204,7 @@ impl Knots {
     }
 
     /// Normal numbers that neighbours share.
-    fn waves(frame: &Frame, dice: &mut Dice) -> Self {
+    pub(super) fn waves(frame: &Frame, dice: &mut Dice) -> Self {
         let apart = ((ALIKE_MM / frame.step.0) as usize).max(2);
         let (columns, rows) = (frame.columns / apart + 2, frame.rows / apart + 2);
         // Between knots the mean of four varies less than each: a third less on average.
@@ -217,7 +217,7 @@ impl Knots {
         }
     }
 
-    fn between(&self, at: [usize; 2]) -> f32 {
+    pub(super) fn between(&self, at: [usize; 2]) -> f32 {
         let [c, r] = at.map(|n| n / self.apart);
         let [x, y] = at.map(|n| (n % self.apart) as f32 / self.apart as f32);
         let value = |c: usize, r: usize| {
