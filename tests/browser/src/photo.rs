@@ -18,7 +18,7 @@ pub struct Photo {
     /// The ornament's true area in square millimetres.
     pub area_mm2: f64,
     /// Pixels from left to right.
-    width: f64,
+    pub width: f64,
 }
 
 /// Has the page draw a picture and writes it to `file` as a JPEG. `draw` is JavaScript that may

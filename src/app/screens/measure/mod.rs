@@ -3,7 +3,7 @@
 //! Ids for tests and links:
 //!
 //! - `photo-camera`, `photo-file`: the two file inputs, while there is no photo and in `photo-other`, which
-//!   opens `photo-0` and so on, `photo-0-remove`, `photo-more`, `photo-replace`.
+//!   opens `photo-0` and so on, `photo-0-remove`, `photo-more`, `photo-replace`, `photos-to-heights`.
 //! - `photo-level` opens the `viewfinder`: `level`, `shutter`, `viewfinder-close`.
 //! - `stage`: the photo's stage; `photo`: its image; `stage-whole`: back to the whole picture;
 //!   `loupe`. Marks are buttons `.handle` with labels such as "Corner 1 of 4".

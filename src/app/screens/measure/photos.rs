@@ -3,6 +3,7 @@
 use super::bench::Bench;
 use super::choose::Choose;
 use crate::app::parts::shown::keyed;
+use crate::app::route::Route;
 use crate::quantity::show;
 use leptos::prelude::*;
 
@@ -65,6 +66,10 @@ pub fn Photos(bench: Bench) -> impl IntoView {
         let system = bench.desk.settings.get().system;
         Some(format!("All together: {}", show::area_range(&area, system)))
     };
+    let to_heights = move || {
+        let (job, piece) = bench.names();
+        Route::Heights(job, piece).to_string()
+    };
     let choice = move |what: For, id: &'static str, word: &'static str| {
         view! {
             <button
@@ -88,6 +93,12 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             </ul>
             <p id="photos-together" hidden=move || !several()>
                 {together}
+            </p>
+            <p hidden=move || !several()>
+                <a id="photos-to-heights" class="button" href=to_heights>
+                    "Compare them for heights"
+                </a>
+                <span class="hint">" For that another photo needs no outline, only its reference."</span>
             </p>
             <div class="row fill">
                 {choice(For::More, "photo-more", "One more photo")}

@@ -4,7 +4,7 @@
 use super::build::{self, LEAN};
 use super::darkroom::Program;
 use super::tools::{self, Tools, cargo, target_folder};
-use super::{Trouble, project_root, run_shown, setup};
+use super::{Trouble, project_root, run_shown, setup, verify};
 use std::path::Path;
 use std::process::Command;
 
@@ -42,6 +42,7 @@ pub fn run() -> Result<(), Trouble> {
         .map_err(|e| format!("{} cannot be made: {e}.", folder.display()))?;
     gather(&root, &tools, &folder)?;
     let site = build::release(&root, &tools)?;
+    let scenes = verify::scenes(&root)?;
     let test = |name: &str, site: &Path| {
         run_shown(
             cargo()
@@ -50,13 +51,15 @@ pub fn run() -> Result<(), Trouble> {
                 .env("PEELCAST_DIST", site)
                 .env("PEELCAST_BENCH", &folder)
                 .env("PEELCAST_DEV", &dev)
+                .env("PEELCAST_SCENES", &scenes)
                 .env("CHROMIUM", tools::chromium().unwrap_or_default())
                 .env("CHROMEDRIVER", tools::chromedriver().unwrap_or_default())
                 .current_dir(&root),
         )
     };
     test("bench", &folder)?;
-    test("memory", &site)
+    test("memory", &site)?;
+    test("sweep", &site)
 }
 
 fn gather(root: &Path, tools: &Tools, folder: &Path) -> Result<(), Trouble> {

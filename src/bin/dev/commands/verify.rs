@@ -58,6 +58,7 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
                 .args(["test", "-p", BROWSER_TESTS])
                 .env("PEELCAST_DIST", built(&site)?)
                 .env("PEELCAST_DEV", dev)
+                .env("PEELCAST_SCENES", scenes(root)?)
                 .env(
                     "CHROMIUM",
                     tools::chromium().ok_or("There is no Chromium.")?,
@@ -82,21 +83,24 @@ fn built(site: &Option<PathBuf>) -> Result<&Path, Trouble> {
         .ok_or_else(|| "There is no site to check: the web build failed.".to_owned())
 }
 
+/// Builds the program that photographs reliefs of known shape.
+pub fn scenes(root: &Path) -> Result<PathBuf, Trouble> {
+    let what = ["build", "--package", "peelcast-render", "--bin"];
+    run_shown(in_root(cargo(), root).args(what).arg("relief_scene"))?;
+    Ok(program(root, "debug", "relief_scene"))
+}
+
+/// Where cargo puts a program.
+fn program(root: &Path, profile: &str, name: &str) -> PathBuf {
+    let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
+    target_folder(root).join(profile).join(file)
+}
+
 /// Runs every tests/outside/check_*.py against the program `desk`.
 fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
     run_shown(in_root(cargo(), root).args(["build", "--release", "--bin", "desk"]))?;
-    let scenes = [
-        "build",
-        "--package",
-        "peelcast-render",
-        "--bin",
-        "relief_scene",
-    ];
-    run_shown(in_root(cargo(), root).args(scenes))?;
-    let built = |profile: &str, name: &str| {
-        let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
-        target_folder(root).join(profile).join(file)
-    };
+    let scenes = scenes(root)?;
+    let desk = program(root, "release", "desk");
     let folder = root.join("tests/outside");
     let mut scripts: Vec<PathBuf> = std::fs::read_dir(&folder)
         .map_err(|e| format!("{} cannot be read: {e}.", folder.display()))?
@@ -119,8 +123,8 @@ fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
         let check = run_shown(
             in_root(Command::new(tools.python()), root)
                 .arg(script)
-                .env("PEELCAST_DESK", built("release", "desk"))
-                .env("PEELCAST_SCENES", built("debug", "relief_scene"))
+                .env("PEELCAST_DESK", &desk)
+                .env("PEELCAST_SCENES", &scenes)
                 .env("OPENCV_DOC", tools.opencv_doc())
                 .env("CGAL_DEMO", tools.cgal_demo())
                 .env("PYTHONDONTWRITEBYTECODE", "1"),
