@@ -4,7 +4,7 @@ use super::coarse::Coarse;
 use super::gaussian::{Conditioned, Seen, Spot};
 use super::probe::next_probe;
 use super::sounding::{Known, Sounded, errors};
-use super::{Cover, Draw, HeightMap, Heights};
+use super::{Draw, Frame, HeightMap, Heights, contains};
 use crate::quantity::Dice;
 use crate::survey::{Mm, SurveyError};
 use nalgebra::DVector;
@@ -34,7 +34,6 @@ pub fn corrected(prior: &Heights, known: &Known<'_>, seed: u64) -> Result<Sounde
         notes: Vec::new(),
     };
     let coarse = Coarse::over(frame);
-    let cover = Cover::of_rings(frame, known.outline, known.holes);
     let error = MapError::of(map, &coarse);
     let (seen, heights): (Vec<Seen>, Vec<f64>) = on_map.into_iter().unzip();
     let spots = seen.iter().map(|s| error.spot(s.at)).collect();
@@ -45,9 +44,9 @@ pub fn corrected(prior: &Heights, known: &Known<'_>, seed: u64) -> Result<Sounde
         .map(|at| error.spot(coarse.frame.place_of(at)))
         .collect();
     let towards = held.towards(&places);
-    let moved = |off: &DVector<f64>| {
+    let moved = |off: &DVector<f64>, fine: Frame| {
         let shift = towards.tr_mul(&held.cholesky.solve(off));
-        coarse.refine(shift.as_slice())
+        Coarse { fine, ..coarse }.refine(shift.as_slice())
     };
     let add = |heights: &[f32], shift: Vec<f32>| {
         let sum = heights
@@ -80,9 +79,10 @@ pub fn corrected(prior: &Heights, known: &Known<'_>, seed: u64) -> Result<Sounde
     let sds = sds.collect();
 
     let mut dice = Dice::seeded(seed);
+    let drawn = prior.drawn();
     let draws = prior.draws.iter().map(|draw| {
         let errors = errors(&seen, &mut dice);
-        let there = |at: Mm| over(map, &draw.heights, at);
+        let there = |at: Mm| over(drawn, &draw.heights, at);
         let misses = seen
             .iter()
             .zip(&heights)
@@ -90,27 +90,29 @@ pub fn corrected(prior: &Heights, known: &Known<'_>, seed: u64) -> Result<Sounde
             .map(|((s, height), error)| s.height + error - there(s.at).unwrap_or(*height));
         let misses = DVector::from_iterator(seen.len(), misses);
         Draw {
-            heights: add(&draw.heights, moved(&misses)),
+            heights: add(&draw.heights, moved(&misses, drawn)),
             scale: draw.scale,
         }
     });
     let draws = draws.collect();
-    let corrected = HeightMap::of(frame, add(map.heights(), moved(&off)), sds, 0.0)?;
+    let corrected = HeightMap::of(frame, add(map.heights(), moved(&off, frame)), sds, 0.0)?;
+    let on_piece = |at: Mm| contains(known.outline, known.holes, at);
     Ok(Sounded {
         notes: contradictions(&held.spots, &seen, &off),
-        next: next_probe(&held, &coarse, &cover, &places, &left),
+        next: next_probe(&held, &coarse, &on_piece, &places, &left),
         heights: Heights {
             map: corrected,
             draws,
+            sparse: prior.sparse,
         },
     })
 }
 
-/// A height of a draw between its places.
-fn over(map: &HeightMap, heights: &[f32], at: Mm) -> Option<f64> {
-    let frame = map.frame();
-    let drawn = HeightMap::between(frame, heights, at)?;
-    (!drawn.is_nan()).then_some(drawn)
+/// A height of a draw between its places, or that of the nearest one where the piece ends.
+fn over(frame: Frame, heights: &[f32], at: Mm) -> Option<f64> {
+    let between = HeightMap::between(frame, heights, at).filter(|height| !height.is_nan());
+    let nearest = || frame.nearest(at).map(|near| f64::from(heights[near]));
+    between.or_else(|| nearest().filter(|height| !height.is_nan()))
 }
 
 /// Readings that lie too far from the map, each with a sentence.

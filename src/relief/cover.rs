@@ -3,6 +3,7 @@
 use super::{Frame, HeightMap};
 use crate::quantity::{Millimetres, SquareMillimetres};
 use crate::survey::{Mm, Region, signed_area};
+use std::ops::Range;
 
 /// Each cell between four places is looked at in this many parts both ways.
 pub(super) const PARTS: usize = 4;
@@ -52,16 +53,21 @@ impl Cover {
                 &rings,
                 row,
                 (wide * PARTS, 1.0 / parts, 0.5 / parts - 1.0),
-                |part| {
-                    let bit = line % PARTS * PARTS + part % PARTS;
-                    cells[line / PARTS * wide + part / PARTS] |= 1 << bit;
+                |parts| {
+                    for cell in parts.start / PARTS..parts.end.div_ceil(PARTS) {
+                        let within = |part: usize| part.clamp(cell * PARTS, (cell + 1) * PARTS);
+                        let [low, high] =
+                            [parts.start, parts.end].map(|p| within(p) - cell * PARTS);
+                        let bits = (1_u16 << high) - (1 << low);
+                        cells[line / PARTS * wide + cell] |= bits << (line % PARTS * PARTS);
+                    }
                 },
             );
         }
         let mut inside = vec![false; frame.len()];
         for row in 0..frame.rows {
-            for_inside(&rings, row as f64, (frame.columns, 1.0, 0.0), |column| {
-                inside[row * frame.columns + column] = true;
+            for_inside(&rings, row as f64, (frame.columns, 1.0, 0.0), |columns| {
+                inside[row * frame.columns..][columns].fill(true);
             });
         }
         let edge = rings.iter().enumerate().flat_map(|(n, ring)| {
@@ -167,13 +173,13 @@ impl Cover {
     }
 }
 
-/// Walks along a row of `count` points, `first + n step`, and tells which lie inside the rings
+/// Walks along a row of `count` points, `first + n step`, and tells from which to which they lie inside the rings
 /// (even-odd rule).
 fn for_inside(
     rings: &[Vec<Mm>],
     row: f64,
     (count, step, first): (usize, f64, f64),
-    mut each: impl FnMut(usize),
+    mut each: impl FnMut(Range<usize>),
 ) {
     let mut crossings = Vec::new();
     for ring in rings {
@@ -187,7 +193,7 @@ fn for_inside(
     crossings.sort_unstable_by(f64::total_cmp);
     for pair in crossings.chunks_exact(2) {
         let index = |x: f64| ((x - first) / step).ceil().clamp(0.0, count as f64) as usize;
-        (index(pair[0])..index(pair[1])).for_each(&mut each);
+        each(index(pair[0])..index(pair[1]));
     }
 }
 

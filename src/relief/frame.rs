@@ -86,6 +86,16 @@ impl Frame {
         Ok(())
     }
 
+    /// Every so manieth place of it, both ways, from its first on.
+    pub(super) fn sparse(&self, every: usize) -> Self {
+        Self {
+            step: self.step * every as f64,
+            columns: self.columns.div_ceil(every),
+            rows: self.rows.div_ceil(every),
+            ..*self
+        }
+    }
+
     /// How many places.
     pub fn len(&self) -> usize {
         self.columns * self.rows

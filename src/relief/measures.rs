@@ -29,27 +29,37 @@ pub struct Measures {
 /// Measures the heights inside an outline and outside its holes, all in millimetres on the wall.
 ///
 /// The values are those of the likely map; one standard deviation is how far the plausible maps
-/// lie from it (the root of the mean square), and the ranges are cut where nothing real can lie:
+/// lie from it at their places (the root of the mean square), and the ranges are cut where nothing real can lie:
 /// no surface is smaller than its footprint.
 pub fn measures(heights: &Heights, outline: &[Mm], holes: &[Vec<Mm>]) -> Measures {
     let map = &heights.map;
     let cover = Cover::of_rings(map.frame(), outline, holes);
     let best = Numbers::of(map.heights(), &cover);
+    let sparse = match heights.sparse {
+        1 => cover.clone(),
+        _ => Cover::of_rings(heights.drawn(), outline, holes),
+    };
+    let likely = Numbers::of(&heights.likely(), &sparse);
     let draws: Vec<Numbers> = heights
         .draws
         .iter()
         .map(|draw| match draw.scale == 1.0 {
-            true => Numbers::of(&draw.heights, &cover),
-            false => Numbers::of(&draw.heights, &cover.stretched(draw.scale)),
+            true => Numbers::of(&draw.heights, &sparse),
+            false => Numbers::of(&draw.heights, &sparse.stretched(draw.scale)),
         })
         .collect();
+    let about = |of: fn(&Numbers) -> f64, least: f64| {
+        let square = draws.iter().map(|draw| (of(draw) - of(&likely)).powi(2));
+        let count = draws.len().max(1) as f64;
+        (of(&best), (square.sum::<f64>() / count).sqrt(), least)
+    };
     let top = highest(map.heights(), &cover);
     Measures {
-        footprint: about(&best, &draws, |n| n.footprint, 0.0),
-        surface: about(&best, &draws, |n| n.surface, best.footprint),
-        ratio: about(&best, &draws, |n| n.surface / n.footprint, 1.0),
-        volume: about(&best, &draws, |n| n.volume / 1000.0, 0.0),
-        highest: about(&best, &draws, |n| n.highest, 0.0),
+        footprint: ranged(about(|n| n.footprint, 0.0)),
+        surface: ranged(about(|n| n.surface, best.footprint)),
+        ratio: ranged(about(|n| n.surface / n.footprint, 1.0)),
+        volume: ranged(about(|n| n.volume / 1000.0, 0.0)),
+        highest: ranged(about(|n| n.highest, 0.0)),
         highest_at: top.map_or(map.frame().origin, |(at, _)| map.frame().place_of(at)),
     }
 }
@@ -131,18 +141,8 @@ fn highest(heights: &[f32], cover: &Cover) -> Option<(usize, f32)> {
         .max_by(|one, other| one.1.total_cmp(&other.1))
 }
 
-fn about<Q: Quantity>(
-    best: &Numbers,
-    draws: &[Numbers],
-    of: impl Fn(&Numbers) -> f64,
-    least: f64,
-) -> Estimate<Q> {
-    let value = of(best);
-    let square: f64 = draws.iter().map(|draw| (of(draw) - value).powi(2)).sum();
-    let sd = match draws.is_empty() {
-        true => 0.0,
-        false => (square / draws.len() as f64).sqrt(),
-    };
+/// A value with its standard deviation and the least that it can be.
+fn ranged<Q: Quantity>((value, sd, least): (f64, f64, f64)) -> Estimate<Q> {
     Estimate {
         value: Q::of(value),
         sd,

@@ -25,6 +25,10 @@ pub(super) fn around(ring: &[Mm]) -> f64 {
 
 /// How far a place lies from a stretch between two others.
 pub(super) fn from_stretch(place: Mm, a: Mm, b: Mm) -> f64 {
+    square_from_stretch(place, a, b).sqrt()
+}
+
+fn square_from_stretch(place: Mm, a: Mm, b: Mm) -> f64 {
     let along = [b[0] - a[0], b[1] - a[1]];
     let from = [place[0] - a[0], place[1] - a[1]];
     let square = along[0] * along[0] + along[1] * along[1];
@@ -32,7 +36,8 @@ pub(super) fn from_stretch(place: Mm, a: Mm, b: Mm) -> f64 {
         true => ((from[0] * along[0] + from[1] * along[1]) / square).clamp(0.0, 1.0),
         false => 0.0,
     };
-    (from[0] - share * along[0]).hypot(from[1] - share * along[1])
+    let off = [0, 1].map(|k| from[k] - share * along[k]);
+    off[0] * off[0] + off[1] * off[1]
 }
 
 /// How far a place lies from the nearest ring.
@@ -40,10 +45,10 @@ pub(super) fn from_rings(place: Mm, rings: &[Vec<Mm>]) -> f64 {
     let mut least = f64::INFINITY;
     for ring in rings {
         for (i, a) in ring.iter().enumerate() {
-            least = least.min(from_stretch(place, *a, ring[(i + 1) % ring.len()]));
+            least = least.min(square_from_stretch(place, *a, ring[(i + 1) % ring.len()]));
         }
     }
-    least
+    least.sqrt()
 }
 
 /// Places along the rings, `count` in all or a few more, evenly spaced on each.

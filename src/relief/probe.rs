@@ -1,6 +1,5 @@
 //! Where one more reading tells most of the volume.
 
-use super::Cover;
 use super::coarse::Coarse;
 use super::gaussian::{Conditioned, Spot};
 use crate::survey::Mm;
@@ -26,17 +25,18 @@ const PROBE_SD: f64 = 0.5;
 pub(super) fn next_probe(
     held: &Conditioned,
     coarse: &Coarse,
-    cover: &Cover,
+    on_piece: &dyn Fn(Mm) -> bool,
     places: &[Spot],
     left: &[f64],
 ) -> Option<Probe> {
     let frame = coarse.frame;
-    let on_piece = |at: &usize| {
-        let even = (at % frame.columns).is_multiple_of(2) && (at / frame.columns).is_multiple_of(2);
-        let near = coarse.fine.nearest(frame.place_of(*at));
-        even && near.is_some_and(|near| cover.inside[near])
+    let even = |at: &usize| {
+        (at % frame.columns).is_multiple_of(2) && (at / frame.columns).is_multiple_of(2)
     };
-    let chosen: Vec<usize> = (0..frame.len()).filter(on_piece).collect();
+    let chosen: Vec<usize> = (0..frame.len())
+        .filter(even)
+        .filter(|at| on_piece(frame.place_of(*at)))
+        .collect();
     let spots: Vec<Spot> = chosen.iter().map(|at| places[*at]).collect();
     let towards = held.towards(&spots);
     // How each seen place goes together with the whole volume, solved once.

@@ -338,7 +338,11 @@ impl Ground {
                 });
             }
             if n == CHOICES / 2 {
-                next = next_probe(&held, &self.coarse, &self.cover, &places, &left);
+                let on_piece = |at: Mm| {
+                    let near = self.coarse.fine.nearest(at);
+                    near.is_some_and(|near| self.cover.inside[near])
+                };
+                next = next_probe(&held, &self.coarse, &on_piece, &places, &left);
             }
         }
         let sds = squares.iter().zip(&likely);
@@ -353,6 +357,7 @@ impl Ground {
             heights: Heights {
                 map: map.ok()?,
                 draws,
+                sparse: 1,
             },
             next,
             notes: Vec::new(),

@@ -230,7 +230,11 @@ fn swept(forms: &Forms, sd: f64, told: f64, dice: &mut Dice) -> Heights {
     });
     let draws = draws.collect();
     let map = HeightMap::of(frame, heights, vec![told as f32; frame.len()], 0.0).unwrap();
-    Heights { map, draws }
+    Heights {
+        map,
+        draws,
+        sparse: 1,
+    }
 }
 
 /// The root of the mean square of what the map is off by.

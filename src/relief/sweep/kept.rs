@@ -4,21 +4,28 @@ use super::spread::Knots;
 use super::{Draw, HeightMap, Heights};
 use crate::quantity::Dice;
 use crate::relief::DRAWS;
+use crate::relief::heights::{picked, sparse};
 
 /// The map with others that may as well be true: the whole of it is too high or too low by the
 /// spread of its scale, and each place by its own, which its neighbours share.
 pub fn remembered(map: HeightMap) -> Heights {
     let frame = map.frame();
+    let sparse = sparse(frame);
+    let [heights, sds] = [map.heights(), map.sds()].map(|of| picked(frame, sparse, of));
     let mut dice = Dice::seeded(3);
     let scales = even(&mut dice);
     let draw = |scale: f64| {
         let waves = Knots::waves(&frame, &mut dice);
         let scale = (1.0 + map.sd() * scale) as f32;
-        let places = map.heights().iter().zip(map.sds()).enumerate();
-        let heights = places.map(|(place, (height, sd))| {
-            let at = [place % frame.columns, place / frame.columns];
+        let rows = (0..frame.rows).step_by(sparse);
+        let waves = rows.flat_map(|row| {
+            let row = waves.row(row, frame.columns);
+            row.into_iter().step_by(sparse)
+        });
+        let places = heights.iter().zip(&sds).zip(waves);
+        let heights = places.map(|((height, sd), wave)| {
             // Off the piece it stays no number.
-            let moved = height * scale + waves.between(at) * sd;
+            let moved = height * scale + wave * sd;
             if moved < 0.0 { 0.0 } else { moved }
         });
         Draw {
@@ -27,7 +34,7 @@ pub fn remembered(map: HeightMap) -> Heights {
         }
     };
     let draws = scales.map(draw).into();
-    Heights { map, draws }
+    Heights { map, draws, sparse }
 }
 
 /// Normal numbers of mean 0 and variance 1, as far as so few can be.
@@ -53,7 +60,7 @@ mod tests {
         let heights = remembered(map.unwrap());
         let volume = measures(&heights, &outline, &[]).volume.relative_sd();
         assert!((0.028..0.034).contains(&volume), "{volume}");
-        let middle = frame.nearest([80.0, 60.0]).unwrap();
+        let middle = heights.drawn().nearest([80.0, 60.0]).unwrap();
         let square = |draw: &Draw| (draw.heights[middle] - 15.0).powi(2);
         let sum: f32 = heights.draws.iter().map(square).sum();
         let sd = (sum / DRAWS as f32).sqrt();

@@ -30,6 +30,7 @@ use crate::survey::{
 use again::Again;
 use paths::Penalty;
 use photo::{Eye, Reduced};
+use std::ops::Range;
 use std::slice;
 
 /// One photo of the piece, with what is known of its camera.
@@ -157,6 +158,21 @@ pub const DETAIL: Detail = Detail {
     top: Millimetres(1.0),
 };
 
+/// What a sweep does one after the other, and the share of its whole time that has passed after
+/// each (tests/render/tests/sweep_speed.rs).
+pub const STAGES: [(&str, f64); 10] = [
+    ("places of the wall found again", 0.20),
+    ("cameras", 0.30),
+    ("photos in the map's size", 0.35),
+    ("first sweep: photos laid and compared", 0.50),
+    ("first sweep: neighbours agree", 0.60),
+    ("first sweep: surface", 0.65),
+    ("second sweep", 0.75),
+    ("third sweep", 0.85),
+    ("fourth sweep", 0.95),
+    ("plausible maps", 1.0),
+];
+
 /// Photos beyond these tell little more.
 const MOST_PHOTOS: usize = 5;
 /// From height to height of the first sweep, in millimetres.
@@ -243,10 +259,13 @@ pub fn sweep(
         };
         wall::tracks(&known, base, &around)
     };
-    progress(0.1);
+    let mut stages = STAGES.iter().map(|(_, done)| *done);
+    let mut next = move || stages.next().unwrap_or(1.0);
+    progress(next());
     let found = bundle(&problems, &tracks, problem.reference)?;
     let wall = found.wall(base, &problems[base])?;
     let outline = outline(&found.cameras[base], &problem.outline_px)?;
+    progress(next());
     let (low, high) = bounds(&outline);
     let parts = parts(problem, &found.cameras, low, high);
     let step = problem.step.0 / parts as f64;
@@ -272,10 +291,11 @@ pub fn sweep(
         frame,
         base,
     };
-    let mut surface = sweeper.first(problem.max_height, &mut |done| progress(0.1 + 0.5 * done));
-    for (n, again) in AGAIN.iter().enumerate() {
+    progress(next());
+    let mut surface = sweeper.first(problem.max_height, &mut || progress(next()));
+    for again in &AGAIN {
         surface = sweeper.again(surface, again);
-        progress(0.6 + 0.1 * (n + 1) as f64);
+        progress(next());
     }
     let count = sweeper.inside.iter().filter(|w| **w).count();
     let sure = surface.trust.iter().filter(|t| **t > 0.0).count();
@@ -312,6 +332,7 @@ pub fn sweep(
                 .into(),
         );
     }
+    progress(next());
     Ok(Swept {
         wall,
         outline,
@@ -319,6 +340,7 @@ pub fn sweep(
         heights: Heights {
             map: HeightMap::of(frame, heights, sds, 0.0)?,
             draws,
+            sparse: 1,
         },
         parts,
         confident,
@@ -350,24 +372,27 @@ struct Surface {
 
 impl Sweeper {
     /// The surface from planes.
-    fn first(&self, max_height: Millimetres, progress: &mut dyn FnMut(f64)) -> Surface {
+    fn first(&self, max_height: Millimetres, done: &mut dyn FnMut()) -> Surface {
         let labels = labels(max_height);
         let from = -(BEHIND as f32) * APART;
         let (frame, inside) = (&self.frame, &self.inside);
-        let volume = slices::swept(&self.seen, frame, inside, from, APART, labels, progress);
+        let volume = slices::swept(&self.seen, frame, inside, from, APART, labels);
+        done();
         let even = slices::even(&self.seen[self.base], frame);
         let found = paths::agree(&volume, FIRST, Some(&even));
         drop(volume);
+        done();
         let height = |(label, inside): (&f32, &bool)| match inside {
             true => from + APART * label,
             false => 0.0,
         };
-        let heights: Vec<f32> = found.label.iter().zip(inside).map(height).collect();
+        let heights: Vec<f32> = found.iter().zip(inside).map(height).collect();
         let mut heights = surface::median(&heights, inside, frame, 2);
         let good = self.mainland(&heights);
         surface::fill(&mut heights, &good, inside, frame);
         let trust = vec![1.0; heights.len()];
         heights = surface::smoothed(&heights, &trust, inside, frame, 3, 1.5);
+        done();
         Surface { heights, trust }
     }
 
@@ -387,8 +412,8 @@ impl Sweeper {
         let found = paths::agree(&volume, SECOND, None);
         let last = by.labels as f32 - 1.0;
         for place in (0..heights.len()).filter(|p| inside[*p]) {
-            let label = found.label[place];
-            let cost = volume.cost[place * by.labels + label.round() as usize];
+            let label = found[place];
+            let cost = volume.cost(place, label.round() as usize);
             let alike = 1.0 - 2.0 * f32::from(cost) / again::MOST;
             heights[place] += (label - last / 2.0) * by.apart;
             // At the ends of the range the surface may lie beyond.
@@ -422,6 +447,25 @@ impl Sweeper {
         let least = (ISLAND_MM2 / (self.frame.step.0 * self.frame.step.0)) as usize;
         surface::mainland(heights, &self.inside, &self.frame, CLIFF, least)
     }
+}
+
+/// From the first to the last column of each row that is looked at when places to all sides of
+/// those inside are, so many.
+fn spans(inside: &[bool], grid: &Frame, about: usize) -> Vec<Range<usize>> {
+    let of_row = |row: &[bool]| {
+        let first = row.iter().position(|inside| *inside)?;
+        let last = row.iter().rposition(|inside| *inside)?;
+        Some(first.saturating_sub(about)..(last + about + 1).min(grid.columns))
+    };
+    let own: Vec<_> = inside.chunks_exact(grid.columns).map(of_row).collect();
+    let near = |row: usize| {
+        let rows = &own[row.saturating_sub(about)..(row + about + 1).min(own.len())];
+        let both = |a: Range<usize>, b: &Range<usize>| a.start.min(b.start)..a.end.max(b.end);
+        let mut rows = rows.iter().flatten();
+        let first = rows.next().cloned().unwrap_or(0..0);
+        rows.fold(first, both)
+    };
+    (0..own.len()).map(near).collect()
 }
 
 /// The photos in the size of the grid.

@@ -3,6 +3,9 @@
 use crate::survey::{Camera, GreyView, Mm};
 use nalgebra::Vector3;
 
+/// So many places are laid at once.
+const LANES: usize = 16;
+
 /// Brightness in means over squares of pixels: what is finer than the grid would only be noise
 /// there.
 #[derive(Clone)]
@@ -21,16 +24,16 @@ impl Reduced {
         let (width, height) = (grey.width as usize / side, grey.height as usize / side);
         let mut data = Vec::with_capacity(width * height);
         let share = 1.0 / (side * side) as f32;
-        for row in 0..height {
-            let rows = &grey.data[row * side * grey.width as usize..];
-            for column in 0..width {
-                let mut sum = 0;
-                for line in rows.chunks(grey.width as usize).take(side) {
-                    let square = &line[column * side..(column + 1) * side];
-                    sum += square.iter().map(|b| u32::from(*b)).sum::<u32>();
+        let mut sums = vec![0_u32; width * side];
+        for rows in grey.data.chunks_exact(side * grey.width as usize) {
+            sums.fill(0);
+            for line in rows.chunks_exact(grey.width as usize) {
+                for (sum, byte) in sums.iter_mut().zip(line) {
+                    *sum += u32::from(*byte);
                 }
-                data.push(sum as f32 * share);
             }
+            let squares = sums.chunks_exact(side);
+            data.extend(squares.map(|square| square.iter().sum::<u32>() as f32 * share));
         }
         Self {
             width,
@@ -43,17 +46,58 @@ impl Reduced {
     /// Brightness between pixels, mixed from the four about the place; NaN off the photo.
     #[inline]
     pub(super) fn at(&self, x: f32, y: f32) -> f32 {
-        let inside = |at: f32, side: usize| at >= 0.0 && at < side as f32 - 1.0;
-        if !(inside(x, self.width) && inside(y, self.height)) {
-            return f32::NAN;
+        mixed([self.width, self.height], [x, y], |at| self.data[at])
+    }
+
+    /// Lays a row of the grid on a surface: how bright each place is where `eye` sees it in this
+    /// photo, from the column `first` on; NaN off the photo. `heights` are before the wall.
+    pub(super) fn lay(
+        &self,
+        eye: &Eye,
+        first: usize,
+        row: usize,
+        heights: &[f32],
+        out: &mut [f32],
+    ) {
+        if self.width < 2 || self.height < 2 {
+            return out.fill(f32::NAN);
         }
-        let (column, row) = (x as usize, y as usize);
-        let (fx, fy) = (x - column as f32, y - row as f32);
-        let start = row * self.width + column;
-        let (above, below) = (&self.data[start..], &self.data[start + self.width..]);
-        let top = above[0] + (above[1] - above[0]) * fx;
-        let low = below[0] + (below[1] - below[0]) * fx;
-        top + (low - top) * fy
+        let chunks = heights.chunks(LANES).zip(out.chunks_mut(LANES));
+        for (chunk, (heights, out)) in chunks.enumerate() {
+            let first = first + chunk * LANES;
+            let mut near = [0.0; LANES];
+            near[..heights.len()].copy_from_slice(heights);
+            let laid = self.lay_lanes(eye, first as f32, row as f32, &near);
+            out.copy_from_slice(&laid[..out.len()]);
+        }
+    }
+
+    /// The same of a few places: all that is no look at the photo is done for all at once.
+    #[inline]
+    fn lay_lanes(&self, eye: &Eye, first: f32, row: f32, heights: &[f32; LANES]) -> [f32; LANES] {
+        let (wide, high) = (self.width as f32 - 1.0, self.height as f32 - 1.0);
+        let (mut x, mut y) = ([0.0; LANES], [0.0; LANES]);
+        for i in 0..LANES {
+            let seen = eye.see(first + i as f32, row, heights[i]);
+            // NaN is not inside.
+            let inside = seen[0] >= 0.0 && seen[0] < wide && seen[1] >= 0.0 && seen[1] < high;
+            x[i] = if inside { seen[0] } else { f32::NAN };
+            y[i] = if inside { seen[1] } else { 0.0 };
+        }
+        let (columns, rows) = (x.map(|x| x as i32), y.map(|y| y as i32));
+        let mut four = [[0.0; LANES]; 4];
+        for i in 0..LANES {
+            let start = rows[i] as usize * self.width + columns[i] as usize;
+            let near = &self.data[start..start + self.width + 2];
+            let corners = [near[0], near[1], near[self.width], near[self.width + 1]];
+            (0..4).for_each(|k| four[k][i] = corners[k]);
+        }
+        std::array::from_fn(|i| {
+            let (fx, fy) = (x[i] - columns[i] as f32, y[i] - rows[i] as f32);
+            let top = four[0][i] + (four[1][i] - four[0][i]) * fx;
+            let low = four[2][i] + (four[3][i] - four[2][i]) * fx;
+            top + (low - top) * fy
+        })
     }
 
     /// The same with less of the sensor's grain.
@@ -66,22 +110,35 @@ impl Reduced {
     /// The same without what changes only over more than `reach` squares: light that falls off
     /// across an even surface looks alike wherever it is laid.
     pub(super) fn detailed(&self, reach: usize) -> Self {
-        let (width, height) = (self.width, self.height);
+        let width = self.width;
         let mut mean = self.data.clone();
-        let mut line = Vec::new();
-        for row in mean.chunks_exact_mut(width) {
-            line.clear();
-            line.extend_from_slice(row);
-            running_mean(&line, reach, |at, value| row[at] = value);
-        }
-        for column in 0..width {
-            line.clear();
-            line.extend((0..height).map(|row| mean[row * width + column]));
-            running_mean(&line, reach, |at, value| mean[at * width + column] = value);
+        for (mean, row) in mean
+            .chunks_exact_mut(width)
+            .zip(self.data.chunks_exact(width))
+        {
+            running_mean(row, reach, |at, value| mean[at] = value);
         }
         let mut detail = self.clone();
-        for (value, mean) in detail.data.iter_mut().zip(&mean) {
-            *value += 128.0 - mean;
+        let rows: Vec<&[f32]> = mean.chunks_exact(width).collect();
+        let mut sums = vec![0.0; width];
+        let add = |sums: &mut [f64], row: &[f32], sign: f64| {
+            for (sum, value) in sums.iter_mut().zip(row) {
+                *sum += sign * f64::from(*value);
+            }
+        };
+        let first = rows.iter().take(reach);
+        first.for_each(|row| add(&mut sums, row, 1.0));
+        for (at, detail) in detail.data.chunks_exact_mut(width).enumerate() {
+            if let Some(next) = rows.get(at + reach) {
+                add(&mut sums, next, 1.0);
+            }
+            if at > reach {
+                add(&mut sums, rows[at - reach - 1], -1.0);
+            }
+            let count = (at + reach + 1).min(rows.len()) - at.saturating_sub(reach);
+            for (value, sum) in detail.iter_mut().zip(&sums) {
+                *value += 128.0 - (sum / count as f64) as f32;
+            }
         }
         detail
     }
@@ -128,6 +185,76 @@ fn soften(data: &mut [f32], width: usize, height: usize) {
             let here = row[i];
             row[i] = 0.25 * (above[i] + below[i]) + 0.5 * here;
             above[i] = here;
+        }
+    }
+}
+
+/// Brightness between pixels, mixed from the four about the place; NaN off the photo.
+#[inline]
+fn mixed([width, height]: [usize; 2], [x, y]: [f32; 2], value: impl Fn(usize) -> f32) -> f32 {
+    let inside = |at: f32, side: usize| at >= 0.0 && at < side as f32 - 1.0;
+    if !(inside(x, width) && inside(y, height)) {
+        return f32::NAN;
+    }
+    let (column, row) = (x as usize, y as usize);
+    let (fx, fy) = (x - column as f32, y - row as f32);
+    let start = row * width + column;
+    let [a, b, c, d] = [0, 1, width, width + 1].map(|by| value(start + by));
+    let (top, low) = (a + (b - a) * fx, c + (d - c) * fx);
+    top + (low - top) * fy
+}
+
+/// A photo in several sizes, each worked out once.
+pub(super) struct Sizes<'a> {
+    grey: GreyView<'a>,
+    reduced: Vec<Reduced>,
+}
+
+impl<'a> Sizes<'a> {
+    pub(super) fn of(grey: GreyView<'a>) -> Self {
+        Self {
+            grey,
+            reduced: Vec::new(),
+        }
+    }
+
+    /// In means over squares of `side` pixels.
+    pub(super) fn reduced(&mut self, side: usize) -> Pixels<'_> {
+        if side == 1 {
+            return Pixels::Whole(self.grey);
+        }
+        let known = self.reduced.iter().position(|of| of.side == side as f64);
+        let at = known.unwrap_or_else(|| {
+            self.reduced.push(Reduced::of(&self.grey, side));
+            self.reduced.len() - 1
+        });
+        Pixels::Reduced(&self.reduced[at])
+    }
+}
+
+/// A photo as it was taken, which needs no memory of its own, or reduced.
+pub(super) enum Pixels<'a> {
+    Whole(GreyView<'a>),
+    Reduced(&'a Reduced),
+}
+
+impl Pixels<'_> {
+    /// Brightness between pixels, mixed from the four about the place; NaN off the photo.
+    pub(super) fn at(&self, x: f32, y: f32) -> f32 {
+        match self {
+            Self::Whole(grey) => {
+                let size = [grey.width, grey.height].map(|n| n as usize);
+                mixed(size, [x, y], |at| f32::from(grey.data[at]))
+            }
+            Self::Reduced(reduced) => reduced.at(x, y),
+        }
+    }
+
+    /// Side of the squares, in pixels.
+    pub(super) fn side(&self) -> f64 {
+        match self {
+            Self::Whole(_) => 1.0,
+            Self::Reduced(reduced) => reduced.side,
         }
     }
 }

@@ -5,10 +5,14 @@
 
 use super::census;
 use super::paths::Volume;
-use super::{Frame, Seen};
+use super::{Frame, Seen, spans};
 
 /// Brightness is compared in so many parts of a level.
 const PARTS: f32 = 64.0;
+/// So many labels are found before they are put into the volume: whole lines of memory at once.
+const BLOCK: usize = 16;
+/// What a place off the photo shows: darker than all.
+const NOTHING: i16 = -1;
 
 /// What each height costs at each place of the grid: `from + label · apart` millimetres before the
 /// wall. Off the piece only the wall itself is free.
@@ -19,54 +23,64 @@ pub(super) fn swept(
     from: f32,
     apart: f32,
     labels: usize,
-    progress: &mut dyn FnMut(f64),
 ) -> Volume {
     let places = grid.len();
-    let mut cost = vec![census::MOST; places * labels];
+    let mut volume = Volume::of(grid.columns, grid.rows, labels, census::MOST);
     let pairs = pairs(seen.len());
-    let mut laid: Vec<Vec<i16>> = vec![vec![0; places]; seen.len()];
-    let mut whole: Vec<Vec<bool>> = vec![vec![false; places]; seen.len()];
+    let (own, about) = (spans(inside, grid, 0), spans(inside, grid, census::REACH));
+    let mut laid: Vec<Vec<i16>> = vec![vec![NOTHING; places]; seen.len()];
     let mut of_pair = vec![vec![0_u8; places]; pairs.len()];
-    for label in 0..labels {
-        let height = from + label as f32 * apart;
-        for ((of, whole), laid) in seen.iter().zip(&mut whole).zip(&mut laid) {
-            for row in 0..grid.rows {
-                let start = row * grid.columns;
-                for column in 0..grid.columns {
-                    let [x, y] = of.eye.see(column as f32, row as f32, height);
-                    let value = of.photo.at(x, y);
-                    whole[start + column] = !value.is_nan();
-                    // NaN becomes 0.
-                    laid[start + column] = (value * PARTS) as i16;
+    let mut block = vec![vec![0_u8; places]; BLOCK];
+    let mut line = vec![0.0; grid.columns];
+    for first in (0..labels).step_by(BLOCK) {
+        let last = labels.min(first + BLOCK);
+        for (label, out) in (first..last).zip(&mut block) {
+            let heights = vec![from + label as f32 * apart; grid.columns];
+            for (of, laid) in seen.iter().zip(&mut laid) {
+                for (row, span) in about.iter().enumerate() {
+                    let line = &mut line[..span.len()];
+                    of.photo
+                        .lay(&of.eye, span.start, row, &heights[..span.len()], line);
+                    let laid = &mut laid[row * grid.columns..][span.clone()];
+                    for (laid, value) in laid.iter_mut().zip(line) {
+                        *laid = if value.is_nan() {
+                            NOTHING
+                        } else {
+                            (*value * PARTS) as i16
+                        };
+                    }
+                }
+            }
+            for (pair, out) in pairs.iter().zip(&mut of_pair) {
+                let [a, b] = pair.map(|n| &laid[n]);
+                census::differences(a, b, grid.columns, &own, out);
+                for ((out, a), b) in out.iter_mut().zip(a).zip(b) {
+                    if *a == NOTHING || *b == NOTHING {
+                        *out = census::MOST / 2;
+                    }
+                }
+            }
+            match of_pair.as_slice() {
+                [only] => out.copy_from_slice(only),
+                all => {
+                    for (place, out) in out.iter_mut().enumerate() {
+                        *out = best_half(all.iter().map(|of| f32::from(of[place]))) as u8;
+                    }
                 }
             }
         }
-        for (pair, out) in pairs.iter().zip(&mut of_pair) {
-            census::differences(&laid[pair[0]], &laid[pair[1]], grid.columns, grid.rows, out);
-            for place in 0..places {
-                if !(whole[pair[0]][place] && whole[pair[1]][place]) {
-                    out[place] = census::MOST / 2;
-                }
+        for place in (0..places).filter(|place| inside[*place]) {
+            let costs = &mut volume.at(place)[first..last];
+            for (cost, of_label) in costs.iter_mut().zip(&block) {
+                *cost = of_label[place];
             }
         }
-        let wall = height.abs() < apart / 2.0;
-        for place in 0..places {
-            cost[place * labels + label] = if inside[place] {
-                best_half(of_pair.iter().map(|of| f32::from(of[place]))) as u8
-            } else if wall {
-                0
-            } else {
-                census::MOST
-            };
-        }
-        progress((label + 1) as f64 / labels as f64);
     }
-    Volume {
-        columns: grid.columns,
-        rows: grid.rows,
-        labels,
-        cost,
+    let wall = (0..labels).find(|label| (from + *label as f32 * apart).abs() < apart / 2.0);
+    for place in (0..places).filter(|place| !inside[*place]) {
+        wall.iter().for_each(|wall| volume.at(place)[*wall] = 0);
     }
+    volume
 }
 
 /// Which photos are compared: each with each, as long as these are few.

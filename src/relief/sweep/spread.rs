@@ -104,18 +104,24 @@ pub(super) fn draws(
         let moved = knots.moved(&bundle.cameras, cameras);
         let waves = Knots::waves(frame, &mut dice);
         let whole = (WHOLE_SD_MM * dice.normal()) as f32;
-        let heights = (0..frame.len()).map(|place| {
-            if heights[place].is_nan() {
-                return f32::NAN;
-            }
-            let at = [place % frame.columns, place / frame.columns];
-            let [low, high] = reach[place];
-            let own = (heights[place] + waves.between(at) * sds[place]).clamp(low, high);
-            (own + moved.between(at) + whole).max(0.0)
-        });
+        let mut drawn = Vec::with_capacity(frame.len());
+        for row in 0..frame.rows {
+            let (waves, moved) = (waves.row(row, frame.columns), moved.row(row, frame.columns));
+            let places = row * frame.columns..(row + 1) * frame.columns;
+            drawn.extend(places.enumerate().map(|(column, place)| {
+                let [low, high] = reach[place];
+                let own = heights[place] + waves[column] * sds[place];
+                let height = own.max(low).min(high) + moved[column] + whole;
+                if heights[place].is_nan() {
+                    f32::NAN
+                } else {
+                    height.max(0.0)
+                }
+            }));
+        }
         let scale = (size(&cameras[base]) / likely).sqrt() * (1.0 + edge * dice_edge.normal());
         Draw {
-            heights: heights.collect(),
+            heights: drawn,
             scale: if scale.is_finite() && scale > 0.0 {
                 scale
             } else {
@@ -148,12 +154,16 @@ fn reach(heights: &[f32], frame: &Frame) -> Vec<[f32; 2]> {
 /// The spread of each place with that of all, in millimetres.
 pub(super) fn whole(heights: &[f32], own: &[f32], draws: &[Draw]) -> Vec<f32> {
     let count = draws.len().max(1) as f32;
-    let sd = |place: usize| {
-        let square = |draw: &Draw| (draw.heights[place] - heights[place]).powi(2);
-        let sum: f32 = draws.iter().map(square).sum();
-        (sum / count).sqrt().max(own[place])
-    };
-    (0..heights.len()).map(sd).collect()
+    let mut squares = vec![0.0; heights.len()];
+    for draw in draws {
+        let both = draw.heights.iter().zip(heights);
+        for (square, (drawn, height)) in squares.iter_mut().zip(both) {
+            *square += (drawn - height) * (drawn - height);
+        }
+    }
+    let sds = squares.iter().zip(own);
+    sds.map(|(square, own)| (square / count).sqrt().max(*own))
+        .collect()
 }
 
 /// Values at the knots of a coarse mesh over the map.
@@ -217,17 +227,21 @@ impl Knots {
         }
     }
 
-    pub(super) fn between(&self, at: [usize; 2]) -> f32 {
-        let [c, r] = at.map(|n| n / self.apart);
-        let [x, y] = at.map(|n| (n % self.apart) as f32 / self.apart as f32);
-        let value = |c: usize, r: usize| {
-            self.values
-                .get(r * self.columns + c)
-                .copied()
-                .unwrap_or(0.0)
-        };
-        (value(c, r) * (1.0 - x) + value(c + 1, r) * x) * (1.0 - y)
-            + (value(c, r + 1) * (1.0 - x) + value(c + 1, r + 1) * x) * y
+    /// The values of a row of the map, straight between those at the knots.
+    pub(super) fn row(&self, row: usize, columns: usize) -> Vec<f32> {
+        let share = |at: usize| (at % self.apart) as f32 / self.apart as f32;
+        let line = |r: usize| &self.values[r * self.columns..(r + 1) * self.columns];
+        let (above, below, y) = (
+            line(row / self.apart),
+            line(row / self.apart + 1),
+            share(row),
+        );
+        let knots = above.iter().zip(below);
+        let knots: Vec<f32> = knots.map(|(a, b)| a * (1.0 - y) + b * y).collect();
+        let pairs = knots.windows(2).flat_map(|pair| {
+            (0..self.apart).map(|at| pair[0] * (1.0 - share(at)) + pair[1] * share(at))
+        });
+        pairs.take(columns).collect()
     }
 }
 

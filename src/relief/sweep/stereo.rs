@@ -2,7 +2,7 @@
 //! and the same paths as in the sweep, so that it can be held to other matchers.
 
 use super::census;
-use super::paths::{Labels, Penalty, Volume, agree};
+use super::paths::{Penalty, Volume, agree};
 use crate::survey::GreyView;
 
 /// Penalties for costs of 0 to 48, as H. Hirschmüller weighs them: a disparity has no slope to
@@ -21,7 +21,8 @@ pub fn disparity(left: &GreyView<'_>, right: &GreyView<'_>, most: usize) -> Vec<
     let bright =
         |view: &GreyView<'_>| -> Vec<i16> { view.data.iter().map(|b| i16::from(*b)).collect() };
     let (a, b) = (bright(left), bright(right));
-    let mut cost = vec![census::MOST; columns * rows * labels];
+    let mut volume = Volume::of(columns, rows, labels, census::MOST);
+    let spans = vec![0..columns; rows];
     let mut shifted = vec![0_i16; columns * rows];
     let mut differ = vec![0_u8; columns * rows];
     for label in 0..labels {
@@ -32,31 +33,24 @@ pub fn disparity(left: &GreyView<'_>, right: &GreyView<'_>, most: usize) -> Vec<
                 *value = line[column.saturating_sub(label)];
             }
         }
-        census::differences(&a, &shifted, columns, rows, &mut differ);
+        census::differences(&a, &shifted, columns, &spans, &mut differ);
         for (place, differ) in differ.iter().enumerate() {
             let seen = place % columns >= label;
-            cost[place * labels + label] = if seen { *differ } else { census::MOST };
+            volume.at(place)[label] = if seen { *differ } else { census::MOST };
         }
     }
-    let volume = Volume {
-        columns,
-        rows,
-        labels,
-        cost,
-    };
-    let Labels { label: found } = agree(&volume, PENALTY, None);
+    let mut out = agree(&volume, PENALTY, None);
     // The other way round: what the right picture's pixels cost lies along the same volume.
-    let mut cost = vec![census::MOST; columns * rows * labels];
+    let mut other = Volume::of(columns, rows, labels, census::MOST);
     for row in 0..rows {
         for column in 0..columns {
             for label in 0..labels.min(columns - column) {
                 let place = row * columns + column;
-                cost[place * labels + label] = volume.cost[(place + label) * labels + label];
+                other.at(place)[label] = volume.cost(place + label, label);
             }
         }
     }
-    let back = agree(&Volume { cost, ..volume }, PENALTY, None).label;
-    let mut out = found;
+    let back = agree(&other, PENALTY, None);
     for row in 0..rows {
         for column in 0..columns {
             let place = row * columns + column;

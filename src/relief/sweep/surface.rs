@@ -2,6 +2,9 @@
 
 use super::Frame;
 
+/// So many places are smoothed at once.
+const LANES: usize = 4;
+
 /// Fills the places that are not known: each becomes the mean of its neighbours, as a skin
 /// stretched between those that are known. What is off the piece pulls at nothing: a plaque's side
 /// falls off all at once.
@@ -222,60 +225,78 @@ pub(super) fn smoothed(
     trust: &[f32],
     inside: &[bool],
     grid: &Frame,
-    half: isize,
+    half: usize,
     range: f32,
 ) -> Vec<f32> {
-    let (columns, rows) = (grid.columns as isize, grid.rows as isize);
+    let (columns, rows) = (grid.columns, grid.rows);
     let spread = half as f32 / 1.8;
+    // Nothing is trusted beyond the grid, as far as the neighbours of whole lanes reach.
+    let wide = columns.next_multiple_of(LANES) + 2 * half;
+    let padded = |values: &[f32]| {
+        let mut wider = vec![0.0; wide * (rows + 2 * half)];
+        let lines = wider[half * wide..].chunks_exact_mut(wide);
+        for (to, from) in lines.zip(values.chunks_exact(columns)) {
+            to[half..half + columns].copy_from_slice(from);
+        }
+        wider
+    };
+    let (near, trusted) = (padded(heights), padded(trust));
+    let side = 2 * half + 1;
+    let about: Vec<[f32; 3]> = (0..side * side)
+        .map(|n| [n % side, n / side].map(|n| n as f32 - half as f32))
+        .map(|[x, y]| [x, y, (-0.5 * (x * x + y * y) / (spread * spread)).exp()])
+        .collect();
+    let lanes = |of: &[f32], from: usize| -> [f32; LANES] {
+        *of[from..].first_chunk().expect("a padded row")
+    };
     let mut out = heights.to_vec();
-    for row in 0..rows {
-        for column in 0..columns {
-            let place = (row * columns + column) as usize;
-            if !inside[place] {
-                continue;
-            }
-            // The plane h = a + b x + c y about the place, twice: the second time by how far the
-            // neighbours are from the first plane, so that a slope doesn't count as a step.
-            let mut plane = [heights[place], 0.0, 0.0];
-            for _ in 0..2 {
-                let mut m = [0.0_f32; 6];
-                let mut g = [0.0_f32; 3];
-                for dy in -half..=half {
-                    let r = row + dy;
-                    if r < 0 || r >= rows {
-                        continue;
-                    }
-                    for dx in -half..=half {
-                        let c = column + dx;
-                        if c < 0 || c >= columns {
-                            continue;
-                        }
-                        let q = (r * columns + c) as usize;
-                        let (x, y, h) = (dx as f32, dy as f32, heights[q]);
-                        let off = (h - plane[0] - plane[1] * x - plane[2] * y) / range;
-                        let near = (x * x + y * y) / (spread * spread);
-                        let w = trust[q] * (-0.5 * near).exp() / (1.0 + off * off * off * off);
-                        m[0] += w;
-                        m[1] += w * x;
-                        m[2] += w * y;
-                        m[3] += w * x * x;
-                        m[4] += w * x * y;
-                        m[5] += w * y * y;
-                        g[0] += w * h;
-                        g[1] += w * x * h;
-                        g[2] += w * y * h;
-                    }
+    for place in
+        (0..rows).flat_map(|row| (0..columns).step_by(LANES).map(move |c| row * columns + c))
+    {
+        let (column, row) = (place % columns, place / columns);
+        let count = LANES.min(columns - column);
+        if !inside[place..place + count].contains(&true) {
+            continue;
+        }
+        // The plane h = a + b x + c y about each place, twice: the second time by how far the
+        // neighbours are from the first plane, so that a slope doesn't count as a step.
+        let mut a = lanes(&near, (row + half) * wide + column + half);
+        let (mut b, mut c) = ([0.0; LANES], [0.0; LANES]);
+        for _ in 0..2 {
+            let mut m = [[0.0; LANES]; 6];
+            let mut g = [[0.0; LANES]; 3];
+            for (n, [x, y, bell]) in about.iter().enumerate() {
+                let from = (row + n / side) * wide + column + n % side;
+                let (h, trust) = (lanes(&near, from), lanes(&trusted, from));
+                for i in 0..LANES {
+                    let off = (h[i] - a[i] - b[i] * x - c[i] * y) / range;
+                    let w = trust[i] * bell / (1.0 + off * off * off * off);
+                    m[0][i] += w;
+                    m[1][i] += w * x;
+                    m[2][i] += w * y;
+                    m[3][i] += w * x * x;
+                    m[4][i] += w * x * y;
+                    m[5][i] += w * y * y;
+                    g[0][i] += w * h[i];
+                    g[1][i] += w * x * h[i];
+                    g[2][i] += w * y * h[i];
                 }
+            }
+            for i in 0..LANES {
+                let mut m = m.map(|m| m[i]);
                 if m[0] < 1e-3 {
-                    break;
+                    continue;
                 }
                 let ridge = 0.02 * m[0];
-                if let Some(found) = solved([m[0], m[1], m[2], m[3] + ridge, m[4], m[5] + ridge], g)
-                {
-                    plane = found;
+                m[3] += ridge;
+                m[5] += ridge;
+                if let Some(plane) = solved(m, g.map(|g| g[i])) {
+                    [a[i], b[i], c[i]] = plane;
                 }
             }
-            out[place] = plane[0];
+        }
+        for (i, to) in out[place..place + count].iter_mut().enumerate() {
+            *to = if inside[place + i] { a[i] } else { *to };
         }
     }
     out

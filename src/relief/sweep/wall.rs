@@ -6,7 +6,7 @@
 //! coarse to fine: patches are compared by their correlation, and what most patches agree on is
 //! kept (M. Fischler and R. Bolles, Comm. ACM 24(6), 1981).
 
-use super::photo::{Eye, Reduced};
+use super::photo::{Eye, Pixels, Sizes};
 use crate::survey::{Camera, GreyView, Homography, Mm, Px, Spotted, Track};
 
 /// One round of looking for patches.
@@ -118,11 +118,12 @@ pub(super) fn tracks(known: &[Known<'_>], base: usize, around: &Around<'_>) -> V
             }])
         })
         .collect();
+    let mut sizes = Sizes::of(from.grey);
     for (photo, other) in known.iter().enumerate().filter(|(at, _)| *at != base) {
-        let found = other
-            .poses
-            .iter()
-            .filter_map(|pose| matched(from, camera, other, pose, around, fine, &centers))
+        let mut sizes = [&mut sizes, &mut Sizes::of(other.grey)];
+        let poses = other.poses.iter();
+        let found = poses
+            .filter_map(|pose| matched(from, camera, other, pose, &mut sizes, &centers))
             .max_by_key(|found| found.iter().flatten().count());
         for (track, px) in tracks.iter_mut().zip(found.into_iter().flatten()) {
             if let Some(px) = px {
@@ -148,7 +149,13 @@ pub(super) fn pixel_on_wall(camera: &Camera, reach: [Mm; 2]) -> Option<f64> {
 }
 
 /// The middles of the patches of each round.
-struct Centers(Vec<Vec<Mm>>);
+struct Centers {
+    of_rounds: Vec<Vec<Mm>>,
+    /// The smallest and largest place of what is looked at.
+    reach: [Mm; 2],
+    /// Millimetres from place to place of the finest flat pictures.
+    fine: f64,
+}
 
 impl Centers {
     fn over(around: &Around<'_>, fine: f64) -> Self {
@@ -183,48 +190,47 @@ impl Centers {
             }
             centers
         };
-        Self(ROUNDS.iter().map(of_round).collect())
+        Self {
+            of_rounds: ROUNDS.iter().map(of_round).collect(),
+            reach: around.reach,
+            fine,
+        }
     }
 
     fn finest(&self) -> &[Mm] {
-        self.0.last().map_or(&[], |last| last)
+        self.of_rounds.last().map_or(&[], |last| last)
     }
 }
 
-/// A part of the wall laid flat, brightness row by row; NaN where the photo doesn't show it.
-struct Flat {
+/// A part of the wall laid flat, of which only what is looked at is worked out.
+struct Flat<'a> {
+    photo: Pixels<'a>,
+    eye: Eye,
+    map: &'a Homography,
     columns: usize,
     rows: usize,
     origin: Mm,
     step: f64,
-    data: Vec<f32>,
 }
 
-impl Flat {
+impl<'a> Flat<'a> {
     /// The wall as `camera` sees it, where `map` says that a place lies.
-    fn lay(photo: &Reduced, camera: &Camera, map: &Homography, reach: [Mm; 2], step: f64) -> Self {
+    fn new(
+        photo: Pixels<'a>,
+        camera: &Camera,
+        map: &'a Homography,
+        reach: [Mm; 2],
+        step: f64,
+    ) -> Self {
         let side = |k: usize| ((reach[1][k] - reach[0][k]) / step) as usize + 1;
-        let (columns, rows) = (side(0), side(1));
-        let eye = Eye::new(camera, photo.side(), [0.0, 0.0], 1.0);
-        let mut data = Vec::with_capacity(columns * rows);
-        for row in 0..rows {
-            for column in 0..columns {
-                let mm = [
-                    reach[0][0] + step * column as f64,
-                    reach[0][1] + step * row as f64,
-                ];
-                data.push(map.apply(mm).map_or(f32::NAN, |mm| {
-                    let [x, y] = eye.see(mm[0] as f32, mm[1] as f32, 0.0);
-                    photo.at(x, y)
-                }));
-            }
-        }
         Self {
-            columns,
-            rows,
+            eye: Eye::new(camera, photo.side(), [0.0, 0.0], 1.0),
+            photo,
+            map,
+            columns: side(0),
+            rows: side(1),
             origin: reach[0],
             step,
-            data,
         }
     }
 
@@ -232,25 +238,44 @@ impl Flat {
         [0, 1].map(|k| ((mm[k] - self.origin[k]) / self.step).round() as isize)
     }
 
-    /// The patch about a place: its values less their mean, and their length; `None` where it isn't
-    /// whole, or even.
-    fn patch(&self, at: [isize; 2], into: &mut Vec<f32>) -> Option<f32> {
-        let fits = |at: isize, side: usize| at >= HALF && at + HALF < side as isize;
-        if !(fits(at[0], self.columns) && fits(at[1], self.rows)) {
-            return None;
+    /// The brightness of a place; NaN where the photo doesn't show it, and beyond the flat part.
+    fn at(&self, column: isize, row: isize) -> f32 {
+        let there = |at: isize, side: usize| at >= 0 && at < side as isize;
+        if !(there(column, self.columns) && there(row, self.rows)) {
+            return f32::NAN;
         }
-        into.clear();
-        for row in at[1] - HALF..=at[1] + HALF {
-            let start = row as usize * self.columns + (at[0] - HALF) as usize;
-            into.extend_from_slice(&self.data[start..start + 2 * HALF as usize + 1]);
-        }
-        let count = into.len() as f32;
-        let mean = into.iter().sum::<f32>() / count;
-        into.iter_mut().for_each(|v| *v -= mean);
-        let length = into.iter().map(|v| v * v).sum::<f32>().sqrt();
-        // NaN fails the comparison.
-        (length > LEAST_TEXTURE * count.sqrt()).then_some(length)
+        let mm = [
+            self.origin[0] + self.step * column as f64,
+            self.origin[1] + self.step * row as f64,
+        ];
+        self.map.apply(mm).map_or(f32::NAN, |mm| {
+            let [x, y] = self.eye.see(mm[0] as f32, mm[1] as f32, 0.0);
+            self.photo.at(x, y)
+        })
     }
+
+    /// The square of `reach` places to all sides of one, row by row.
+    fn square(&self, [column, row]: [isize; 2], reach: isize) -> Vec<f32> {
+        let rows = row - reach..=row + reach;
+        rows.flat_map(|r| (column - reach..=column + reach).map(move |c| self.at(c, r)))
+            .collect()
+    }
+}
+
+/// The patch that lies so far from the corner of a square of `side` places: its values less their
+/// mean, and their length; `None` where it isn't whole, or even.
+fn patch(square: &[f32], side: usize, from: [usize; 2], into: &mut Vec<f32>) -> Option<f32> {
+    let wide = 2 * HALF as usize + 1;
+    into.clear();
+    for row in from[1]..from[1] + wide {
+        into.extend_from_slice(&square[row * side + from[0]..][..wide]);
+    }
+    let count = into.len() as f32;
+    let mean = into.iter().sum::<f32>() / count;
+    into.iter_mut().for_each(|v| *v -= mean);
+    let length = into.iter().map(|v| v * v).sum::<f32>().sqrt();
+    // NaN fails the comparison.
+    (length > LEAST_TEXTURE * count.sqrt()).then_some(length)
 }
 
 /// Where the other photo shows each of the finest patches, in its pixels; `None` altogether where
@@ -260,25 +285,24 @@ fn matched(
     camera: &Camera,
     other: &Known<'_>,
     pose: &Camera,
-    around: &Around<'_>,
-    fine: f64,
+    [here, there]: &mut [&mut Sizes<'_>; 2],
     centers: &Centers,
 ) -> Option<Vec<Option<Px>>> {
+    let (reach, fine) = (centers.reach, centers.fine);
     let same = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]];
     let straight = Homography::fit(&same, &same).ok()?;
     let mut map = start(from, camera, other, pose).unwrap_or(straight);
     let mut found = Vec::new();
-    for (round, centers) in ROUNDS.iter().zip(&centers.0) {
+    for (round, centers) in ROUNDS.iter().zip(&centers.of_rounds) {
         let step = round.coarse * fine;
         // What the photo resolves beyond the step would only shimmer.
         let side = |camera: &Camera| {
-            let px = pixel_on_wall(camera, around.reach).unwrap_or(fine);
+            let px = pixel_on_wall(camera, reach).unwrap_or(fine);
             ((step / px).round() as usize).max(1)
         };
-        let a = Reduced::of(&from.grey, side(camera));
-        let b = Reduced::of(&other.grey, side(pose));
-        let a = Flat::lay(&a, camera, &straight, around.reach, step);
-        let b = Flat::lay(&b, pose, &map, around.reach, step);
+        let (a, b) = (here.reduced(side(camera)), there.reduced(side(pose)));
+        let a = Flat::new(a, camera, &straight, reach, step);
+        let b = Flat::new(b, pose, &map, reach, step);
         let moved = centers.iter().map(|mm| moved(&a, &b, *mm, round.search));
         // From the base's places to those of the other photo.
         let pairs: Vec<Option<(Mm, Mm)>> = moved
@@ -336,19 +360,22 @@ fn holds(
 }
 
 /// By how many places the patch about a place lies elsewhere in the other picture.
-fn moved(a: &Flat, b: &Flat, mm: Mm, search: isize) -> Option<[f64; 2]> {
+fn moved(a: &Flat<'_>, b: &Flat<'_>, mm: Mm, search: isize) -> Option<[f64; 2]> {
     let at = a.place(mm);
     let (mut here, mut there) = (Vec::new(), Vec::new());
-    let length = a.patch(at, &mut here)?;
+    let own = a.square(at, HALF);
+    let length = patch(&own, 2 * HALF as usize + 1, [0, 0], &mut here)?;
     let side = (2 * search + 1) as usize;
+    let (square, wide) = (b.square(at, HALF + search), side + 2 * HALF as usize);
     let mut alike = vec![f64::NAN; side * side];
     for dy in -search..=search {
         for dx in -search..=search {
-            let Some(other) = b.patch([at[0] + dx, at[1] + dy], &mut there) else {
+            let from = [dx, dy].map(|by| (by + search) as usize);
+            let Some(other) = patch(&square, wide, from, &mut there) else {
                 continue;
             };
             let dot: f32 = here.iter().zip(&there).map(|(a, b)| a * b).sum();
-            let index = (dy + search) as usize * side + (dx + search) as usize;
+            let index = from[1] * side + from[0];
             alike[index] = f64::from(dot / (length * other));
         }
     }
