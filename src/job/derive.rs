@@ -2,7 +2,7 @@
 //!
 //! Each answer is a result, or a sentence that says what is still missing.
 
-use super::{PhotoRef, Piece, Shot};
+use super::{PhotoRef, Piece, Shot, Shows};
 use crate::casting::{CastInput, CastPlan, cast};
 use crate::clock::{Due, Progress, Tempo, finished, patch_due, progress, readings};
 use crate::coating::{Ground, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
@@ -59,7 +59,7 @@ impl Piece {
     /// The wall as one of its photos shows it.
     pub fn wall(&self, at: usize) -> Result<Wall, String> {
         let shot = self.shot(at);
-        let before = match (shot.ties(), at.checked_sub(1)) {
+        let before = match (shot.ties(), self.before(at)) {
             (Some(_), Some(before)) => Some(self.wall(before)?),
             _ => None,
         };
@@ -73,10 +73,11 @@ impl Piece {
 
     /// Area, perimeter and tilt, with their ranges, by all its photos: those that share places
     /// show one piece together, those with a reference of their own show it once more. Photos that
-    /// are not measured yet don't count, but the first does.
+    /// are not measured yet don't count, but the first does; those of sections never do.
     pub fn footprint(&self) -> Result<Footprint, String> {
         let mut looks: Vec<Vec<usize>> = Vec::new();
-        for (at, shot) in self.shots.iter().enumerate() {
+        let shots = self.shots.iter().enumerate();
+        for (at, shot) in shots.filter(|(_, shot)| shot.shows == Shows::Piece) {
             match (shot.ties(), looks.last_mut()) {
                 (Some(_), Some(look)) if shot.is_marked() => look.push(at),
                 _ if at == 0 || shot.is_marked() => looks.push(vec![at]),

@@ -73,12 +73,25 @@ impl Reading {
 /// Readings are typed and found in whole ticks: nearer to each other than this they are the same.
 const SAME_READING_MM: f64 = 0.01;
 
+/// What a photo shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Shows {
+    /// The piece on its wall.
+    #[default]
+    Piece,
+    /// A section of it: a contour gauge on a table, or a line on a sheet.
+    Section,
+}
+
 /// One photo of a piece, and what was marked on it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Shot {
     /// The photo.
     pub photo: Option<PhotoRef>,
+    /// What it shows.
+    pub shows: Shows,
     /// What of known size was marked on the photo.
     pub reference: Option<Reference>,
     /// Marks that were found in the picture rather than set by hand.
@@ -87,7 +100,8 @@ pub struct Shot {
     pub readings: Vec<Reading>,
     /// How far the reference lies before the wall; behind it, if less than nothing.
     pub reference_height: Millimetres,
-    /// The outline traced on the photo, in pixels of the upright picture.
+    /// The outline traced on the photo, in pixels of the upright picture; of a section its edge,
+    /// from end to end.
     pub outline: Vec<Px>,
     /// Holes in the outline and, outside it, what stands beside the piece; the same way.
     pub holes: Vec<Vec<Px>>,
@@ -142,7 +156,7 @@ impl Shot {
 
     /// The wall's plane, from the reference on the photo; `angle` is how far the wall leans back
     /// (0 upright, 90 a floor, -90 a ceiling), and `before` the wall of the photo that this one may
-    /// share places with.
+    /// share places with. For a section it is the plane on which it lies, however that leans.
     pub fn wall(&self, angle: Degrees, before: Option<&Wall>) -> Result<Wall, String> {
         let problem = self.problem(angle)?;
         let found = match (self.ties(), before) {
@@ -180,9 +194,14 @@ impl Shot {
             Some(_) => Vec::new(),
             None => self.evidence()?,
         };
+        // A table mostly, but a sheet may hang on a board: down says nothing of it.
+        let (gravity, angle) = match self.shows {
+            Shows::Piece => (photo.gravity, angle),
+            Shows::Section => (None, Degrees(90.0)),
+        };
         Ok(WallProblem {
             lens: photo.lens(),
-            gravity: photo.gravity,
+            gravity,
             wall_angle_deg: angle.0,
             point_sd_px: self.marking_sd_px(),
             ..WallProblem::new(photo.size(), evidence)
@@ -234,6 +253,11 @@ impl Shot {
 
     /// How well the outline was traced: points that were found count by their own spread.
     fn traced(&self) -> EdgeError {
+        EdgeError::traced(self.traced_sd_px())
+    }
+
+    /// The spread of a point that was traced, in pixels: the root of the mean square.
+    pub(super) fn traced_sd_px(&self) -> f64 {
         let by_hand = self.marking_sd_px();
         let points = || self.outline.iter().chain(self.holes.iter().flatten());
         let sd = |px: &Px| {
@@ -242,7 +266,7 @@ impl Shot {
         };
         let count = points().count().max(1) as f64;
         let square: f64 = points().map(|px| sd(px).powi(2)).sum();
-        EdgeError::traced((square / count).sqrt())
+        (square / count).sqrt()
     }
 
     /// What it shows of a piece that goes on over several photos.

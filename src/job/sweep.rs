@@ -1,6 +1,6 @@
 //! Which photos of a piece can tell its heights, and what is asked of them.
 
-use super::{PhotoRef, Piece, Shot};
+use super::{PhotoRef, Piece, Shot, Shows};
 use crate::darkroom::{SweepAnswer, SweepAsk};
 use crate::quantity::{Estimate, Millimetres};
 use crate::relief::SweptFrom;
@@ -28,6 +28,9 @@ impl Piece {
         let shot = self.shot(at);
         if shot.photo.is_none() {
             return Err("Take or choose it first.".into());
+        }
+        if shot.shows == Shows::Section {
+            return Err("It shows a section.".into());
         }
         let Some(reference) = &shot.reference else {
             return Err("Mark the reference in it.".into());

@@ -329,9 +329,15 @@ fn marks(table: Table, flat: &Flat, u: f64) -> AnyView {
         });
     let cut = super::section::line(table, flat).map(|ends| {
         let d = way(&ends, false);
+        // Where a line that was drawn begins.
+        let begins = table
+            .line
+            .with(Option::is_some)
+            .then(|| way(&ends[..1], false));
         view! {
             <path class="casing" d=d.clone() stroke-width=4.5 * u />
             <path class="cut" d=d stroke-width=2.5 * u />
+            <path class="cut" d=begins stroke-width=11.0 * u />
         }
     });
     view! {

@@ -1,23 +1,31 @@
-//! Sections that were taken with a contour gauge or a strip, typed as points along the line on the
-//! picture.
+//! Sections that were taken with a contour gauge or a strip: off a photo of it, or typed as points
+//! along the line on the picture.
 
-use super::Table;
 use super::pins::height;
+use super::{Finger, Table};
 use crate::app::parts::field::Field;
 use crate::app::parts::shown::{Shown, keyed};
+use crate::job::Piece;
+use crate::phone::window;
 use crate::quantity::{Millimetres, parse, show};
 use crate::relief::Profile;
+use crate::survey::Mm;
 use leptos::prelude::*;
 
 /// One standard deviation of a height off a contour gauge, in millimetres: common practice, no
 /// source.
 const GAUGE_SD: Millimetres = Millimetres(1.0);
 
+/// A line that a finger drew is as long as its section up to this share: ends under a fingertip.
+const ALIKE: f64 = 0.15;
+
 /// The kept sections, and the points of a new one.
 pub fn profiles(table: Table) -> AnyView {
     let points = RwSignal::new(Vec::<[f64; 2]>::new());
     let along = RwSignal::new(None::<f64>);
     let up = RwSignal::new(None::<f64>);
+    // How well the heights of the points are known, where a photo gave them.
+    let by_photo = RwSignal::new(None::<Millimetres>);
     let length = move |mm: f64| show::length(Millimetres(mm), table.bench.system());
     let typed = move |of: RwSignal<Option<f64>>| {
         Signal::derive(move || of.get().map_or(String::new(), length))
@@ -49,34 +57,82 @@ pub fn profiles(table: Table) -> AnyView {
         });
         along.set(None);
         up.set(None);
+        by_photo.set(None);
+    };
+    let take = move |at: usize| {
+        let found = table
+            .bench
+            .piece
+            .with_untracked(|piece| piece.as_ref().map(|piece| piece.section_of(at)));
+        match found {
+            Some(Ok(found)) => {
+                points.set(found.points);
+                by_photo.set(Some(found.sd));
+                table.finger.set(Finger::Section);
+                table.chosen.set(None);
+                table.bench.desk.tell(
+                    "Now draw its line on the picture, from where it begins. Then keep the section.",
+                );
+                window::focus("heights-picture");
+            }
+            Some(Err(why)) => table.bench.desk.warn(why),
+            None => (),
+        }
+    };
+    let turn = move |_| {
+        points.update(|points| {
+            let long = points.last().map_or(0.0, |last| last[0]);
+            points.reverse();
+            points
+                .iter_mut()
+                .for_each(|point| point[0] = long - point[0]);
+        });
     };
     let keep = move |_| {
-        let Some([from, to]) = table.line.get_untracked() else {
+        let Some(line) = table.line.get_untracked() else {
             return table.bench.desk.warn(
                 "Draw its line on the picture first: choose “Section” and draw a finger across the piece, from where you begin to count.",
             );
         };
         let section = points.get_untracked();
+        let far = section.last().map_or(0.0, |last| last[0]);
+        let [from, to] = line;
         let long = (to[0] - from[0]).hypot(to[1] - from[1]);
-        if section.last().is_some_and(|last| last[0] > long * 1.02) {
+        let sd = by_photo.get_untracked();
+        if sd.is_some() && (long / far - 1.0).abs() > ALIKE {
+            return table.bench.desk.warn(untrack(|| {
+                format!(
+                    "The section is {} long, the line on the picture {}. Draw the line again, from where the gauge’s one end met the wall to where the other did.",
+                    length(far.round()),
+                    length(long.round())
+                )
+            }));
+        }
+        // The photo knows the length better than a fingertip, which is off at both ends alike.
+        let [from, to] = match sd {
+            Some(_) => stretched(line, far / long),
+            None => line,
+        };
+        if sd.is_none() && far > long * 1.02 {
             return table.bench.desk.warn(format!(
                 "The line on the picture is {} long, and a point lies beyond it. Draw the line longer, or type the points again.",
                 untrack(|| length(long.round()))
             ));
         }
         points.set(Vec::new());
+        by_photo.set(None);
         table.bench.change_and_tell("Section kept", move |piece| {
             piece.relief_record.profiles.push(Profile {
                 from,
                 to,
                 section,
-                sd: GAUGE_SD,
+                sd: sd.unwrap_or(GAUGE_SD),
             });
         });
     };
     let rows = move || {
         let row = |point: &[f64; 2]| {
-            let [x, y] = point.map(length);
+            let [x, y] = point.map(|mm| length((mm * 10.0).round() / 10.0));
             view! { <tr><td>{x}</td><td>{y}</td></tr> }
         };
         points.with(|points| points.iter().map(row).shown())
@@ -108,12 +164,29 @@ pub fn profiles(table: Table) -> AnyView {
         }
         .into_any()
     };
+    let photos = Memo::new(move |_| {
+        let all = |piece: &Piece| piece.sections().collect::<Vec<_>>();
+        table
+            .bench
+            .piece
+            .with(|piece| piece.as_ref().map_or(Vec::new(), all))
+    });
+    let from_photo = move |at: usize| {
+        view! {
+            <button id=format!("profile-photo-{at}") on:click=move |_| take(at)>
+                {format!("Take the section from photo {}", at + 1)}
+            </button>
+        }
+        .into_any()
+    };
+    let none = move || points.with(Vec::is_empty);
     view! {
-        <details>
+        <details id="profile" open=move || photos.with(|photos| !photos.is_empty())>
             <summary>"A section from a contour gauge"</summary>
             <p class="hint">
-                "Draw its line on the picture, then type its points: how far from the beginning of the line, and how high over the wall."
+                "Draw its line on the picture from where it begins, marked by a dot. Take its points from a photo of the gauge, which the Measure page takes among its photos, or type them: how far from the beginning of the line, and how high over the wall."
             </p>
+            <div class="row fill">{keyed(move || photos.get(), from_photo)}</div>
             <div class="pair">
                 <Field id="profile-along" label="Along the line" value=typed(along) read=read_along />
                 <Field id="profile-height" label="Height there" value=typed(up) read=read_up />
@@ -130,7 +203,26 @@ pub fn profiles(table: Table) -> AnyView {
                     "Keep the section"
                 </button>
             </div>
-            <table hidden=move || points.with(Vec::is_empty)>
+            <div class="row fill" hidden=none>
+                <button
+                    id="profile-turn"
+                    hidden=move || by_photo.with(Option::is_none)
+                    on:click=turn
+                >
+                    "Begin at its other end"
+                </button>
+                <button
+                    id="profile-clear"
+                    class="remove"
+                    on:click=move |_| {
+                        points.set(Vec::new());
+                        by_photo.set(None);
+                    }
+                >
+                    "Clear the points"
+                </button>
+            </div>
+            <table hidden=none>
                 <thead>
                     <tr>
                         <th scope="col">"Along"</th>
@@ -143,4 +235,10 @@ pub fn profiles(table: Table) -> AnyView {
         </details>
     }
     .into_any()
+}
+
+/// The line made so many times as long about its own middle.
+fn stretched([from, to]: [Mm; 2], times: f64) -> [Mm; 2] {
+    let middle = [0, 1].map(|k| (from[k] + to[k]) / 2.0);
+    [from, to].map(|end| [0, 1].map(|k| middle[k] + times * (end[k] - middle[k])))
 }

@@ -16,13 +16,13 @@ const MARGIN: f64 = 8.0;
 /// Places along the line.
 const PLACES: usize = 120;
 
-/// The line as it was drawn, or across the highest point, in pixels of the frame; none while no
-/// heights are known.
+/// The line as it was drawn, or across the highest point, in pixels of the frame; none while
+/// neither is there.
 pub fn line(table: Table, flat: &Flat) -> Option<[[f64; 2]; 2]> {
-    let found = table.heights()?;
     if let Some(ends) = table.line.get() {
         return Some(ends.map(|end| flat.frame.to_frame(end)));
     }
+    let found = table.heights()?;
     let [_, y] = flat.frame.to_frame(found.measures.highest_at);
     let along = flat.rings.iter().flatten().map(|at| at[0]);
     let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {

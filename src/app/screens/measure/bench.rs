@@ -8,8 +8,8 @@ use super::ring;
 use super::tools::Tools;
 use super::view::{Place, View};
 use crate::app::state::{Desk, use_desk};
-use crate::job::{JobId, PhotoRef, Piece, PieceId, Shot};
-use crate::survey::{Footprint, Wall};
+use crate::job::{JobId, PhotoRef, Piece, PieceId, Shot, Shows};
+use crate::survey::{Footprint, Section, Wall};
 use leptos::prelude::*;
 use std::collections::VecDeque;
 
@@ -22,6 +22,8 @@ pub struct Findings {
     pub marking_sd_px: f64,
     /// The footprint, or what is wrong with the outline; `None` before it has three points.
     pub footprint: Option<Result<Footprint, String>>,
+    /// The section, where the photo shows one and its line is done.
+    pub section: Option<Result<Section, String>>,
 }
 
 /// The state of the page. Cheap to copy.
@@ -40,6 +42,8 @@ pub struct Bench {
     pub photo: Memo<Option<PhotoRef>>,
     /// The marks as they are on the screen.
     pub marks: RwSignal<Marks>,
+    /// Whether the photo shows a section.
+    pub section: Memo<bool>,
     /// The tools that look into the photo.
     pub tools: Tools,
     /// What is being done.
@@ -86,6 +90,7 @@ impl Bench {
             shot,
             photo: Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone())),
             marks,
+            section: Memo::new(move |_| marks.with(Marks::is_section)),
             tools: Tools::default(),
             task,
             chosen: RwSignal::new(None),
@@ -144,8 +149,12 @@ impl Bench {
         let marks = Marks::stored(stored);
         self.chosen.set(None);
         self.before.set_value(None);
-        self.task.set(first_task(&marks));
+        if marks.is_section() {
+            self.tools.opens();
+        }
+        let task = first_task(&marks);
         self.marks.set(marks);
+        self.task.set(task);
     }
 
     fn keep(self) {
@@ -230,6 +239,8 @@ impl Bench {
 
     fn step(self, what: &str, step: fn(&mut History<Marks>, Marks) -> Option<Marks>) {
         self.finish();
+        // What a tool could put back is no longer the last step.
+        self.tools.hush();
         let present = self.marks.get_untracked();
         let other = self.history.try_update(|history| step(history, present));
         if let Some(other) = other.flatten() {
@@ -260,13 +271,21 @@ impl Bench {
             .piece
             .with_untracked(|p| p.as_ref().map_or(0, |p| p.shots.len()));
         let at = match what {
-            For::More => shots,
+            For::More | For::Section => shots,
             For::Place => self.at.get_untracked(),
         };
         let change = move |job: &mut crate::job::Job| {
             if let Some(piece) = job.pieces.iter_mut().find(|p| p.id == piece) {
                 let shot = piece.shot_mut(at);
-                let mut marks = Marks::default();
+                let shows = match what {
+                    For::Section => Shows::Section,
+                    For::More => Shows::Piece,
+                    For::Place => shot.shows,
+                };
+                let mut marks = Marks {
+                    shows,
+                    ..Marks::default()
+                };
                 marks.become_kind(Marks::stored(shot).kind());
                 marks.keep(shot);
                 shot.photo = Some(photo);
@@ -289,8 +308,8 @@ impl Bench {
         self.desk
             .update_and_tell(&job, "Photo removed", move |job| {
                 let piece = job.pieces.iter_mut().find(|p| p.id == piece);
-                if let Some(piece) = piece.filter(|p| index < p.shots.len()) {
-                    piece.shots.remove(index);
+                if let Some(piece) = piece {
+                    piece.remove_shot(index);
                 }
             });
     }
@@ -358,8 +377,11 @@ fn findings(
 ) -> Memo<Option<Findings>> {
     let angle = Memo::new(move |_| piece.with(|p| p.as_ref().map(Piece::wall_angle)));
     let before = Memo::new(move |_| {
-        let at = at.get().checked_sub(1)?;
-        piece.with(|p| p.as_ref()?.wall(at).ok())
+        let at = at.get();
+        piece.with(|p| {
+            let piece = p.as_ref()?;
+            piece.wall(piece.before(at)?).ok()
+        })
     });
     let photo = Memo::new(move |_| shot.with(|s| s.as_ref()?.photo.clone()));
     // All but the outline, which the wall does not need.
@@ -367,6 +389,7 @@ fn findings(
         let photo = Some(photo.get()?);
         Some(marks.with(|m| Shot {
             photo,
+            shows: m.shows,
             reference: m.reference.clone(),
             found: m.found.clone(),
             readings: m.readings.clone(),
@@ -383,16 +406,24 @@ fn findings(
     });
     Memo::new(move |_| {
         let (wall, mut shot) = wall.get()?;
-        let footprint = marks.with(|m| {
-            let wall = wall.as_ref().ok()?;
-            shot.outline = m.outline().to_vec();
-            shot.holes = m.holes();
-            (shot.outline.len() >= 3).then(|| shot.footprint_on(wall))
-        });
+        let (mut footprint, mut section) = (None, None);
+        if let Ok(wall) = &wall {
+            marks.with(|m| {
+                shot.outline = m.outline().to_vec();
+                shot.holes = m.holes();
+                if m.is_section() {
+                    // Until its last point is set the line's ends are not known.
+                    section = m.open.is_none().then(|| shot.section_on(wall));
+                } else if shot.outline.len() >= 3 {
+                    footprint = Some(shot.footprint_on(wall));
+                }
+            });
+        }
         Some(Findings {
             wall,
             marking_sd_px: shot.marking_sd_px(),
             footprint,
+            section,
         })
     })
 }

@@ -12,15 +12,21 @@ pub struct Whose {
     id: &'static str,
     /// What stands there, at the beginning of a sentence.
     name: &'static str,
+    /// Where that is: on the ground, before it and behind it.
+    stands: [&'static str; 3],
     label: &'static str,
     get: fn(&Marks) -> Millimetres,
     set: fn(&mut Marks, Millimetres),
 }
 
+const BY_WALL: [&str; 3] = ["on the wall", "before the wall", "behind the wall"];
+const BY_TABLE: [&str; 3] = ["on the table", "over the table", "under the table"];
+
 /// The reference's.
 pub const REFERENCE: Whose = Whose {
     id: "reference-height",
     name: "The reference lies",
+    stands: BY_WALL,
     label: "It lies before the wall by (behind it: with a minus)",
     get: |marks| marks.reference_height,
     set: |marks, height| marks.reference_height = height,
@@ -30,9 +36,25 @@ pub const REFERENCE: Whose = Whose {
 pub const OUTLINE: Whose = Whose {
     id: "outline-height",
     name: "The traced edge lies",
+    stands: BY_WALL,
     label: "The edge that you trace stands out from the wall by",
     get: |marks| marks.outline_height,
     set: |marks, height| marks.outline_height = height,
+};
+
+/// The reference's beside a gauge.
+pub const REFERENCE_LIES: Whose = Whose {
+    stands: BY_TABLE,
+    label: "It lies over the table by",
+    ..REFERENCE
+};
+
+/// The gauge's edge.
+pub const GAUGE: Whose = Whose {
+    name: "The tapped edge lies",
+    stands: BY_TABLE,
+    label: "The pins lie over the table by (a line on a sheet: 0)",
+    ..OUTLINE
 };
 
 /// Beyond this no ornament stands out from its wall.
@@ -45,10 +67,11 @@ pub fn field(bench: Bench, whose: &'static Whose) -> AnyView {
     let sentence = move || {
         let Millimetres(mm) = height.get();
         let apart = show::length(Millimetres(mm.abs()), system());
+        let [on, before, behind] = whose.stands;
         match mm {
-            0.0 => format!("{} on the wall", whose.name),
-            _ if mm > 0.0 => format!("{} {apart} before the wall", whose.name),
-            _ => format!("{} {apart} behind the wall", whose.name),
+            0.0 => format!("{} {on}", whose.name),
+            _ if mm > 0.0 => format!("{} {apart} {before}", whose.name),
+            _ => format!("{} {apart} {behind}", whose.name),
         }
     };
     let value = Signal::derive(move || show::length(height.get(), system()));

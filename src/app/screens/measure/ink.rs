@@ -28,6 +28,13 @@ pub fn Ink(bench: Bench, #[prop(into)] view: Signal<View>) -> impl IntoView {
         })
     };
     let area = move || closed(false);
+    // A section's edge has two ends, and what lies between it and the wall is the piece.
+    let edge = move || {
+        marks.with(|m| match m.is_section() && m.open.is_none() {
+            true => path(m.outline(), false),
+            false => closed(false),
+        })
+    };
     let neighbours = move || closed(true);
     let tracing = move || {
         marks.with(|m| {
@@ -39,6 +46,10 @@ pub fn Ink(bench: Bench, #[prop(into)] view: Signal<View>) -> impl IntoView {
     let closing = move || {
         marks.with(|m| match m.open.and_then(|i| m.rings.get(i)) {
             Some(ring) if ring.len() >= 3 => path(&[ring[ring.len() - 1], ring[0]], false),
+            None if m.is_section() => match m.outline() {
+                [first, .., last] => path(&[*last, *first], false),
+                _ => String::new(),
+            },
             _ => String::new(),
         })
     };
@@ -63,8 +74,8 @@ pub fn Ink(bench: Bench, #[prop(into)] view: Signal<View>) -> impl IntoView {
             </g>
             <g class="outline" class:quiet=move || quiet(Task::Outline)>
                 <path class="area" d=area />
-                <path class="casing" d=area />
-                <path class="line" d=area />
+                <path class="casing" d=edge />
+                <path class="line" d=edge />
                 <path class="casing" d=neighbours />
                 <path class="line beside" d=neighbours />
                 <path class="casing" d=tracing />

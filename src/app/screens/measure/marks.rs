@@ -3,7 +3,7 @@
 use super::kind::{Kind, side_of};
 use super::ring;
 use super::view::Place;
-use crate::job::{Found, Reading, Shot};
+use crate::job::{Found, Reading, Shot, Shows};
 use crate::quantity::Millimetres;
 use crate::survey::{Reference, RuleMark, Side, Tie, holes_and_neighbours};
 
@@ -37,6 +37,8 @@ pub enum Spot {
 /// All marks of one photo.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Marks {
+    /// What the photo shows.
+    pub shows: Shows,
     /// The thing of known size.
     pub reference: Option<Reference>,
     /// Marks that were found in the picture rather than set by hand.
@@ -66,6 +68,7 @@ impl Marks {
             .collect();
         let open = rings.iter().position(|ring| ring.len() < 3);
         Self {
+            shows: shot.shows,
             reference: shot.reference.clone(),
             found: shot.found.clone(),
             readings: shot.readings.clone(),
@@ -82,6 +85,7 @@ impl Marks {
     pub fn keep(&self, shot: &mut Shot) {
         *shot = Shot {
             photo: shot.photo.take(),
+            shows: self.shows,
             reference: self.reference.clone(),
             found: self.found_marks().collect(),
             readings: self.readings.clone(),
@@ -91,6 +95,11 @@ impl Marks {
             outline_height: self.outline_height,
             distances: self.distances.clone(),
         };
+    }
+
+    /// Whether the photo shows a section, whose edge is tapped as one open line.
+    pub fn is_section(&self) -> bool {
+        self.shows == Shows::Section
     }
 
     /// The outline, in photo pixels.
@@ -364,6 +373,11 @@ impl Marks {
         }
     }
 
+    /// Goes on at the end of a section's line.
+    pub fn go_on(&mut self) {
+        self.open = Some(0);
+    }
+
     /// Begins a hole or a neighbour.
     pub fn open_hole(&mut self) {
         if self.open.is_none() && !self.outline().is_empty() {
@@ -395,7 +409,12 @@ impl Marks {
                 }
             }
             Spot::Point { ring: 0, index } => {
-                format!("Outline point {} of {}", index + 1, self.outline().len())
+                let what = if self.is_section() {
+                    "Section"
+                } else {
+                    "Outline"
+                };
+                format!("{what} point {} of {}", index + 1, self.outline().len())
             }
             Spot::Point { ring, index } => {
                 let what = if self.is_neighbour(ring) {

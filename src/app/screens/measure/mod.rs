@@ -3,7 +3,8 @@
 //! Ids for tests and links:
 //!
 //! - `photo-camera`, `photo-file`: the two file inputs, while there is no photo and in `photo-other`, which
-//!   opens `photo-0` and so on, `photo-0-remove`, `photo-more`, `photo-replace`, `photos-to-heights`.
+//!   opens `photo-0` and so on, `photo-0-remove`, `photo-more`, `photo-replace`, `photos-to-heights`,
+//!   `photo-section`.
 //! - `photo-level` opens the `viewfinder`: `level`, `shutter`, `viewfinder-close`.
 //! - `stage`: the photo's stage; `photo`: its image; `stage-whole`: back to the whole picture;
 //!   `loupe`. Marks are buttons `.handle` with labels such as "Corner 1 of 4".
@@ -15,7 +16,8 @@
 //! - `twin-stage`: the photo before, while a shared place is to be tapped there.
 //! - `undo-mark`, `redo-mark`; `nudge-left`, `nudge-up`, `nudge-down`, `nudge-right`,
 //!   `remove-mark` while a mark is chosen.
-//! - `to-outline`, `close-outline`, `add-hole`, `to-check`, `to-plan`: the main actions.
+//! - `to-outline`, `close-outline`, `add-hole`, `to-check`, `to-plan`, `section-to-heights`: the main
+//!   actions.
 //! - `advice`: what is missing or wrong; `footprint`: the folded figures, opened by
 //!   `footprint-area`; `footprint-edge`, `footprint-tilt`.
 //! - `check-stage`, `rectified` (the canvas), `check-progress`; `distances`,

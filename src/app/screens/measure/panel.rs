@@ -23,8 +23,14 @@ pub fn Panel(bench: Bench) -> impl IntoView {
         // While points are set the photo has the room.
         Task::Outline => view! {
             <div hidden=move || tracing.get()>
-                <Figures bench />
-                {heights::field(bench, &heights::OUTLINE)}
+                {move || match bench.section.get() {
+                    true => heights::field(bench, &heights::GAUGE),
+                    false => view! {
+                        <Figures bench />
+                        {heights::field(bench, &heights::OUTLINE)}
+                    }
+                    .into_any(),
+                }}
             </div>
         }
         .into_any(),
@@ -82,8 +88,18 @@ fn task_button(bench: Bench, task: Task) -> impl IntoView {
         Task::Check => ("task-check", "Check"),
     };
     let current = move || (bench.task.get() == task).then_some("step");
+    let section = bench.section;
+    let word = move || match task {
+        Task::Outline if section.get() => "Section",
+        _ => word,
+    };
     view! {
-        <button id=id aria-current=current on:click=move |_| go(bench, task)>
+        <button
+            id=id
+            aria-current=current
+            hidden=move || task == Task::Check && section.get()
+            on:click=move |_| go(bench, task)
+        >
             {word}
         </button>
     }
@@ -104,7 +120,10 @@ fn to_outline(bench: Bench) -> AnyView {
     };
     main_button(
         "to-outline",
-        || "Trace the outline",
+        move || match bench.section.get() {
+            true => "Tap along the edge",
+            false => "Trace the outline",
+        },
         ready,
         move || go(bench, Task::Outline),
     )
@@ -141,6 +160,8 @@ fn outline_action(bench: Bench) -> AnyView {
                 move || {
                     if hole.get() {
                         "Close it"
+                    } else if bench.section.get() {
+                        "This was the end"
                     } else {
                         "Close outline"
                     }
@@ -148,6 +169,8 @@ fn outline_action(bench: Bench) -> AnyView {
                 can_close,
                 move || bench.change("Outline closed", Marks::close),
             )
+        } else if bench.section.get() {
+            section_to_heights(bench)
         } else {
             main_button(
                 "to-check",
@@ -160,14 +183,25 @@ fn outline_action(bench: Bench) -> AnyView {
     .into_any()
 }
 
+/// The address of the page where a section is placed and heights are read.
+fn heights_page(bench: Bench) -> String {
+    let (job, piece) = bench.names();
+    Route::Heights(job, piece).to_string()
+}
+
+fn section_to_heights(bench: Bench) -> AnyView {
+    view! {
+        <a id="section-to-heights" class="button main" href=move || heights_page(bench)>
+            "Place it on the piece"
+        </a>
+    }
+    .into_any()
+}
+
 fn to_heights(bench: Bench) -> AnyView {
-    let address = move || {
-        let (job, piece) = bench.names();
-        Route::Heights(job, piece).to_string()
-    };
     view! {
         <p>
-            <a id="to-heights" class="button" href=address>
+            <a id="to-heights" class="button" href=move || heights_page(bench)>
                 "Read heights on it"
             </a>
         </p>
@@ -209,7 +243,10 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 .marks
                 .with(|m| m.open.is_none() && m.outline().len() >= 3)
     });
-    let begin_hole = move |_| bench.change("Hole or neighbour begun", Marks::open_hole);
+    let begin_hole = move |_| match bench.section.get_untracked() {
+        true => bench.change("Section gone on with", Marks::go_on),
+        false => bench.change("Hole or neighbour begun", Marks::open_hole),
+    };
     let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
     let step = move |by: [f64; 2]| {
         move |_| {
@@ -242,7 +279,7 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 "Pull to the edge"
             </button>
             <button id="add-hole" on:click=begin_hole>
-                "Hole or neighbour"
+                {move || if bench.section.get() { "Go on at its end" } else { "Hole or neighbour" }}
             </button>
         </div>
         <div

@@ -196,6 +196,7 @@ fn handle(bench: Bench, spot: Spot) -> AnyView {
     let first = Memo::new(move |_| {
         bench.marks.with(|marks| {
             marks.can_close()
+                && !marks.is_section()
                 && matches!(spot, Spot::Point { ring, index: 0 } if marks.open == Some(ring))
         })
     });
@@ -253,7 +254,7 @@ fn open_middles(bench: Bench, view: View) -> Vec<(usize, usize, Place)> {
             .filter(|(ring, points)| marks.open != Some(*ring) && points.len() >= 3)
             .flat_map(|(ring, points)| {
                 let places: Vec<Place> = points.iter().map(|p| view.to_stage(*p)).collect();
-                let middles = ring::middles(&places, LONG_EDGE).into_iter();
+                let middles = ring::middles(&places, !marks.is_section(), LONG_EDGE).into_iter();
                 middles.map(move |(index, at)| (ring, index, at))
             })
             .collect()
@@ -329,7 +330,7 @@ fn tap(bench: Bench, at: Place) {
     let marks = bench.marks.get_untracked();
     let wants_more = marks.wants_more(task);
     let along_edge = task == Task::Outline && bench.tools.way.get_untracked() == Way::Edge;
-    if task == Task::Outline && marks.can_close() {
+    if task == Task::Outline && marks.can_close() && !marks.is_section() {
         let points = marks.open.and_then(|ring| marks.rings.get(ring));
         let places: Vec<Place> = points
             .into_iter()
@@ -393,7 +394,7 @@ fn edge_near(
     let rings = marks.rings.iter().enumerate();
     let edges = rings.filter_map(|(ring, points)| {
         let places: Vec<Place> = points.iter().map(|p| view.to_stage(*p)).collect();
-        let (index, foot) = ring::nearest_edge(&places, at, GRASP)?;
+        let (index, foot) = ring::nearest_edge(&places, !marks.is_section(), at, GRASP)?;
         let meant = !by_point || ring::is_mid_edge(&places, index, foot);
         meant.then_some((distance(foot, at), ring, index, foot))
     });

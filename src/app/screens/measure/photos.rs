@@ -4,7 +4,9 @@ use super::bench::Bench;
 use super::choose::Choose;
 use crate::app::parts::shown::keyed;
 use crate::app::route::Route;
-use crate::quantity::show;
+use crate::job::{Piece, Shows};
+use crate::quantity::Millimetres;
+use crate::quantity::show::{self, System};
 use leptos::prelude::*;
 
 /// What a photo that comes in is for.
@@ -14,6 +16,13 @@ pub enum For {
     Place,
     /// It shows the same piece once more.
     More,
+    /// It shows a section of it.
+    Section,
+}
+
+/// A length to the millimetre, as a section's is known.
+pub fn length(length: Millimetres, system: System) -> String {
+    show::length(Millimetres(length.0.round()), system)
 }
 
 /// The list of the photos, and the ways to others.
@@ -25,18 +34,28 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             .with(|p| p.as_ref().map_or(0, |p| p.shots.len()))
     });
     let several = move || count.get() > 1;
+    let comparable = Memo::new(move |_| {
+        let shown = |p: &Piece| p.shots.len() - p.sections().count();
+        bench.piece.with(|p| p.as_ref().map_or(0, shown) > 1)
+    });
     let coming = RwSignal::new(None::<For>);
     let one = move |index: usize| {
-        let area = Memo::new(move |_| {
+        let found = Memo::new(move |_| {
+            let system = bench.desk.settings.get().system;
             bench.piece.with(|p| {
                 let piece = p.as_ref()?;
-                Some(piece.footprint_of(index).ok()?.area)
+                if piece.shot(index).shows == Shows::Section {
+                    return Some(match piece.section_of(index) {
+                        Ok(found) => format!("a section, {} long", length(found.length(), system)),
+                        Err(_) => "a section, not measured yet".into(),
+                    });
+                }
+                let area = piece.footprint_of(index).ok()?.area;
+                Some(show::area_range(&area, system))
             })
         });
         let words = move || {
-            let system = bench.desk.settings.get().system;
-            let found = area.get().map(|area| show::area_range(&area, system));
-            let found = found.unwrap_or_else(|| "not measured yet".into());
+            let found = found.get().unwrap_or_else(|| "not measured yet".into());
             format!("Photo {}: {found}", index + 1)
         };
         view! {
@@ -84,7 +103,14 @@ pub fn Photos(bench: Bench) -> impl IntoView {
     };
     let choose = move || {
         let what = coming.get()?;
-        Some(view! { <Choose bench what first=false /> }.into_any())
+        let how = (what == For::Section).then(|| {
+            view! {
+                <p class="hint">
+                    "Press a contour gauge on the piece and lay it on a table, or draw round its edge on a sheet. Lay the card beside the edge, as high as the edge lies, and take the photo square on from above."
+                </p>
+            }
+        });
+        Some(view! { {how} <Choose bench what first=false /> }.into_any())
     };
     view! {
         <section class="photos" aria-label="Photos of this piece">
@@ -94,7 +120,7 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             <p id="photos-together" hidden=move || !several()>
                 {together}
             </p>
-            <p hidden=move || !several()>
+            <p hidden=move || !comparable.get()>
                 <a id="photos-to-heights" class="button" href=to_heights>
                     "Compare them for heights"
                 </a>
@@ -103,6 +129,7 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             <div class="row fill">
                 {choice(For::More, "photo-more", "One more photo")}
                 {choice(For::Place, "photo-replace", "Replace this one")}
+                {choice(For::Section, "photo-section", "Photo of a section")}
             </div>
             {choose}
         </section>

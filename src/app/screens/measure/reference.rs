@@ -17,7 +17,7 @@ use leptos::prelude::*;
 pub fn ReferenceTools(bench: Bench) -> impl IntoView {
     let kind = Memo::new(move |_| bench.marks.with(|m| m.kind()));
     let options = Kind::ALL.map(|one| {
-        let first = move || one == Kind::Shared && bench.at.get() == 0;
+        let first = move || one == Kind::Shared && (bench.at.get() == 0 || bench.section.get());
         view! {
             <option value=one.key() hidden=first selected=move || kind.get() == one>
                 {one.name()}
@@ -62,7 +62,11 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
             <Readings bench kind />
             // Shared places lie where the photo before has them.
             {move || {
-                (kind.get() != Kind::Shared).then(|| heights::field(bench, &heights::REFERENCE))
+                let whose = match bench.section.get() {
+                    true => &heights::REFERENCE_LIES,
+                    false => &heights::REFERENCE,
+                };
+                (kind.get() != Kind::Shared).then(|| heights::field(bench, whose))
             }}
         </div>
     }

@@ -12,13 +12,19 @@ pub fn nearest_point(points: &[Place], at: Place, reach: f64) -> Option<usize> {
     (away <= reach).then_some(index)
 }
 
+/// How many edges lie between the points; a closed ring has one more, back to the first.
+fn edges(points: &[Place], closed: bool) -> usize {
+    match points.len() {
+        0 | 1 => 0,
+        n if closed => n,
+        n => n - 1,
+    }
+}
+
 /// The edge nearest to `at`, if one lies within `reach`: the index that a point inserted there
 /// gets (the edge runs from the point before it), and the foot of the perpendicular.
-pub fn nearest_edge(ring: &[Place], at: Place, reach: f64) -> Option<(usize, Place)> {
-    if ring.len() < 2 {
-        return None;
-    }
-    let feet = (0..ring.len()).map(|i| {
+pub fn nearest_edge(ring: &[Place], closed: bool, at: Place, reach: f64) -> Option<(usize, Place)> {
+    let feet = (0..edges(ring, closed)).map(|i| {
         let foot = foot_on(ring[i], ring[(i + 1) % ring.len()], at);
         (i + 1, foot, distance(foot, at))
     });
@@ -45,13 +51,10 @@ fn foot_on(a: Place, b: Place, at: Place) -> Place {
     [a[0] + share * along[0], a[1] + share * along[1]]
 }
 
-/// The middles of the edges of a closed ring that are at least `long` in length, each with the
-/// index that a point inserted there gets.
-pub fn middles(ring: &[Place], long: f64) -> Vec<(usize, Place)> {
-    if ring.len() < 2 {
-        return Vec::new();
-    }
-    (0..ring.len())
+/// The middles of the edges that are at least `long` in length, each with the index that a point
+/// inserted there gets.
+pub fn middles(ring: &[Place], closed: bool, long: f64) -> Vec<(usize, Place)> {
+    (0..edges(ring, closed))
         .filter_map(|i| {
             let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
             let middle = [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0];
@@ -95,15 +98,18 @@ mod tests {
     #[test]
     fn a_point_is_inserted_between_the_two_it_lies_between() {
         assert_eq!(
-            nearest_edge(&SQUARE, [11.0, 4.0], 2.0),
+            nearest_edge(&SQUARE, true, [11.0, 4.0], 2.0),
             Some((2, [10.0, 4.0]))
         );
         // On the closing edge it goes to the end.
         assert_eq!(
-            nearest_edge(&SQUARE, [-1.0, 4.0], 2.0),
+            nearest_edge(&SQUARE, true, [-1.0, 4.0], 2.0),
             Some((4, [0.0, 4.0]))
         );
-        assert_eq!(nearest_edge(&SQUARE, [5.0, 5.0], 2.0), None);
+        assert_eq!(nearest_edge(&SQUARE, true, [5.0, 5.0], 2.0), None);
+        // An open line has no edge from its last point to its first.
+        assert_eq!(nearest_edge(&SQUARE, false, [-1.0, 4.0], 2.0), None);
+        assert_eq!(middles(&SQUARE, false, 1.0).len(), 3);
     }
 
     #[test]
@@ -116,7 +122,7 @@ mod tests {
     #[test]
     fn an_edge_without_length_gives_its_point() {
         assert_eq!(
-            nearest_edge(&[[3.0, 3.0], [3.0, 3.0]], [4.0, 3.0], 2.0),
+            nearest_edge(&[[3.0, 3.0], [3.0, 3.0]], true, [4.0, 3.0], 2.0),
             Some((1, [3.0, 3.0]))
         );
     }
@@ -124,7 +130,7 @@ mod tests {
     #[test]
     fn only_long_edges_offer_their_middle() {
         let ring = [[0.0, 0.0], [100.0, 0.0], [100.0, 10.0]];
-        let found: Vec<usize> = middles(&ring, 50.0).iter().map(|m| m.0).collect();
+        let found: Vec<usize> = middles(&ring, true, 50.0).iter().map(|m| m.0).collect();
         assert_eq!(found, [1, 3]);
     }
 

@@ -4,10 +4,12 @@ use super::bench::{Bench, Findings};
 use super::explained::explained;
 use super::kind::Kind;
 use super::marks::{Marks, Task};
+use super::photos::length;
 use crate::app::parts::explain::explain;
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
-use crate::quantity::show;
+use crate::quantity::show::{self, System};
+use crate::quantity::{Millimetres, Z95};
 use crate::survey::Footprint;
 use leptos::prelude::*;
 
@@ -97,9 +99,14 @@ fn cell(
 pub fn Advice(bench: Bench) -> impl IntoView {
     let said = Memo::new(move |_| {
         let task = bench.task.get();
-        bench
-            .findings
-            .with(|f| bench.marks.with(|m| advice(task, m, f.as_ref()?)))
+        let system = bench.desk.settings.get().system;
+        bench.findings.with(|f| {
+            let f = f.as_ref()?;
+            bench.marks.with(|m| match (task, m.is_section()) {
+                (Task::Outline, true) => Some(section_advice(m, f, system)),
+                _ => advice(task, m, f),
+            })
+        })
     });
     let text = move || said.with(|s| s.as_ref().map(|s| s.text.clone()));
     let more = move || {
@@ -192,6 +199,36 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
         },
     };
     Some(said)
+}
+
+fn section_advice(marks: &Marks, findings: &Findings, system: System) -> Said {
+    let mut wrong = false;
+    let text = match (&findings.wall, &findings.section) {
+        (Err(_), _) => "Mark the reference first: without it nothing has a size.".to_owned(),
+        (_, None) => match marks.outline().len() {
+            0 => "Tap the edge where the gauge’s one end met the wall.".to_owned(),
+            1 | 2 => "Go on along the edge of the pins, point by point.".to_owned(),
+            _ => "Go on to where its other end met the wall; that point is the last.".to_owned(),
+        },
+        (_, Some(Err(why))) => {
+            wrong = true;
+            why.clone()
+        }
+        (_, Some(Ok(found))) => {
+            let spread = Millimetres((Z95 * found.sd.0 * 10.0).round() / 10.0);
+            format!(
+                "A section {} long and {} high, each height give or take {}. Drag a point to move it, tap the line to add one.",
+                length(found.length(), system),
+                length(found.highest(), system),
+                show::length(spread, system)
+            )
+        }
+    };
+    Said {
+        text,
+        wrong,
+        notes: Vec::new(),
+    }
 }
 
 fn reference_advice(marks: &Marks, findings: &Findings) -> Said {

@@ -90,6 +90,13 @@ impl Tools {
         task == Task::Outline && self.way.get() == Way::Ring
     }
 
+    /// The line that is tapped has ends now: no ring finds it.
+    pub fn opens(self) {
+        if self.way.get_untracked() == Way::Ring {
+            self.way.set(Way::Points);
+        }
+    }
+
     /// Says nothing more.
     pub fn hush(self) {
         self.said.set(None);
@@ -306,7 +313,7 @@ fn settle_ring(bench: Bench, ring: usize, reach_px: f64, so_far: [usize; 2]) {
     };
     let question = Ask::Settle {
         ring: points.clone(),
-        closed: true,
+        closed: !bench.section.get_untracked(),
         reach_px,
     };
     ask(bench, question, move |answer| {

@@ -22,9 +22,9 @@ pub fn is_wanted(bench: Bench) -> bool {
 /// The photo before, to be tapped.
 #[component]
 pub fn Twin(bench: Bench) -> impl IntoView {
-    let photo = bench.at.get_untracked().checked_sub(1).and_then(|at| {
-        let piece = bench.piece.get_untracked()?;
-        piece.shot(at).photo.clone()
+    let photo = bench.piece.get_untracked().and_then(|piece| {
+        let before = piece.before(bench.at.get_untracked())?;
+        piece.shot(before).photo.clone()
     });
     match photo {
         Some(photo) => stage(bench, photo),

@@ -36,7 +36,7 @@ pub fn Ways(bench: Bench) -> impl IntoView {
         <div class="ways" hidden=move || !tracing.get()>
             <div class="row fill" role="group" aria-label="How the outline is set">
                 {way(Way::Points, "way-points", "Points")} {way(Way::Edge, "way-edge", "Edge")}
-                {way(Way::Ring, "way-ring", "Ring")}
+                {move || (!bench.section.get()).then(|| way(Way::Ring, "way-ring", "Ring"))}
             </div>
             <div class="row fill" role="group" aria-label="What you draw" hidden=move || !ringed()>
                 {pen(Pen::Add, "pen-add", "This too")} {pen(Pen::Take, "pen-take", "Not this")}
