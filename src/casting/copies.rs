@@ -20,6 +20,9 @@ pub struct CastInput {
     pub area: Estimate<SquareMillimetres>,
     /// The third dimension.
     pub relief: Relief,
+    /// What stands out from the wall, by a height map; by the kind of relief where there is none.
+    #[serde(default)]
+    pub stands_out: Option<Estimate<Millilitres>>,
     /// Thickness of a flat back behind the whole footprint.
     pub backing: Millimetres,
     /// How many copies.
@@ -43,6 +46,7 @@ impl CastInput {
         Self {
             area,
             relief,
+            stands_out: None,
             backing: Millimetres(0.0),
             copies: 1,
             medium,
@@ -86,7 +90,12 @@ pub struct CastPlan {
 pub fn cast(input: &CastInput) -> Result<CastPlan, CastingError> {
     check(input)?;
     let medium = &input.medium;
-    let volume = volume::of(&input.area, &input.relief, input.backing);
+    let volume = volume::of(
+        &input.area,
+        &input.relief,
+        input.stands_out.as_ref(),
+        input.backing,
+    );
     let density = medium.density.value;
     let mass = volume.value * density;
     let sd = mass.0 * (volume.sd / volume.value.0).hypot(medium.density_spread);
@@ -241,7 +250,7 @@ fn cautions(input: &CastInput, plan: &CastPlan) -> Vec<Caution> {
         "Lay it back into its shell before you pour.",
         Source::CommonPractice,
     ));
-    if plan.mass_each.relative_sd() > 0.15 {
+    if input.stands_out.is_none() && plan.mass_each.relative_sd() > 0.15 {
         all.push(Caution::new(
             Topic::Measuring,
             "The volume is only known from the kind of relief.",
@@ -252,9 +261,44 @@ fn cautions(input: &CastInput, plan: &CastPlan) -> Vec<Caution> {
     all
 }
 
+fn volume_reason(input: &CastInput, plan: &CastPlan) -> Explanation {
+    let name = "Volume of one copy";
+    let found = Amount::VolumeRange(plan.volume);
+    let area = ("Footprint", Amount::AreaRange(input.area));
+    let backing = ("Backing", Amount::Length(input.backing));
+    if let Some(known) = input.stands_out {
+        return explain(
+            name,
+            found,
+            vec![
+                area,
+                ("Volume over the wall", Amount::VolumeRange(known)),
+                backing,
+            ],
+            "What the height map has over the wall, plus the footprint times the backing.",
+            Source::Computed("your readings and photos of the heights".to_string()),
+        );
+    }
+    let mean = input.relief.kind.mean_height();
+    explain(
+        name,
+        found,
+        vec![
+            area,
+            ("Highest point", Amount::Length(input.relief.highest)),
+            ("Mean height over highest", Amount::Share(mean.value)),
+            ("give or take", Amount::Share(mean.sd)),
+            backing,
+        ],
+        "The footprint times its mean height, plus the footprint times the backing. The mean height lies between two bodies with a known volume.",
+        Source::Computed(
+            "closed forms: cone 1/3, paraboloid 1/2, half-ellipsoid 2/3, slab 1".to_string(),
+        ),
+    )
+}
+
 fn reasons(input: &CastInput, plan: &CastPlan) -> Vec<Explanation> {
     let medium = &input.medium;
-    let mean = input.relief.kind.mean_height();
     let mut mix_inputs = vec![
         ("One copy", Amount::MassRange(plan.mass_each)),
         ("Stays in the bowl", Amount::Share(LEFT_IN_BOWL)),
@@ -264,21 +308,7 @@ fn reasons(input: &CastInput, plan: &CastPlan) -> Vec<Explanation> {
     }
     let mixed: Grams = plan.parts.iter().map(|(_, grams)| *grams).sum();
     vec![
-        explain(
-            "Volume of one copy",
-            Amount::VolumeRange(plan.volume),
-            vec![
-                ("Footprint", Amount::AreaRange(input.area)),
-                ("Highest point", Amount::Length(input.relief.highest)),
-                ("Mean height over highest", Amount::Share(mean.value)),
-                ("give or take", Amount::Share(mean.sd)),
-                ("Backing", Amount::Length(input.backing)),
-            ],
-            "The footprint times its mean height, plus the footprint times the backing. The mean height lies between two bodies with a known volume.",
-            Source::Computed(
-                "closed forms: cone 1/3, paraboloid 1/2, half-ellipsoid 2/3, slab 1".to_string(),
-            ),
-        ),
+        volume_reason(input, plan),
         explain(
             "Mass of one copy",
             Amount::MassRange(plan.mass_each),

@@ -227,6 +227,7 @@ impl Piece {
         cast(&CastInput {
             area: found.area,
             relief,
+            stands_out: heights.map(|found| found.measures.volume),
             backing: self.backing,
             copies: self.copies,
             medium,

@@ -243,7 +243,7 @@ mod tests {
         let map = HeightMap::of(frame, heights, vec![0.3; frame.len()], 0.02).unwrap();
         piece.relief_record.swept = Some(map);
         let text = serde_json::to_string(&piece).unwrap();
-        let back: Piece = serde_json::from_str(&text).unwrap();
+        let mut back: Piece = serde_json::from_str(&text).unwrap();
         let kept = |piece: &Piece| piece.relief_record.swept.clone().unwrap();
         let pairs = || {
             kept(&piece)
@@ -262,6 +262,11 @@ mod tests {
         // The scale's two hundredths; what neighbours alone share hardly counts for the whole.
         let told = found.volume.sd / found.volume.value.0;
         assert!((0.019..0.026).contains(&told), "{told}");
+        // What is cast goes by the map as well.
+        back.medium = crate::casting::starter_media().into_iter().next();
+        let cast = back.cast().unwrap().volume;
+        let slab = back.footprint().unwrap().area.value.0 * back.backing.0 / 1000.0;
+        assert!((cast.value.0 - slab - found.volume.value.0).abs() < 1e-6);
         let surface = back.plan().unwrap().surface.value.0;
         assert!(
             (surface / found.surface.value.0 - 1.0).abs() < 0.03,

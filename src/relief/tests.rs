@@ -185,10 +185,30 @@ fn draft_is_told_along_the_pull() {
     near(leaning.steep.0, 2600.0, 0.01, "left side, above and below");
     let right = |p: &&Mm| p[0] > 98.0 && (5.0..55.0).contains(&p[1]);
     assert_eq!(leaning.places.iter().filter(right).count(), 0);
+    // On the front, place by place: square to the pull, or ten degrees less.
+    let middle = heights.map.frame().nearest([50.0, 30.0]).unwrap();
+    let told = |pull| drafts(&heights.map, &cover, pull)[middle];
+    assert!((told(Pull::default()) - 90.0).abs() < 1e-3 && (told(lean) - 80.0).abs() < 1e-3);
     // A cone of 45 degrees has 45 degrees of draft everywhere.
     let circle = ring(30.0, [0.0, 0.0]);
     let cone = map(&circle, 1.0, |p| Some((30.0 - p[0].hypot(p[1])).max(0.0)));
     let cover = Cover::of_rings(cone.map.frame(), &circle, &[]);
+    let slope = cone.map.frame().nearest([15.0, 4.0]).unwrap();
+    let toward = Pull {
+        tilt: Degrees(30.0),
+        toward: Degrees(180.0),
+    };
+    let told = |pull| drafts(&cone.map, &cover, pull)[slope];
+    near(told(Pull::default()).into(), 45.0, 0.03, "draft of a cone");
+    // Away from the pull less: the slope looks to the right, and a little down.
+    let turned = (15.0_f64.atan2(4.0).sin() / 2.0_f64.sqrt())
+        .mul_add(-0.5, 0.75_f64.sqrt() / 2.0_f64.sqrt());
+    near(
+        told(toward).into(),
+        turned.asin().to_degrees(),
+        0.05,
+        "draft behind",
+    );
     let all = |least| draft(&cone.map, &cover, Pull::default(), Degrees(least)).share;
     assert!(all(40.0) < 0.01 && all(50.0) > 0.98);
     near(
