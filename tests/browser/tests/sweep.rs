@@ -233,7 +233,7 @@ async fn how_long_two_large_photos_take() {
     let folder = scratch_folder("sweep-large");
     let scene = photographed(&folder, "rosette", [4000, 3000]);
     let host = Host::start("/", &folder.join("requests.log"));
-    let mut phone = Phone::new("sweep-large", Screen::PHONE).await;
+    let phone = Phone::new("sweep-large", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
     phone.wait("#jobs a").await;
     measured(&phone, &scene, "A rosette (made up)").await;
