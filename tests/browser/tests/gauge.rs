@@ -219,7 +219,7 @@ async fn a_photo_of_a_gauge_becomes_a_section_on_the_piece() {
     let ends = [[low - 4.0, level], [high + 3.0, level]];
     line(&phone, &flat, [ends[0], [(low + high) / 2.0, level]]).await;
     phone.tap("#profile-keep").await;
-    phone.wait_text("Draw the line again").await;
+    journey::says(&phone, "#profile-wrong", &["Draw the line again"]).await;
     line(&phone, &flat, ends).await;
     phone.shot("line").await;
     phone.tap("#profile-keep").await;

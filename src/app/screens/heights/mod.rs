@@ -6,7 +6,7 @@
 //! `how-skewer`, `how-calliper`, `pin-height`, `pin-remove`, `pins`, `pin-1` ..., `next-probe`,
 //! `edge-meets`, `edge-stands`, `edge-unknown`, `edge-height`, `height-numbers`, `evidence`,
 //! `height-section`, `skin-said`, `overhang-said`, `overhang-remove`, `profile-along`,
-//! `profile-photo-1` ..., `profile-turn`, `profile-clear`,
+//! `profile-photo-1` ..., `profile-turn`, `profile-clear`, `profile-wrong`,
 //! `profile-height`, `profile-add`, `profile-keep`, `profiles`, `heights-to-plan`; `from-photos`,
 //! `swept-0` ..., `sweep-highest`, `sweep`, `sweep-progress`, `sweep-stop`, `sweep-error`,
 //! `swept-said`, `swept-remove`, `to-more-photos`; `pull`, `pull-straight`, `pull-up` ...,

@@ -26,6 +26,13 @@ pub fn profiles(table: Table) -> AnyView {
     let up = RwSignal::new(None::<f64>);
     // How well the heights of the points are known, where a photo gave them.
     let by_photo = RwSignal::new(None::<Millimetres>);
+    // Why the line that is drawn does not fit the section.
+    let wrong = RwSignal::new(None::<String>);
+    Effect::new(move |_| {
+        points.track();
+        table.line.track();
+        wrong.set(None);
+    });
     let length = move |mm: f64| show::length(Millimetres(mm), table.bench.system());
     let typed = move |of: RwSignal<Option<f64>>| {
         Signal::derive(move || of.get().map_or(String::new(), length))
@@ -100,13 +107,14 @@ pub fn profiles(table: Table) -> AnyView {
         let long = (to[0] - from[0]).hypot(to[1] - from[1]);
         let sd = by_photo.get_untracked();
         if sd.is_some() && (long / far - 1.0).abs() > ALIKE {
-            return table.bench.desk.warn(untrack(|| {
+            // At the head of the screen it would lie over the picture on which to draw.
+            return wrong.set(Some(untrack(|| {
                 format!(
                     "The section is {} long, the line on the picture {}. Draw the line again, from where the gauge’s one end met the wall to where the other did.",
                     length(far.round()),
                     length(long.round())
                 )
-            }));
+            })));
         }
         // The photo knows the length better than a fingertip, which is off at both ends alike.
         let [from, to] = match sd {
@@ -203,6 +211,9 @@ pub fn profiles(table: Table) -> AnyView {
                     "Keep the section"
                 </button>
             </div>
+            <p id="profile-wrong" class="error" role="alert" hidden=move || wrong.with(Option::is_none)>
+                {wrong}
+            </p>
             <div class="row fill" hidden=none>
                 <button
                     id="profile-turn"
