@@ -23,7 +23,7 @@ const FIRST: Part = Part {
 /// page needs them before that.
 const SECOND: Part = Part {
     name: "second part, right after",
-    limit: 699_300,
+    limit: 815_000,
     without_source: 60_000,
 };
 
