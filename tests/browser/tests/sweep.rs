@@ -118,6 +118,7 @@ async fn two_photos_become_a_map() {
     phone.wait("#jobs a").await;
     journey::go(&phone, "#/settings").await;
     phone.tap("#units-metric").await;
+    journey::go(&phone, "#/").await;
     measured(&phone, &scene, "A frame of leaves (made up)").await;
     at_top(&phone, "#from-photos").await;
     phone.shot("before").await;
@@ -230,7 +231,7 @@ async fn two_photos_become_a_map() {
 #[tokio::test]
 #[ignore = "run it with nothing beside it"]
 async fn how_long_two_large_photos_take() {
-    let folder = scratch_folder("sweep-large");
+    let folder = scratch_folder("sweep-large-files");
     let scene = photographed(&folder, "rosette", [4000, 3000]);
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("sweep-large", Screen::PHONE).await;
