@@ -625,4 +625,26 @@ mod tests {
                 .all(|k| !k.key().is_empty() && !k.name().is_empty())
         );
     }
+
+    #[test]
+    fn a_section_is_an_open_line_that_goes_on_at_its_end() {
+        let mut marks = Marks::stored(&Shot {
+            shows: Shows::Section,
+            ..Shot::default()
+        });
+        for p in &SQUARE[..3] {
+            marks.add(Task::Outline, *p);
+        }
+        marks.close();
+        assert!(marks.is_section() && !marks.wants_more(Task::Outline));
+        marks.go_on();
+        assert!(marks.wants_more(Task::Outline));
+        marks.add(Task::Outline, SQUARE[3]);
+        assert_eq!(marks.outline(), SQUARE);
+        assert!(
+            marks
+                .label(Spot::Point { ring: 0, index: 3 })
+                .starts_with("Section point 4")
+        );
+    }
 }
