@@ -2,12 +2,14 @@
 //!
 //! The way of the data: `wall` finds places of the wall around the piece in all photos, and
 //! [`bundle`] all cameras from them and the reference; `slices` sweeps planes and compares the
-//! photos on each (`census`), `paths` makes neighbours agree; then the surface (`surface`) is
-//! swept `again`, each photo only where it can see it (`visible`). Heights are in true millimetres
-//! before the wall.
+//! photos on each (`census`), `paths` makes neighbours agree; where texture is faint the same is
+//! done without light and shade, and `choice` takes the surface that fine texture speaks for; then
+//! the surface (`surface`) is swept `again`, each photo only where it can see it (`visible`).
+//! Heights are in true millimetres before the wall.
 
 mod again;
 mod census;
+mod choice;
 mod kept;
 mod paths;
 mod photo;
@@ -160,13 +162,14 @@ pub const DETAIL: Detail = Detail {
 
 /// What a sweep does one after the other, and the share of its whole time that has passed after
 /// each (tests/render/tests/sweep_speed.rs).
-pub const STAGES: [(&str, f64); 10] = [
+pub const STAGES: [(&str, f64); 11] = [
     ("places of the wall found again", 0.20),
     ("cameras", 0.30),
     ("photos in the map's size", 0.35),
     ("first sweep: photos laid and compared", 0.50),
     ("first sweep: neighbours agree", 0.60),
     ("first sweep: surface", 0.65),
+    ("the same without shade", 0.70),
     ("second sweep", 0.75),
     ("third sweep", 0.85),
     ("fourth sweep", 0.95),
@@ -292,7 +295,12 @@ pub fn sweep(
         base,
     };
     progress(next());
-    let mut surface = sweeper.first(problem.max_height, &mut || progress(next()));
+    let surface = sweeper.first(problem.max_height, &mut || progress(next()));
+    let chosen = choice::chosen(&sweeper, surface, |fine| {
+        fine.first(problem.max_height, &mut || ())
+    });
+    let mut surface = chosen.surface;
+    progress(next());
     for again in &AGAIN {
         surface = sweeper.again(surface, again);
         progress(next());
@@ -321,7 +329,13 @@ pub fn sweep(
         };
     }
     let sds = spread::own(&heights, &surface.trust, &sweeper.inside, &frame);
-    let draws = spread::draws(&found, base, &problem.outline_px, &frame, &heights, &sds);
+    let doubt = spread::doubted(&heights, chosen.doubt);
+    let likely = spread::Likely {
+        heights: &heights,
+        sds: &sds,
+        doubt: &doubt,
+    };
+    let draws = spread::draws(&found, base, &problem.outline_px, &frame, &likely);
     let sds = spread::whole(&heights, &sds, &draws);
     let mut notes = found.notes.clone();
     if tracks.is_empty() {

@@ -29,6 +29,32 @@ const EDGE_SD_MM: f64 = 0.15;
 /// What a place that was filled in may be off, as a share of how its neighbourhood varies.
 const FILLED: f32 = 0.5;
 
+/// Two surfaces from the same photos that lie apart by no more than this share of the volume say
+/// no more than the spread of each place, ...
+const APART_FROM: f32 = 0.03;
+/// ... and beyond it the map may be off by so much of what they lie apart, all at once (made up so
+/// that it holds on rendered domes and rings of plaster in raking light).
+const APART_SD: f32 = 1.6;
+
+/// A map that may as well be another one.
+pub(super) struct Likely<'a> {
+    pub(super) heights: &'a [f32],
+    /// The spread of each place by itself.
+    pub(super) sds: &'a [f32],
+    /// How far each may be off together with all others.
+    pub(super) doubt: &'a [f32],
+}
+
+/// How far each place may be off together with all others, from how far two surfaces of the same
+/// photos lie apart there.
+pub(super) fn doubted(heights: &[f32], apart: Vec<f32>) -> Vec<f32> {
+    let all: f32 = heights.iter().filter(|h| !h.is_nan()).sum();
+    let known = apart.iter().zip(heights).filter(|(_, h)| !h.is_nan());
+    let share = known.map(|(apart, _)| apart).sum::<f32>() / all.max(f32::MIN_POSITIVE);
+    let by = APART_SD * (1.0 - APART_FROM / share.max(APART_FROM));
+    apart.iter().map(|apart| by * apart).collect()
+}
+
 /// The spread of each place by itself, in millimetres.
 pub(super) fn own(heights: &[f32], trust: &[f32], inside: &[bool], frame: &Frame) -> Vec<f32> {
     let (columns, rows) = (frame.columns, frame.rows);
@@ -81,9 +107,13 @@ pub(super) fn draws(
     base: usize,
     corners: &[Px],
     frame: &Frame,
-    heights: &[f32],
-    sds: &[f32],
+    likely: &Likely<'_>,
 ) -> Vec<Draw> {
+    let Likely {
+        heights,
+        sds,
+        doubt,
+    } = *likely;
     let mut dice = Dice::seeded(1);
     let cameras = bundle.draws(DRAWS, &mut || dice.normal());
     let knots = Knots::over(frame, heights);
@@ -91,19 +121,22 @@ pub(super) fn draws(
         let places: Vec<Mm> = corners.iter().filter_map(|px| camera.unsee(*px)).collect();
         signed_area(&places).abs()
     };
-    let likely = size(&bundle.cameras[base]);
+    let area = size(&bundle.cameras[base]);
+    let top = heights.iter().copied().fold(0.0, f32::max);
     let reach = reach(heights, frame);
     let places: Vec<Mm> = corners
         .iter()
         .filter_map(|px| bundle.cameras[base].unsee(*px))
         .collect();
     // A ring that lies outside by so much is longer by that along all of its edge.
-    let edge = EDGE_SD_MM * around(&places) / (2.0 * likely.max(f64::MIN_POSITIVE));
+    let edge = EDGE_SD_MM * around(&places) / (2.0 * area.max(f64::MIN_POSITIVE));
     let mut dice_edge = Dice::seeded(2);
+    let mut dice_doubt = Dice::seeded(3);
     let drawn = cameras.iter().map(|cameras| {
         let moved = knots.moved(&bundle.cameras, cameras);
         let waves = Knots::waves(frame, &mut dice);
         let whole = (WHOLE_SD_MM * dice.normal()) as f32;
+        let aside = dice_doubt.normal() as f32;
         let mut drawn = Vec::with_capacity(frame.len());
         for row in 0..frame.rows {
             let (waves, moved) = (waves.row(row, frame.columns), moved.row(row, frame.columns));
@@ -111,7 +144,10 @@ pub(super) fn draws(
             drawn.extend(places.enumerate().map(|(column, place)| {
                 let [low, high] = reach[place];
                 let own = heights[place] + waves[column] * sds[place];
-                let height = own.max(low).min(high) + moved[column] + whole;
+                let own = own.max(low).min(high);
+                // What is doubted is no new peak.
+                let own = (own + aside * doubt[place]).min(own.max(top));
+                let height = own + moved[column] + whole;
                 if heights[place].is_nan() {
                     f32::NAN
                 } else {
@@ -119,7 +155,7 @@ pub(super) fn draws(
                 }
             }));
         }
-        let scale = (size(&cameras[base]) / likely).sqrt() * (1.0 + edge * dice_edge.normal());
+        let scale = (size(&cameras[base]) / area).sqrt() * (1.0 + edge * dice_edge.normal());
         Draw {
             heights: drawn,
             scale: if scale.is_finite() && scale > 0.0 {
@@ -260,4 +296,21 @@ fn risen(was: &[Camera], now: &[Camera], mm: Mm, height: f64) -> Option<f64> {
     }
     let step = hold.try_inverse()? * pull;
     step.z.is_finite().then_some(step.z)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_two_surfaces_lie_apart_counts_beyond_a_share_of_the_volume() {
+        // Of 1000 cubic millimetres, and what is off the piece.
+        let heights = [vec![10.0; 100], vec![f32::NAN; 20]].concat();
+        let share = |mm: f32| {
+            let apart = [vec![mm; 50], vec![0.0; 50], vec![9.0; 20]].concat();
+            doubted(&heights, apart)[..100].iter().sum::<f32>() / 1000.0
+        };
+        assert_eq!([share(0.0), share(10.0 * APART_FROM)], [0.0; 2]);
+        assert!((share(4.0) - APART_SD * (0.2 - APART_FROM)).abs() < 1e-3);
+    }
 }
