@@ -1,7 +1,7 @@
 //! Heights from two photos: taken and marked by touch, compared in the picture worker, stopped,
 //! kept, checked by a reading, taken away and brought back.
 
-use peelcast::job::Piece;
+use peelcast::job::{Flat, Piece};
 use peelcast::quantity::Quantity;
 use peelcast_browser::{Host, Phone, Photo, Screen, journey, scratch_folder};
 use serde_json::{Value, json};
@@ -102,6 +102,28 @@ async fn measured(phone: &Phone, scene: &Scene, name: &str) {
     journey::says(phone, "#swept-1", &["ready"]).await;
 }
 
+/// Pins a height in the middle of the outline, wherever the card lies on the picture.
+async fn pin(phone: &Phone, scene: &Scene, piece: &Piece, height: &str) {
+    let wall = piece.wall(0).expect("a wall");
+    let middle = wall.to_wall(scene.photos[0].middle()).expect("a place");
+    let found = piece.footprint().expect("a footprint");
+    let flat = Flat::of(piece.shot(0), &wall, &found, 512 * 512);
+    let frame = flat.expect("it lies flat").frame;
+    let [x, y] = frame.to_frame(middle);
+    let place = "const e = document.querySelector('#heights-picture'); \
+        e.scrollIntoView({ block: 'center' }); const r = e.getBoundingClientRect(); \
+        return [r.left + arguments[0] * r.width, r.top + arguments[1] * r.height]";
+    let shares = vec![
+        json!(x / f64::from(frame.width)),
+        json!(y / f64::from(frame.height)),
+    ];
+    let at = phone.js(place, shares).await;
+    let number = |n: usize| at[n].as_f64().expect("a place");
+    phone.touch(number(0), number(1)).await;
+    phone.wait("#pin-form:not([hidden])").await;
+    phone.fill("#pin-height", height).await;
+}
+
 async fn at_top(phone: &Phone, css: &str) {
     let script = "document.querySelector(arguments[0]).scrollIntoView({ block: 'start' })";
     phone.js(script, vec![json!(css)]).await;
@@ -179,30 +201,7 @@ async fn two_photos_become_a_map() {
 
     // A reading stands beside the map, and taking the map away leaves it.
     let before = phone.text("#height-numbers").await;
-    // The middle of the outline, wherever the card lies on the picture.
-    let middle = scene.photos[0].middle();
-    let wall = swept.wall(0).expect("a wall");
-    let at = wall.to_wall(middle).expect("a place");
-    let flat = peelcast::job::Flat::of(
-        swept.shot(0),
-        &wall,
-        &swept.footprint().expect("a footprint"),
-        512 * 512,
-    );
-    let frame = flat.expect("it lies flat").frame;
-    let share = frame.to_frame(at);
-    let place = "const e = document.querySelector('#heights-picture'); \
-        e.scrollIntoView({ block: 'center' }); const r = e.getBoundingClientRect(); \
-        return [r.left + arguments[0] * r.width, r.top + arguments[1] * r.height]";
-    let shares = [
-        json!(share[0] / f64::from(frame.width)),
-        json!(share[1] / f64::from(frame.height)),
-    ];
-    let at = phone.js(place, shares.to_vec()).await;
-    let number = |n: usize| at[n].as_f64().expect("a place");
-    phone.touch(number(0), number(1)).await;
-    phone.wait("#pin-form:not([hidden])").await;
-    phone.fill("#pin-height", "5 mm").await;
+    pin(&phone, &scene, &swept, "5 mm").await;
     piece(&phone, "a reading", |piece| {
         piece.relief_record.readings.len() == 1
     })
@@ -264,7 +263,7 @@ async fn how_long_two_large_photos_take() {
     let asked = time(&|word| word == "asked");
     let opened = time(&|word| word.as_f64().is_some_and(|share| share >= 0.4));
     let answered = time(&|word| word == "answer");
-    let map = swept.relief_record.swept.expect("a map");
+    let map = swept.relief_record.swept.as_ref().expect("a map");
     println!(
         "{:?} places: opened in {:.0} ms, compared in {:.0} ms",
         map.size(),
@@ -279,5 +278,24 @@ async fn how_long_two_large_photos_take() {
                 most.saturating_sub(*had) / 1_000_000
             );
         }
+    }
+    // A reading on it: how long the page is held up.
+    let watch = "window.tasks = [0]; new PerformanceObserver((list) => list.getEntries() \
+        .forEach((task) => window.tasks.push(task.duration))).observe({ type: 'longtask' })";
+    phone.js(watch, vec![]).await;
+    for (n, height) in ["36 mm", "37 mm"].into_iter().enumerate() {
+        pin(&phone, &scene, &swept, height).await;
+        piece(&phone, "a reading", |piece| {
+            let read = &piece.relief_record.readings;
+            read.first()
+                .is_some_and(|read| read.height.0 == 36.0 + n as f64)
+        })
+        .await;
+        phone.wait_until_settled().await;
+        let longest = "return Math.max(...window.tasks.splice(0, window.tasks.length, 0))";
+        println!(
+            "a reading: longest task {} ms",
+            phone.js(longest, vec![]).await
+        );
     }
 }
