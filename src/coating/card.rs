@@ -245,6 +245,10 @@ pub enum CardNumber {
     Hardness,
     /// What holds on a wall.
     Holding,
+    /// How far a coat draws back from what bulges.
+    Levelling,
+    /// The least thickness of a skin.
+    LeastSkin,
     /// The pack sizes.
     Packs,
 }
@@ -382,13 +386,13 @@ impl MaterialCard {
         );
         check(
             self.levelling.is_none_or(|times| within(times, 0.0, 20.0)),
-            Holding,
+            Levelling,
             "How far a coat levels has to be between 0 and 20 times its thickness. Leave it empty if you have not measured it.",
         );
         check(
             self.least_skin
                 .is_none_or(|least| within(least.0, 0.1, 50.0)),
-            Holding,
+            LeastSkin,
             "The least thickness of the skin has to be between 0.1 and 50 mm. Leave it empty if the sheet does not say.",
         );
         check(

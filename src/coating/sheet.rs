@@ -7,7 +7,7 @@ use super::mix;
 use super::packs::PackSize;
 use super::practice;
 use super::source::Source;
-use crate::quantity::{Celsius, GramsPerMillilitre, KilojoulesPerMole, Minutes};
+use crate::quantity::{Celsius, GramsPerMillilitre, KilojoulesPerMole, Millimetres, Minutes};
 use serde::{Deserialize, Serialize};
 
 /// The numbers of a sheet as a user types them; what is not typed is `None`.
@@ -54,6 +54,11 @@ pub struct SheetNumbers {
     pub hardness: Option<f64>,
     /// What holds on a wall, if the sheet or a dab test says.
     pub hold: Option<Hold>,
+    /// How far a wet coat draws back from what bulges, in times its own thickness, if it was
+    /// measured; otherwise it follows from what holds on a wall.
+    pub levelling: Option<f64>,
+    /// The least thickness of a skin that can be peeled, if the sheet or a peeled skin says.
+    pub least_skin: Option<Millimetres>,
     /// What the sheet says about food.
     pub food: FoodStatement,
     /// The sets it is sold in.
@@ -106,8 +111,8 @@ pub fn own_card(id: &str, sheet: &SheetNumbers) -> Result<MaterialCard, Vec<Card
         elongation: sheet.elongation,
         hardness: sheet.hardness,
         hold: sheet.hold,
-        levelling: None,
-        least_skin: None,
+        levelling: sheet.levelling,
+        least_skin: sheet.least_skin,
         food: sheet.food,
         packs: sheet.packs.clone(),
         marks: CardMarks {
@@ -236,7 +241,7 @@ fn missing(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::{Grams, Millimetres};
+    use crate::quantity::Grams;
 
     fn sheet() -> SheetNumbers {
         SheetNumbers {
@@ -413,6 +418,10 @@ mod tests {
             (CardNumber::Hardness, |s| s.hardness = Some(-1.0)),
             (CardNumber::Holding, |s| {
                 s.hold = Some(Hold::Dab(Millimetres(0.0)))
+            }),
+            (CardNumber::Levelling, |s| s.levelling = Some(30.0)),
+            (CardNumber::LeastSkin, |s| {
+                s.least_skin = Some(Millimetres(0.0))
             }),
             (CardNumber::Packs, |s| {
                 s.packs = vec![PackSize {

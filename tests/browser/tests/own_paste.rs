@@ -36,6 +36,8 @@ async fn a_paste_by_volume_is_weighed() {
         ("#own-reference", "23 C"),
         ("#own-elongation", "400"),
         ("#own-hardness", "250"),
+        ("#own-levelling", "1.5"),
+        ("#own-least-skin", "80 mm"),
     ] {
         phone.fill(field, text).await;
     }
@@ -49,6 +51,8 @@ async fn a_paste_by_volume_is_weighed() {
     phone.tap("#own-use").await;
     journey::says(&phone, "#own-hardness-error", &["Shore A"]).await;
     phone.fill("#own-hardness", "25").await;
+    journey::says(&phone, "#own-least-skin-error", &["50 mm"]).await;
+    phone.fill("#own-least-skin", "2.5 mm").await;
     // By weight it would be 2.4 to 1.
     phone.fill("#own-ratio-a", "2").await;
     phone.tap("#own-use").await;

@@ -207,6 +207,17 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
     if let Some(text) = hold {
         lines.push(("On a wall", text, &marks.hold));
     }
+    if let Some(least) = card.least_skin {
+        lines.push((
+            "A skin is peeled from",
+            show::length(least, system),
+            &marks.least_skin,
+        ));
+    }
+    if let Some(times) = card.levelling {
+        let text = format!("over {} times its thickness", show::number(times, 2));
+        lines.push(("A coat draws back", text, &marks.levelling));
+    }
     lines.push(("Food", food.to_owned(), &marks.food));
     if !card.packs.is_empty() {
         lines.push(("Sold in", sets(&card.packs, system), &marks.packs));

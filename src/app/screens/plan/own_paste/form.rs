@@ -43,6 +43,8 @@ pub struct Form {
     pub hardness: Blank,
     pub dab: Blank,
     pub stress: Blank,
+    pub levelling: Blank,
+    pub least_skin: Blank,
     pub cure: RwSignal<Cure>,
     pub food: RwSignal<FoodStatement>,
     pub packs: RwSignal<Vec<PackBlanks>>,
@@ -115,6 +117,14 @@ impl Form {
                 Some(Hold::YieldStress(stress)) => Some(show::number(stress.0, 2)),
                 _ => None,
             })),
+            levelling: blank(
+                card.and_then(|c| c.levelling)
+                    .map(|times| show::number(times, 2)),
+            ),
+            least_skin: blank(
+                card.and_then(|c| c.least_skin)
+                    .map(|least| show::length(least, system)),
+            ),
             cure: RwSignal::new(card.map(|c| c.cure).unwrap_or_default()),
             food: RwSignal::new(card.map(|c| c.food).unwrap_or_default()),
             packs: RwSignal::new(packs),
@@ -163,6 +173,8 @@ impl Form {
             elongation: share(self.elongation),
             hardness: self.hardness.read(parse::number),
             hold: dab.map(Hold::Dab).or(stress.map(Hold::YieldStress)),
+            levelling: self.levelling.read(parse::number),
+            least_skin: self.least_skin.read(|text| parse::length(text, system)),
             food: self.food.get_untracked(),
             packs: sold.collect(),
         };
@@ -194,6 +206,8 @@ impl Form {
             self.hardness,
             self.dab,
             self.stress,
+            self.levelling,
+            self.least_skin,
         ]
         .into_iter()
         .chain(packs.iter().flat_map(|pack| [pack.size, pack.price]))
@@ -224,6 +238,8 @@ impl Form {
                 self.stress
             }
             CardNumber::Holding => self.dab,
+            CardNumber::Levelling => self.levelling,
+            CardNumber::LeastSkin => self.least_skin,
             CardNumber::Packs => self
                 .packs
                 .with_untracked(|packs| packs.first().map(|pack| pack.size))

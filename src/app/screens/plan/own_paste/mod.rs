@@ -4,8 +4,8 @@
 //! `own-density-a`, `own-density-b`, `own-density`, `own-cure-unknown`, `own-cure-addition`,
 //! `own-cure-condensation`, `own-working`, `own-recoat-from`,
 //! `own-recoat-until`, `own-demould`, `own-reference`, `own-rate`, `own-activation`, `own-service`,
-//! `own-shrinkage`, `own-elongation`, `own-hardness`, `own-dab`, `own-stress`, `own-food-unknown`, `own-food-no`,
-//! `own-food-yes`, `own-pack-size-1`, `own-pack-price-1` ..., `own-add-pack`, `own-use`,
+//! `own-shrinkage`, `own-elongation`, `own-hardness`, `own-dab`, `own-stress`, `own-least-skin`,
+//! `own-levelling`, `own-food-unknown`, `own-food-no`, `own-food-yes`, `own-pack-size-1`, `own-pack-price-1` ..., `own-add-pack`, `own-use`,
 //! `own-cancel`; each error stands in the field's id with `-error` at its end.
 
 mod form;
@@ -209,6 +209,20 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
                     "If the sheet gives that instead.",
                     "decimal",
                     form.stress,
+                )}
+                {blank(
+                    "own-least-skin",
+                    "A skin thinner than this tears when it is peeled",
+                    "From the sheet, or a skin of your own.",
+                    "text",
+                    form.least_skin,
+                )}
+                {blank(
+                    "own-levelling",
+                    "A wet coat draws back from edges over so many times its thickness",
+                    "If you have measured it on a cut skin; else it follows from the dab.",
+                    "decimal",
+                    form.levelling,
                 )}
             </fieldset>
             <Choice
