@@ -2,8 +2,8 @@
 
 use super::Photo;
 use crate::quantity::{Estimate, Millimetres};
-use crate::relief::sweep::{SweepPhoto, SweepProblem, sweep};
-use crate::relief::{HeightMap, measures};
+use crate::relief::sweep::{SweepPhoto, SweepProblem, labels, sweep};
+use crate::relief::{Frame, HeightMap, measures};
 use crate::survey::{Mm, Px, Sight, SurveyError, WallProblem};
 use serde::{Deserialize, Serialize};
 
@@ -36,10 +36,12 @@ pub struct SweepAnswer {
 }
 
 /// Places of the map along its longer side, and no finer than a millimetre where that is finer.
-const SIDE: f64 = 500.0;
+const SIDE: usize = 500;
 const FINEST_MM: f64 = 1.0;
 /// Places times heights: 512 by 512 by 64, and a little.
 const MOST: usize = 17_500_000;
+/// The sweep keeps some places about the piece.
+const ROOM: f64 = 1.06;
 
 impl SweepAsk {
     /// Finds the heights in its photos, given in the order of the problems. `progress` is told
@@ -78,7 +80,7 @@ impl SweepAsk {
             outline_px: outline_px.into_iter().map(kept).collect(),
             reference: self.reference,
             max_height: self.max_height,
-            step: self.step(),
+            step: self.step()?,
             most: MOST,
         };
         let swept = sweep(&problem, progress)?;
@@ -92,17 +94,10 @@ impl SweepAsk {
     }
 
     /// From place to place, so that the map has about as many as a phone has time for.
-    fn step(&self) -> Millimetres {
-        let side = |axis: usize| {
-            let along = self.outline.iter().map(|mm| mm[axis]);
-            let ends = along.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], x| {
-                [low.min(x), high.max(x)]
-            });
-            (ends[1] - ends[0]).max(0.0)
-        };
-        let (wide, tall) = (side(0), side(1));
-        let heights = self.max_height.0 / 0.8 + 8.0;
-        let fits = (wide * tall * heights / MOST as f64).sqrt() * 1.06;
-        Millimetres((wide.max(tall) / SIDE).max(fits).max(FINEST_MM))
+    fn step(&self) -> Result<Millimetres, SurveyError> {
+        let whole = Frame::around(&self.outline, SIDE)?;
+        let swept = (whole.len() * labels(self.max_height)) as f64;
+        let coarser = (ROOM * (swept / MOST as f64).sqrt()).max(1.0);
+        Ok(Millimetres((whole.step.0 * coarser).max(FINEST_MM)))
     }
 }

@@ -28,5 +28,5 @@ pub use model::{Job, LogPicture, OwnItem, Permission, Piece, SCHEMA};
 pub use read::ReadError;
 pub use sample::{SAMPLE_JOB, SAMPLE_PHOTO, SAMPLE_PIECE, sample_job};
 pub use shot::{Found, PhotoRef, Reading, Shot, Shows};
-pub use sweep::{MOST_SWEPT, ToSweep};
+pub use sweep::ToSweep;
 pub use visit::{Pin, Visit};

@@ -4,6 +4,7 @@ use super::{PhotoRef, Piece, Shot, Shows};
 use crate::darkroom::{SweepAnswer, SweepAsk};
 use crate::quantity::{Estimate, Millimetres};
 use crate::relief::SweptFrom;
+use crate::relief::sweep::MOST_PHOTOS;
 use crate::survey::{RectangleKind, Reference, name_alike, same_kind};
 
 /// Photos to be compared, and what is asked of them.
@@ -15,11 +16,10 @@ pub struct ToSweep {
     pub ask: SweepAsk,
 }
 
-/// So many photos at most are compared.
-pub const MOST_SWEPT: usize = 5;
-/// A bank card is so thick (published: ISO/IEC 7810), and may lie a little off the wall.
+/// A bank card is so thick (published: ISO/IEC 7810), and may lie a little off the wall (common
+/// practice, no source).
 const CARD: (f64, f64) = (0.76, 0.3);
-/// A sheet lies on the wall, or not quite.
+/// A sheet lies on the wall, or not quite (common practice, no source).
 const FLAT_SD_MM: f64 = 0.5;
 
 impl Piece {
@@ -52,7 +52,7 @@ impl Piece {
     /// The photos that can be compared, five at most, the one with the outline first.
     pub fn swept_photos(&self) -> Vec<usize> {
         let all = (0..self.shots.len()).filter(|at| self.sweepable(*at).is_ok());
-        all.take(MOST_SWEPT).collect()
+        all.take(MOST_PHOTOS).collect()
     }
 
     /// What is asked of the photos, when nothing stands higher than `highest`; a sentence says

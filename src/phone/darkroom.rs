@@ -30,7 +30,7 @@ use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::{JsFuture, spawn_local};
-use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, ImageData, MessageEvent, Worker};
+use web_sys::{Blob, CanvasRenderingContext2d, HtmlCanvasElement, ImageData, MessageEvent, Worker};
 
 /// Why a question has no answer.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,9 +79,7 @@ pub async fn ask(
 /// Asks for the plan of a day, or why there is none. A worker that has not begun in time is given
 /// up: the page can plan too.
 pub async fn plan(ask: &day::Ask) -> Result<Result<DayPlan, String>, Unanswered> {
-    if RUNNING.with_borrow(Option::is_none) {
-        start(None).map_err(|_| Unanswered::Because(FAILED.into()))?;
-    }
+    started()?;
     let begun = Rc::new(Cell::new(false));
     let seen = begun.clone();
     spawn_local(async move {
@@ -108,15 +106,11 @@ pub async fn sweep(
         |n: usize, why: PhotoError| Unanswered::Because(format!("Photo {}: {why}", n + 1));
     let files = Array::new();
     for (n, photo) in photos.iter().enumerate() {
-        let file = photos::bytes(&photo.id).await;
-        let file = file.map_err(|why| because(n, why.into()))?;
-        let file = file.ok_or_else(|| because(n, PhotoError::Missing))?;
+        let file = file(photo).await.map_err(|why| because(n, why))?;
         files.push(&file);
     }
     let failed = |_| Unanswered::Because(FAILED.into());
-    if RUNNING.with_borrow(Option::is_none) {
-        start(None).map_err(failed)?;
-    }
+    started()?;
     let question = question("sweep", ask);
     Reflect::set(&question, &"photos".into(), &files).map_err(failed)?;
     read(&last_word(question, Rc::new(progress)).await?)
@@ -199,10 +193,7 @@ async fn word(
     let file = if is_open() {
         None
     } else {
-        let file = photos::bytes(&photo.id)
-            .await
-            .map_err(|t| because(t.into()))?;
-        Some(file.ok_or_else(|| because(PhotoError::Missing))?)
+        Some(file(photo).await.map_err(because)?)
     };
     let failed = |_| Unanswered::Because(FAILED.into());
     let question = question("ask", ask);
@@ -256,6 +247,19 @@ async fn last_word(question: Object, progress: Rc<dyn Fn(f64)>) -> Result<JsValu
         .as_string()
         .or_else(|| field(&word, "error").as_string());
     why.map_or(Ok(word), |why| Err(Unanswered::Because(why)))
+}
+
+/// The file of a stored photo.
+async fn file(photo: &PhotoRef) -> Result<Blob, PhotoError> {
+    photos::bytes(&photo.id).await?.ok_or(PhotoError::Missing)
+}
+
+/// Sees to it that there is a worker, whichever photo it has open.
+fn started() -> Result<(), Unanswered> {
+    match RUNNING.with_borrow(Option::is_none) {
+        true => start(None).map_err(|_| Unanswered::Because(FAILED.into())),
+        false => Ok(()),
+    }
 }
 
 /// Starts the worker that `index.html` names.

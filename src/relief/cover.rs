@@ -173,8 +173,8 @@ impl Cover {
     }
 }
 
-/// Walks along a row of `count` points, `first + n step`, and tells from which to which they lie inside the rings
-/// (even-odd rule).
+/// Walks along a row of `count` points, `first + n step`, and tells from which to which they lie
+/// inside the rings (even-odd rule).
 fn for_inside(
     rings: &[Vec<Mm>],
     row: f64,

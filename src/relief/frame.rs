@@ -46,12 +46,26 @@ impl Frame {
         Ok(frame)
     }
 
-    /// A frame of this step around an outline, with a place to spare on all sides.
+    /// A frame of this step around an outline, with about a fifth of its longer side to spare: what
+    /// is known along the outline has room beyond it.
     pub fn stepped(outline: &[Mm], step: Millimetres) -> Result<Self, SurveyError> {
         let whole = Self::around(outline, 8)?;
         let last = whole.place(whole.columns as f64, whole.rows as f64);
-        let first = whole.origin.map(|c| (c / step.0).floor() * step.0);
-        let count = |k: usize| ((last[k] - first[k]) / step.0).ceil() as usize + 1;
+        Self::between(whole.origin, last, step)
+    }
+
+    /// The same with a place to spare on all sides.
+    pub(super) fn fitted(outline: &[Mm], step: Millimetres) -> Result<Self, SurveyError> {
+        // What is no outline has no frame of any kind.
+        Self::around(outline, 8)?;
+        let (low, high) = bounds(outline);
+        let beside = |place: Mm, by: f64| place.map(|c| c + by * step.0);
+        Self::between(beside(low, -1.0), beside(high, 1.0), step)
+    }
+
+    fn between(low: Mm, high: Mm, step: Millimetres) -> Result<Self, SurveyError> {
+        let first = low.map(|c| (c / step.0).floor() * step.0);
+        let count = |k: usize| ((high[k] - first[k]) / step.0).ceil() as usize + 1;
         let frame = Self {
             origin: first,
             step,
@@ -150,6 +164,15 @@ mod tests {
         assert_eq!(frame.nearest([1e4, 0.0]), None);
         assert!(frame.place((frame.columns - 2) as f64, 0.0)[0] >= 110.0);
         assert!(frame.place(0.0, (frame.rows - 2) as f64)[1] >= 70.0);
+    }
+
+    #[test]
+    fn a_fitted_frame_has_a_place_to_spare_and_no_more() {
+        let outline = [[10.3, 20.0], [110.0, 20.0], [110.0, 69.2]];
+        let frame = Frame::fitted(&outline, Millimetres(0.5)).unwrap();
+        assert_eq!(frame.origin, [9.5, 19.5]);
+        let last = frame.place_of(frame.len() - 1);
+        assert_eq!(last, [110.5, 70.0]);
     }
 
     #[test]

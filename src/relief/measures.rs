@@ -29,7 +29,8 @@ pub struct Measures {
 /// Measures the heights inside an outline and outside its holes, all in millimetres on the wall.
 ///
 /// The values are those of the likely map; one standard deviation is how far the plausible maps
-/// lie from it at their places (the root of the mean square), and the ranges are cut where nothing real can lie:
+/// lie from it at their places (the root of the mean square), and the ranges are cut where nothing
+/// real can lie:
 /// no surface is smaller than its footprint.
 pub fn measures(heights: &Heights, outline: &[Mm], holes: &[Vec<Mm>]) -> Measures {
     let map = &heights.map;

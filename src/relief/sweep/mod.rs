@@ -139,7 +139,7 @@ impl Swept {
         to_photo: impl Fn(Mm) -> Option<Px>,
     ) -> Result<HeightMap, SurveyError> {
         let map = &self.heights.map;
-        let frame = Frame::stepped(outline, map.step())?;
+        let frame = Frame::fitted(outline, map.step())?;
         let cover = Cover::of_rings(frame, outline, &[]);
         let found = |at: usize| {
             let here = cover.inside()[at].then(|| frame.place_of(at))?;
@@ -177,7 +177,7 @@ pub const STAGES: [(&str, f64); 11] = [
 ];
 
 /// Photos beyond these tell little more.
-const MOST_PHOTOS: usize = 5;
+pub const MOST_PHOTOS: usize = 5;
 /// From height to height of the first sweep, in millimetres.
 const APART: f32 = 0.8;
 /// The first sweep starts a little behind the wall, so that the wall is no end of the range.
@@ -363,7 +363,7 @@ pub fn sweep(
 }
 
 /// How many heights the first sweep looks at.
-fn labels(max_height: Millimetres) -> usize {
+pub fn labels(max_height: Millimetres) -> usize {
     ((max_height.0 as f32 / APART).ceil() as usize + BEHIND + 3).max(8)
 }
 

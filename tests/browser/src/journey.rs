@@ -323,12 +323,25 @@ pub async fn stored_jobs(phone: &Phone) -> Vec<Value> {
 
 /// The sample's piece, once it is stored as `is` wants it; `what` names that.
 pub async fn sample_piece(phone: &Phone, what: &str, is: impl Fn(&Piece) -> bool) -> Piece {
-    for _ in 0..200 {
+    first_piece(phone, what, true, is).await
+}
+
+/// The same of a job of one's own.
+pub async fn piece_of_own(phone: &Phone, what: &str, is: impl Fn(&Piece) -> bool) -> Piece {
+    first_piece(phone, what, false, is).await
+}
+
+async fn first_piece(
+    phone: &Phone,
+    what: &str,
+    made_up: bool,
+    is: impl Fn(&Piece) -> bool,
+) -> Piece {
+    for _ in 0..600 {
         let mut jobs = stored_jobs(phone).await.into_iter();
-        if let Some(job) = jobs.find(|job| job["made_up"] == true) {
-            let mut job = Job::from_value(job).expect("a job");
-            let piece = job.pieces.swap_remove(0);
-            if is(&piece) {
+        if let Some(job) = jobs.find(|job| (job["made_up"] == true) == made_up) {
+            let job = Job::from_value(job).expect("a job");
+            if let Some(piece) = job.pieces.into_iter().next().filter(&is) {
                 return piece;
             }
         }

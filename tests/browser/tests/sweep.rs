@@ -3,6 +3,7 @@
 
 use peelcast::job::{Flat, Piece};
 use peelcast::quantity::Quantity;
+use peelcast_browser::journey::piece_of_own as piece;
 use peelcast_browser::{Host, Phone, Photo, Screen, journey, scratch_folder};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -53,25 +54,6 @@ fn photographed(folder: &Path, field: &str, size: [u32; 2]) -> Scene {
         photos: photos.collect(),
         truth: read("truth.json"),
     }
-}
-
-/// The newest piece as it is stored, once it is as wanted.
-async fn piece(phone: &Phone, what: &str, is: impl Fn(&Piece) -> bool) -> Piece {
-    for _ in 0..600 {
-        for job in journey::stored_jobs(phone).await {
-            let Some(pieces) = job["pieces"].as_array() else {
-                continue;
-            };
-            for piece in pieces {
-                let piece: Piece = serde_json::from_value(piece.clone()).expect("a piece");
-                if !piece.shots.is_empty() && is(&piece) {
-                    return piece;
-                }
-            }
-        }
-        tokio::time::sleep(Duration::from_millis(100)).await;
-    }
-    panic!("{what}: never stored");
 }
 
 /// A piece of one's own with both photos marked; ends on its page of heights.

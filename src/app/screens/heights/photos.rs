@@ -9,7 +9,8 @@ use crate::phone::darkroom::{self, Unanswered};
 use crate::quantity::{Millimetres, show};
 use leptos::prelude::*;
 
-/// Beyond what is known or supposed of its highest point nothing stands, by this factor.
+/// Beyond what is known or supposed of its highest point nothing stands, by this factor (made up;
+/// the user's own number goes before it).
 const ROOM: f64 = 1.4;
 /// Where nothing is known of it (a made-up start).
 const HIGHEST: Millimetres = Millimetres(50.0);

@@ -9,7 +9,7 @@ use crate::job::Piece;
 use crate::phone::window;
 use crate::quantity::{Millimetres, parse, show};
 use crate::relief::Profile;
-use crate::survey::Mm;
+use crate::survey::{Mm, Section};
 use leptos::prelude::*;
 
 /// One standard deviation of a height off a contour gauge, in millimetres: common practice, no
@@ -87,12 +87,15 @@ pub fn profiles(table: Table) -> AnyView {
         }
     };
     let turn = move |_| {
+        let Some(sd) = by_photo.get_untracked() else {
+            return;
+        };
         points.update(|points| {
-            let long = points.last().map_or(0.0, |last| last[0]);
-            points.reverse();
-            points
-                .iter_mut()
-                .for_each(|point| point[0] = long - point[0]);
+            let from = Section {
+                points: std::mem::take(points),
+                sd,
+            };
+            *points = from.turned().points;
         });
     };
     let keep = move |_| {

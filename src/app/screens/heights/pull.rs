@@ -11,7 +11,7 @@ use leptos::prelude::*;
 
 /// Less draft than this grips what is stiff (common practice, no source).
 const LEAST: Degrees = Degrees(3.0);
-/// How far a pull to one side leans, in degrees.
+/// How far a pull to one side leans, in degrees (made up).
 const LEAN: f64 = 30.0;
 
 /// Where the skin is pulled to, with the direction on the picture: right and down.

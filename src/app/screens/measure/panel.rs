@@ -184,7 +184,7 @@ fn outline_action(bench: Bench) -> AnyView {
 }
 
 /// The address of the page where a section is placed and heights are read.
-fn heights_page(bench: Bench) -> String {
+pub fn heights_page(bench: Bench) -> String {
     let (job, piece) = bench.names();
     Route::Heights(job, piece).to_string()
 }

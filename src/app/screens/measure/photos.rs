@@ -2,8 +2,8 @@
 
 use super::bench::Bench;
 use super::choose::Choose;
+use super::panel::heights_page;
 use crate::app::parts::shown::keyed;
-use crate::app::route::Route;
 use crate::job::{Piece, Shows};
 use crate::quantity::Millimetres;
 use crate::quantity::show::{self, System};
@@ -85,10 +85,6 @@ pub fn Photos(bench: Bench) -> impl IntoView {
         let system = bench.desk.settings.get().system;
         Some(format!("All together: {}", show::area_range(&area, system)))
     };
-    let to_heights = move || {
-        let (job, piece) = bench.names();
-        Route::Heights(job, piece).to_string()
-    };
     let choice = move |what: For, id: &'static str, word: &'static str| {
         view! {
             <button
@@ -117,11 +113,11 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             <ul class="list" hidden=move || !several()>
                 {keyed(move || (0..count.get()).collect(), one)}
             </ul>
-            <p id="photos-together" hidden=move || !several()>
+            <p id="photos-together" hidden=move || !comparable.get()>
                 {together}
             </p>
             <p hidden=move || !comparable.get()>
-                <a id="photos-to-heights" class="button" href=to_heights>
+                <a id="photos-to-heights" class="button" href=move || heights_page(bench)>
                     "Compare them for heights"
                 </a>
                 <span class="hint">" For that another photo needs no outline, only its reference."</span>

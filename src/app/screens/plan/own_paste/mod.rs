@@ -5,8 +5,9 @@
 //! `own-cure-condensation`, `own-working`, `own-recoat-from`,
 //! `own-recoat-until`, `own-demould`, `own-reference`, `own-rate`, `own-activation`, `own-service`,
 //! `own-shrinkage`, `own-elongation`, `own-hardness`, `own-dab`, `own-stress`, `own-least-skin`,
-//! `own-levelling`, `own-food-unknown`, `own-food-no`, `own-food-yes`, `own-pack-size-1`, `own-pack-price-1` ..., `own-add-pack`, `own-use`,
-//! `own-cancel`; each error stands in the field's id with `-error` at its end.
+//! `own-levelling`, `own-food-unknown`, `own-food-no`, `own-food-yes`, `own-pack-size-1`,
+//! `own-pack-price-1` ..., `own-add-pack`, `own-use`, `own-cancel`; each error stands in the field's
+//! id with `-error` at its end.
 
 mod form;
 
