@@ -84,6 +84,9 @@ const USUAL_TEXT_PX: u32 = 16;
 
 const PATIENCE: Duration = Duration::from_secs(15);
 
+/// A finger that is lifted sooner after it moved may throw the page.
+const AT_REST: Duration = Duration::from_millis(250);
+
 impl Phone {
     /// Takes a new phone out of its box; `name` names its files and screenshots.
     pub async fn new(name: &str, screen: Screen) -> Self {
@@ -484,12 +487,17 @@ impl Phone {
         self.finger("touchEnd", &[]).await;
     }
 
-    /// Draws a finger along a path.
+    /// Draws a finger along a path, on a page that has come to rest, and lifts it from rest: lifted
+    /// in motion it throws the page, and the next touch would only stop that.
     pub async fn drag(&self, path: &[(f64, f64)]) {
+        let drawn = "const frame = () => new Promise(requestAnimationFrame); \
+            for (let frames = 0; frames < 4; frames++) await frame(); return true";
+        self.js_later(drawn, vec![]).await;
         self.finger("touchStart", &path[..1]).await;
         for place in &path[1..] {
             self.finger("touchMove", &[*place]).await;
         }
+        tokio::time::sleep(AT_REST).await;
         self.finger("touchEnd", &[]).await;
     }
 
