@@ -171,25 +171,28 @@ impl Skin {
 
     /// The thickness of all coats at each place.
     fn thickness(&self, coats: &[f64]) -> Vec<f32> {
+        let laid: f64 = self.areas.iter().sum();
+        // Off the piece it stays no number.
         let mut all: Vec<f64> = self.curvature.iter().map(|h| f64::from(*h) * 0.0).collect();
+        let mut shares = vec![0.0; all.len()];
         for coat in coats {
             let length = self.levelling * coat;
-            let share = |h: &f32| {
+            let mut kept = 0.0;
+            for ((share, h), area) in shares.iter_mut().zip(&self.curvature).zip(&self.areas) {
                 let bent = length * f64::from(*h);
-                match bent > 0.0 {
+                *share = match bent > 0.0 {
                     true => 1.0 / (1.0 + bent),
                     false => (1.0 - bent).min(practice::MOST_POOLED.value),
+                };
+                if !h.is_nan() {
+                    kept += *share * area;
                 }
-            };
-            let held = || self.curvature.iter().zip(&self.areas);
-            let kept = held().filter(|(h, _)| !h.is_nan());
-            let kept: f64 = kept.map(|(h, area)| share(h) * area).sum();
-            let laid: f64 = self.areas.iter().sum();
+            }
             if kept <= 0.0 {
                 continue;
             }
-            for (sum, h) in all.iter_mut().zip(&self.curvature) {
-                *sum += coat * share(h) * laid / kept;
+            for (sum, share) in all.iter_mut().zip(&shares) {
+                *sum += coat * share * laid / kept;
             }
         }
         all.into_iter().map(|thickness| thickness as f32).collect()

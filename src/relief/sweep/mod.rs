@@ -31,7 +31,7 @@ use crate::survey::{
 };
 use again::Again;
 use paths::Penalty;
-use photo::{Eye, Reduced};
+use photo::{Eye, Reduced, Window};
 use std::ops::Range;
 use std::slice;
 
@@ -482,7 +482,7 @@ fn spans(inside: &[bool], grid: &Frame, about: usize) -> Vec<Range<usize>> {
     (0..own.len()).map(near).collect()
 }
 
-/// The photos in the size of the grid.
+/// What the photos show of the piece, in the size of the grid.
 fn seen(
     problem: &SweepProblem<'_>,
     cameras: &[Camera],
@@ -493,14 +493,47 @@ fn seen(
     let both = problem.photos.iter().zip(cameras);
     both.map(|(photo, camera)| {
         let size = wall::pixel_on_wall(camera, [low, high]).map_or(1.0, |px| frame.step.0 / px);
-        let sharp = Reduced::of(&photo.grey, (0.8 * size).round() as usize);
+        let side = ((0.8 * size).round() as usize).max(1);
+        let window = window(&photo.grey, camera, frame, problem.max_height, side);
+        let sharp = Reduced::of(&photo.grey, side, window);
         Seen {
-            eye: Eye::new(camera, sharp.side(), frame.origin, frame.step.0),
+            eye: sharp.eye(camera, frame.origin, frame.step.0),
             photo: sharp.softened(),
             sharp: sharp.detailed(DETAIL_REACH),
         }
     })
     .collect()
+}
+
+/// The part of a photo in which all that is swept is seen, and so much about it as is looked at
+/// for squares of `side` pixels.
+fn window(
+    grey: &GreyView<'_>,
+    camera: &Camera,
+    frame: &Frame,
+    max_height: Millimetres,
+    side: usize,
+) -> Window {
+    let ends = [frame.origin, frame.place_of(frame.len() - 1)];
+    let behind = -(BEHIND as f64) * f64::from(APART);
+    let heights = [behind, max_height.0 + f64::from(APART) * 3.0];
+    let corners = [0, 1, 2, 3].map(|n: usize| [ends[n & 1][0], ends[n >> 1][1]]);
+    let seen = heights.map(|up| corners.map(|mm| camera.see_before(mm, up)));
+    let sides = [grey.width, grey.height].map(|n| n as usize);
+    let Some(seen) = seen
+        .as_flattened()
+        .iter()
+        .copied()
+        .collect::<Option<Vec<Px>>>()
+    else {
+        return sides.map(|side| 0..side);
+    };
+    let about = ((DETAIL_REACH + 3) * side) as f64;
+    let (low, high) = bounds(&seen);
+    [0, 1].map(|k| {
+        let pixel = |at: f64| (at.max(0.0) as usize).min(sides[k]);
+        pixel(low[k] - about)..pixel(high[k] + about)
+    })
 }
 
 /// Into how many parts the map's steps are cut for the sweep: as far as the photos show more.

@@ -2,9 +2,13 @@
 
 use crate::survey::{Camera, GreyView, Mm};
 use nalgebra::Vector3;
+use std::ops::Range;
 
 /// So many places are laid at once.
 const LANES: usize = 16;
+
+/// Part of a photo, from and up to these pixels across and down.
+pub(super) type Window = [Range<usize>; 2];
 
 /// Brightness in means over squares of pixels: what is finer than the grid would only be noise
 /// there.
@@ -15,23 +19,24 @@ pub(super) struct Reduced {
     data: Vec<f32>,
     /// Side of the squares, in pixels.
     side: f64,
+    /// The photo's pixel at which the first square begins.
+    from: [f64; 2],
 }
 
 impl Reduced {
-    /// Means over squares of `side` pixels; what is left over at the right and below is left out.
-    pub(super) fn of(grey: &GreyView<'_>, side: usize) -> Self {
+    /// Means over squares of `side` pixels of a part of the photo; what is left over at the right
+    /// and below is left out.
+    pub(super) fn of(grey: &GreyView<'_>, side: usize, [across, down]: Window) -> Self {
         let side = side.max(1);
-        let (width, height) = (grey.width as usize / side, grey.height as usize / side);
+        let (width, height) = (across.len() / side, down.len() / side);
         let mut data = Vec::with_capacity(width * height);
         let share = 1.0 / (side * side) as f32;
         let mut sums = vec![0_u32; width * side];
-        for rows in grey.data.chunks_exact(side * grey.width as usize) {
+        let lines = grey.data.chunks_exact(grey.width as usize);
+        let lines: Vec<&[u8]> = lines.map(|line| &line[across.clone()]).collect();
+        for lines in lines[down.clone()].chunks_exact(side) {
             sums.fill(0);
-            for line in rows.chunks_exact(grey.width as usize) {
-                for (sum, byte) in sums.iter_mut().zip(line) {
-                    *sum += u32::from(*byte);
-                }
-            }
+            lines.iter().for_each(|line| add_pixels(&mut sums, line));
             let squares = sums.chunks_exact(side);
             data.extend(squares.map(|square| square.iter().sum::<u32>() as f32 * share));
         }
@@ -40,6 +45,7 @@ impl Reduced {
             height,
             data,
             side: side as f64,
+            from: [across.start, down.start].map(|at| at as f64),
         }
     }
 
@@ -110,47 +116,54 @@ impl Reduced {
     /// The same without what changes only over more than `reach` squares: light that falls off
     /// across an even surface looks alike wherever it is laid.
     pub(super) fn detailed(&self, reach: usize) -> Self {
-        let width = self.width;
-        let mut mean = self.data.clone();
-        for (mean, row) in mean
-            .chunks_exact_mut(width)
-            .zip(self.data.chunks_exact(width))
-        {
-            running_mean(row, reach, |at, value| mean[at] = value);
+        let mut means = vec![0.0; self.data.len()];
+        let width = self.width.max(1);
+        let rows = self.data.chunks_exact(width);
+        for (means, row) in means.chunks_exact_mut(width).zip(rows) {
+            running_means(row, reach, means);
         }
+        let means: Vec<&[f32]> = means.chunks_exact(width).collect();
+        let mut sums = vec![0.0; self.width];
         let mut detail = self.clone();
-        let rows: Vec<&[f32]> = mean.chunks_exact(width).collect();
-        let mut sums = vec![0.0; width];
-        let add = |sums: &mut [f64], row: &[f32], sign: f64| {
-            for (sum, value) in sums.iter_mut().zip(row) {
-                *sum += sign * f64::from(*value);
-            }
-        };
-        let first = rows.iter().take(reach);
-        first.for_each(|row| add(&mut sums, row, 1.0));
-        for (at, detail) in detail.data.chunks_exact_mut(width).enumerate() {
-            if let Some(next) = rows.get(at + reach) {
-                add(&mut sums, next, 1.0);
+        let first = means.iter().take(reach);
+        first.for_each(|row| add_row(&mut sums, row, 1.0));
+        for (at, row) in detail.data.chunks_exact_mut(width).enumerate() {
+            if let Some(next) = means.get(at + reach) {
+                add_row(&mut sums, next, 1.0);
             }
             if at > reach {
-                add(&mut sums, rows[at - reach - 1], -1.0);
+                add_row(&mut sums, means[at - reach - 1], -1.0);
             }
-            let count = (at + reach + 1).min(rows.len()) - at.saturating_sub(reach);
-            for (value, sum) in detail.iter_mut().zip(&sums) {
-                *value += 128.0 - (sum / count as f64) as f32;
-            }
+            let count = (at + reach + 1).min(means.len()) - at.saturating_sub(reach);
+            less_means(row, &sums, count);
         }
         detail
     }
 
-    /// Side of the squares, in pixels.
-    pub(super) fn side(&self) -> f64 {
-        self.side
+    /// How a grid before the wall is seen in it ([`Eye::new`]).
+    pub(super) fn eye(&self, camera: &Camera, origin: Mm, step: f64) -> Eye {
+        let mut eye = Eye::new(camera, self.side, origin, step);
+        for (center, from) in eye.center.iter_mut().zip(self.from) {
+            *center -= (from / self.side) as f32;
+        }
+        eye
+    }
+}
+
+// A browser goes on with a function as it was first compiled, which is slow, until that returns:
+// so rows are worked on by functions of their own, of which the first few calls are slow.
+
+/// Adds a line of pixels to sums, as far as these go.
+#[inline(never)]
+fn add_pixels(sums: &mut [u32], line: &[u8]) {
+    for (sum, byte) in sums.iter_mut().zip(line) {
+        *sum += u32::from(*byte);
     }
 }
 
 /// The mean of each value and `reach` to either side, of those that there are.
-fn running_mean(line: &[f32], reach: usize, mut each: impl FnMut(usize, f32)) {
+#[inline(never)]
+fn running_means(line: &[f32], reach: usize, out: &mut [f32]) {
     let mut sum: f64 = line.iter().take(reach).map(|v| f64::from(*v)).sum();
     for at in 0..line.len() {
         if let Some(next) = line.get(at + reach) {
@@ -160,7 +173,23 @@ fn running_mean(line: &[f32], reach: usize, mut each: impl FnMut(usize, f32)) {
             sum -= f64::from(line[at - reach - 1]);
         }
         let count = (at + reach + 1).min(line.len()) - at.saturating_sub(reach);
-        each(at, (sum / count as f64) as f32);
+        out[at] = (sum / count as f64) as f32;
+    }
+}
+
+#[inline(never)]
+fn add_row(sums: &mut [f64], row: &[f32], times: f64) {
+    for (sum, value) in sums.iter_mut().zip(row) {
+        *sum += times * f64::from(*value);
+    }
+}
+
+/// What a row has over the means, which are sums of so many rows; about a middling grey.
+#[inline(never)]
+fn less_means(row: &mut [f32], sums: &[f64], count: usize) {
+    let share = 1.0 / count as f64;
+    for (value, sum) in row.iter_mut().zip(sums) {
+        *value += 128.0 - (sum * share) as f32;
     }
 }
 
@@ -170,22 +199,31 @@ fn soften(data: &mut [f32], width: usize, height: usize) {
     if width < 3 || height < 3 {
         return;
     }
-    for row in data.chunks_exact_mut(width) {
-        let mut before = row[0];
-        for i in 1..width - 1 {
-            let here = row[i];
-            row[i] = 0.25 * (before + row[i + 1]) + 0.5 * here;
-            before = here;
-        }
-    }
+    data.chunks_exact_mut(width).for_each(soften_along);
     let mut above = data[..width].to_vec();
     for y in 1..height - 1 {
         let (row, below) = data[y * width..].split_at_mut(width);
-        for i in 0..width {
-            let here = row[i];
-            row[i] = 0.25 * (above[i] + below[i]) + 0.5 * here;
-            above[i] = here;
-        }
+        soften_down(row, &mut above, below);
+    }
+}
+
+#[inline(never)]
+fn soften_along(row: &mut [f32]) {
+    let mut before = row[0];
+    for i in 1..row.len() - 1 {
+        let here = row[i];
+        row[i] = 0.25 * (before + row[i + 1]) + 0.5 * here;
+        before = here;
+    }
+}
+
+/// `above` is the row above as it was, and becomes this one as it was.
+#[inline(never)]
+fn soften_down(row: &mut [f32], above: &mut [f32], below: &[f32]) {
+    for ((here, above), below) in row.iter_mut().zip(above).zip(below) {
+        let softened = 0.25 * (*above + below) + 0.5 * *here;
+        *above = *here;
+        *here = softened;
     }
 }
 
@@ -225,7 +263,8 @@ impl<'a> Sizes<'a> {
         }
         let known = self.reduced.iter().position(|of| of.side == side as f64);
         let at = known.unwrap_or_else(|| {
-            self.reduced.push(Reduced::of(&self.grey, side));
+            let whole = [self.grey.width, self.grey.height].map(|n| 0..n as usize);
+            self.reduced.push(Reduced::of(&self.grey, side, whole));
             self.reduced.len() - 1
         });
         Pixels::Reduced(&self.reduced[at])

@@ -249,6 +249,10 @@ async fn how_long_two_large_photos_take() {
     let asked = time(&|word| word == "asked");
     let opened = time(&|word| word.as_f64().is_some_and(|share| share >= 0.4));
     let answered = time(&|word| word == "answer");
+    for word in heard {
+        let since = word[1].as_f64().unwrap_or(f64::NAN) - asked;
+        println!("{:>7.0} ms: {:.40}", since, word[0].to_string());
+    }
     let map = swept.relief_record.swept.as_ref().expect("a map");
     println!(
         "{:?} places: opened in {:.0} ms, compared in {:.0} ms",

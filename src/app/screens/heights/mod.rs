@@ -34,6 +34,7 @@ use crate::survey::Mm;
 use layer::Look;
 use leptos::prelude::*;
 use std::sync::Arc;
+use std::time::Duration;
 
 /// As many pixels as a phone shows of it.
 const MOST_PX: u32 = 512 * 512;
@@ -97,12 +98,22 @@ impl Table {
                 (old, new) => old != new,
             },
         );
+        // The skin takes as long as the heights: those are shown first.
+        let shown = RwSignal::new(0_u32);
+        Effect::new(move |_| {
+            bench.piece.track();
+            let next = move || {
+                shown.try_update(|n| *n = n.wrapping_add(1));
+            };
+            set_timeout(next, Duration::ZERO);
+        });
         let (input, plan) = bench.planned();
         let skin = Memo::new(move |_| {
-            let known = found.with(|found| matches!(found, Some(Ok(Some(_)))));
+            shown.track();
+            let known = found.with_untracked(|found| matches!(found, Some(Ok(Some(_)))));
             let skin = || {
-                input.with(|input| {
-                    plan.with(|plan| match (input, plan) {
+                input.with_untracked(|input| {
+                    plan.with_untracked(|plan| match (input, plan) {
                         (Some(Ok(input)), Some(Ok(plan))) => skin_map(input, plan).map(Arc::new),
                         _ => None,
                     })
