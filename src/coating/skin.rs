@@ -67,15 +67,16 @@ const SPOTS: usize = 5;
 const APART: f64 = 0.12;
 /// A skin this near to the planned one, as a share, has no thin spot.
 const EVEN: f64 = 0.02;
+/// Places of a map that lie closer than this share of what the coats feel tell them nothing more.
+const FINEST: f64 = 1.0 / 3.0;
 /// Coats are not made thicker than this many times.
 const MOST_GROWN: f64 = 4.0;
 
 /// How thick the skin comes out; `None` where no heights are known.
 pub fn skin_map(input: &PlanInput, plan: &Plan) -> Option<SkinMap> {
     let map = input.heights.as_ref()?;
-    let cover = cover_of(map, input);
     let coats: Vec<f64> = plan.coats.iter().map(|coat| coat.thickness.0).collect();
-    let skin = Skin::of(map, &cover, &input.card, &coats);
+    let skin = Skin::of(map, input, &coats);
     let thickness = skin.thickness(&coats);
     let planned = coats.iter().sum::<f64>();
     let least = match input.card.least_skin {
@@ -89,7 +90,7 @@ pub fn skin_map(input: &PlanInput, plan: &Plan) -> Option<SkinMap> {
     let thin = thickness.iter().zip(&skin.areas);
     let thin = thin.filter(|(t, _)| f64::from(**t) < least.value.0 - 1e-9);
     Some(SkinMap {
-        frame: map.frame(),
+        frame: skin.frame,
         planned: Millimetres(planned),
         too_thin: thin.fold(0.0, |sum, (_, area)| sum + area) / total.max(f64::MIN_POSITIVE),
         grow: skin.grow(&coats, least.value.0),
@@ -109,7 +110,7 @@ pub(super) fn starved_share(input: &PlanInput, passes: &[Pass]) -> Option<f64> {
     if map.step().0 > coats.iter().sum() {
         return None;
     }
-    let skin = Skin::of(map, &cover_of(map, input), &input.card, &coats);
+    let skin = Skin::of(map, input, &coats);
     let limit = coats.iter().sum::<f64>() * (1.0 - practice::STARVED.value);
     let thickness = skin.thickness(&coats);
     let starved = thickness.iter().zip(&skin.areas);
@@ -147,8 +148,11 @@ struct Skin {
 }
 
 impl Skin {
-    fn of(map: &HeightMap, cover: &Cover, card: &MaterialCard, coats: &[f64]) -> Self {
+    fn of(map: &HeightMap, input: &PlanInput, coats: &[f64]) -> Self {
         let felt = coats.iter().sum::<f64>() * practice::FELT_SHARE.value;
+        let coarse = map.coarser((felt * FINEST / map.step().0) as usize);
+        let map = &coarse;
+        let cover = &cover_of(map, input);
         let curvature = felt_curvature(map, cover, Millimetres(felt));
         let mut areas = areas(map, cover);
         // The little surface beside the edge that belongs to no place is spread over all others.
@@ -165,7 +169,7 @@ impl Skin {
             frame: map.frame(),
             curvature,
             areas,
-            levelling: levelling(card),
+            levelling: levelling(&input.card),
         }
     }
 

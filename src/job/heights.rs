@@ -5,8 +5,8 @@ use crate::coating::Relief;
 use crate::quantity::{Millimetres, SquareMillimetres};
 use crate::relief::sweep::{DETAIL, remembered};
 use crate::relief::{
-    Cover, Frame, Guess, HeightMap, Known, Measures, ReliefRecord, Sounded, corrected, measures,
-    overhung, readings,
+    Cover, Frame, Guess, HeightMap, Heights, Known, Measures, ReliefRecord, Sounded, corrected,
+    measures, overhung, readings,
 };
 use crate::survey::{Footprint, Mm};
 use std::sync::{Arc, Mutex};
@@ -37,6 +37,8 @@ struct Kept {
     outline: Vec<Mm>,
     holes: Vec<Vec<Mm>>,
     relief: Option<Relief>,
+    /// The swept map with others that may as well be true, which readings leave as they are.
+    swept: Option<Arc<Heights>>,
     found: Result<Arc<Modelled>, String>,
 }
 
@@ -73,7 +75,18 @@ impl Piece {
             last.push(kept);
             return found.map(Some);
         }
-        let found = self.find_heights(on).map(Arc::new);
+        let record = &self.relief_record;
+        let swept = record.swept.as_ref().map(|map| {
+            let known = last
+                .iter()
+                .rev()
+                .filter(|kept| kept.record.swept.as_ref() == Some(map));
+            let mut known = known.filter_map(|kept| kept.swept.clone());
+            known
+                .next()
+                .unwrap_or_else(|| remembered(map.clone()).into())
+        });
+        let found = self.find_heights(on, swept.as_deref()).map(Arc::new);
         if last.len() >= KEPT {
             last.remove(0);
         }
@@ -82,12 +95,13 @@ impl Piece {
             outline: on.outline_mm.clone(),
             holes: on.holes_mm.clone(),
             relief: self.relief,
+            swept,
             found: found.clone(),
         });
         found.map(Some)
     }
 
-    fn find_heights(&self, on: &Footprint) -> Result<Modelled, String> {
+    fn find_heights(&self, on: &Footprint, swept: Option<&Heights>) -> Result<Modelled, String> {
         let record = &self.relief_record;
         let known = Known {
             outline: &on.outline_mm,
@@ -96,8 +110,8 @@ impl Piece {
             readings: &record.readings,
             profiles: &record.profiles,
         };
-        let sounded = match &record.swept {
-            Some(map) => corrected(&remembered(map.clone()), &known, SEED),
+        let sounded = match swept {
+            Some(heights) => corrected(heights, &known, SEED),
             None => Frame::around(&on.outline_mm, ALONG)
                 .and_then(|frame| readings(frame, &known, self.relief.and_then(guess), SEED)),
         };

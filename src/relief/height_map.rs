@@ -117,6 +117,49 @@ impl HeightMap {
         })
     }
 
+    /// The same in places so many times as far apart: each the mean of the heights about it, where
+    /// at least half of those are known. It tells no spread.
+    pub fn coarser(&self, times: usize) -> Self {
+        let Frame {
+            origin,
+            step,
+            columns,
+            rows,
+        } = self.frame;
+        let times = times.max(1);
+        let aside = step.0 * (times - 1) as f64 / 2.0;
+        let frame = Frame {
+            origin: origin.map(|at| at + aside),
+            step: step * times as f64,
+            columns: columns.div_ceil(times),
+            rows: rows.div_ceil(times),
+        };
+        let mean = |at: usize| {
+            let [column, row] = [at % frame.columns, at / frame.columns].map(|n| n * times);
+            let (mut sum, mut known) = (0.0, 0);
+            for row in row..rows.min(row + times) {
+                let line = &self.heights[row * columns..][column..columns.min(column + times)];
+                for height in line.iter().filter(|height| !height.is_nan()) {
+                    sum += height;
+                    known += 1;
+                }
+            }
+            match 2 * known >= times * times {
+                true => sum / known as f32,
+                false => f32::NAN,
+            }
+        };
+        let heights: Vec<f32> = (0..frame.len()).map(mean).collect();
+        let sds = heights.iter().map(|height| height * 0.0).collect();
+        Self {
+            frame,
+            heights,
+            sds,
+            scale_sd: 0.0,
+            sds_read: None,
+        }
+    }
+
     /// Where its places lie on the wall.
     pub fn frame(&self) -> Frame {
         self.frame
@@ -266,6 +309,10 @@ mod tests {
         let (height, sd) = map.over([2.5, 2.5]).unwrap();
         assert!((height.0 - 4.0).abs() < 1e-9 && (sd - 0.08).abs() < 1e-9);
         assert_eq!(map.over([7.0, 2.0]), None);
+        // The mean of the four lies in their middle; beside them less than half is known.
+        let coarse = map.coarser(2);
+        assert_eq!(coarse.frame().place_of(0), [2.5, 2.5]);
+        assert_eq!((coarse.at(0, 0), coarse.at(1, 0)), (Some(4.0), None));
         let wrong = [
             (vec![rows[0].clone()], 5.0, "rows"),
             (vec![rows[0].clone(), vec![None]], 5.0, "rows[1]"),
