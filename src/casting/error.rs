@@ -14,6 +14,8 @@ pub enum CastingError {
     },
     /// There is nothing to fill.
     NoVolume,
+    /// A shell is wanted, and nothing tells the surface it lies on.
+    NoSurface,
     /// The medium's card has problems; each is a sentence.
     Medium(Vec<String>),
 }
@@ -24,6 +26,9 @@ impl fmt::Display for CastingError {
             Self::Number { what, wanted } => write!(f, "{what} has to be {wanted}. Check it."),
             Self::NoVolume => f.write_str(
                 "There is nothing to fill: the highest point and the backing are both zero. Give one of them.",
+            ),
+            Self::NoSurface => f.write_str(
+                "A shell or sheet lies on the developed surface, which isn't known. Give the surface or the heights.",
             ),
             Self::Medium(problems) => write!(
                 f,

@@ -20,16 +20,22 @@
 
 mod copies;
 mod error;
+mod filling;
 mod fitness;
 mod hazard;
+mod input;
 mod media;
 mod medium;
+mod reasons;
+mod shell;
 mod volume;
 
 pub use crate::coating::Gypsum;
-pub use copies::{CastInput, CastPlan, cast, check_backing, check_copies};
+pub use copies::{CastPlan, cast};
 pub use error::CastingError;
+pub use filling::Filling;
 pub use fitness::{FoodVerdict, HeatVerdict};
 pub use hazard::Hazard;
+pub use input::{CastInput, check_backing, check_copies};
 pub use media::starter_media;
 pub use medium::{MediumCard, MediumFamily, MixPart};

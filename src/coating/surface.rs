@@ -58,7 +58,7 @@ impl Surface {
     /// per length), its sides turn once around (`pi h`), and over its front it closes like the
     /// top of a box (`2 pi`). The hollow at the foot would take paste back; it is not
     /// subtracted, since paste pools there.
-    pub(super) fn of_kind(area: SquareMillimetres, p: Millimetres, relief: &Relief) -> Self {
+    pub(crate) fn of_kind(area: SquareMillimetres, p: Millimetres, relief: &Relief) -> Self {
         let turning = relief.kind.turning();
         Self {
             area,

@@ -5,7 +5,7 @@
 use super::{PhotoRef, Piece, Shot, Shows};
 use crate::casting::{CastInput, CastPlan, cast};
 use crate::clock::{Due, Progress, Tempo, finished, patch_due, progress, readings};
-use crate::coating::{Ground, KitItem, Plan, PlanInput, Posture, Rings, kit, plan};
+use crate::coating::{Ground, KitItem, Plan, PlanInput, Posture, Rings, Surface, kit, plan};
 use crate::quantity::Degrees;
 use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
@@ -224,10 +224,24 @@ impl Piece {
             .relief_by(heights.as_deref())
             .ok_or("Say how high the piece stands on the Plan page first.")?;
         let medium = self.medium.clone().ok_or("Choose what to cast first.")?;
+        let solid = self.filling.thickness().is_none();
+        let modelled = heights.as_deref();
+        // What only a shell asks for is not worked out for a solid copy.
+        let map = modelled.filter(|_| !solid);
+        let surface = match map {
+            None if !solid => Some(self.plan()?.surface),
+            _ => None,
+        };
+        let bends =
+            surface.map(|surface| Surface::of_kind(surface.value, found.perimeter.value, &relief));
         cast(&CastInput {
             area: found.area,
             relief,
-            stands_out: heights.map(|found| found.measures.volume),
+            stands_out: modelled.map(|found| found.measures.volume),
+            heights: map.map(|found| found.sounded.heights.map.clone()),
+            surface,
+            mean_curvature: bends.map(|surface| surface.mean_curvature),
+            filling: self.filling,
             backing: self.backing,
             copies: self.copies,
             medium,

@@ -2,7 +2,7 @@
 
 use super::visit::Visit;
 use super::{JobId, PhotoRef, PieceId, Shot};
-use crate::casting::MediumCard;
+use crate::casting::{Filling, MediumCard};
 use crate::clock::{Calendar, LogNote, Moment};
 use crate::coating::{
     CoatChoice, Dab, Finish, Hand, MaterialCard, PatchTest, Posture, Prices, Relief, ShellKind,
@@ -178,6 +178,8 @@ pub struct Piece {
     pub medium: Option<MediumCard>,
     /// How many copies.
     pub copies: u32,
+    /// How the mould is filled.
+    pub filling: Filling,
     /// Thickness of a flat back behind the whole copy.
     pub backing: Millimetres,
 }
@@ -216,6 +218,7 @@ impl Default for Piece {
             pictures: Vec::new(),
             medium: None,
             copies: 1,
+            filling: Filling::Solid,
             backing: Millimetres(0.0),
         }
     }
