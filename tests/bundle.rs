@@ -4,11 +4,15 @@ use chrono::{DateTime, NaiveDate, TimeZone, Utc};
 use peelcast::casting::starter_media;
 use peelcast::clock::{Entry, Feel, LogNote, Moment, Tap};
 use peelcast::coating::{Posture, Relief, ReliefKind, starter_cards};
-use peelcast::job::bundle::{Bundle, ImportError, ImportPlan, Photo, Verdict, pack, unpack};
+use peelcast::job::bundle::{
+    Bundle, ImportError, ImportPlan, Photo, Traces, Untraceable, Verdict, pack, unpack,
+    without_traces,
+};
 use peelcast::job::storage::Version;
 use peelcast::job::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId, Shot};
 use peelcast::quantity::{Celsius, Grams, Millimetres};
-use peelcast::survey::{MarkTool, RectangleKind, Reference, RuleMark, Side};
+use peelcast::survey::picture::PictureFormat;
+use peelcast::survey::{CameraTag, MarkTool, RectangleKind, Reference, RuleMark, Side};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
@@ -235,6 +239,11 @@ fn one_job() -> Job {
     }
 }
 
+/// An export with photos as they are: these are heads of pictures only.
+fn packed(jobs: &[Job], photos: &[Photo], at: i64) -> Vec<u8> {
+    pack(jobs, photos, Traces::Kept, time(at)).unwrap().bytes
+}
+
 static ONE_BUNDLE: LazyLock<Vec<u8>> = LazyLock::new(one_bundle);
 
 fn one_bundle() -> Vec<u8> {
@@ -242,7 +251,7 @@ fn one_bundle() -> Vec<u8> {
         id: PhotoId::new("x1"),
         bytes: picture(7),
     };
-    pack(&[one_job()], &[photo], time(9)).unwrap()
+    packed(&[one_job()], &[photo], 9)
 }
 
 proptest! {
@@ -251,7 +260,7 @@ proptest! {
     #[test]
     fn jobs_come_back_as_they_left(jobs in jobs()) {
         let photos = photos_of(&jobs);
-        let bytes = pack(&jobs, &photos, time(5)).unwrap();
+        let bytes = packed(&jobs, &photos, 5);
         let back = unpack(&bytes).unwrap();
         prop_assert_eq!((back.exported, &back.photos, back.notes.len()), (time(5), &photos, 0));
         prop_assert_eq!(back.jobs.len(), jobs.len());
@@ -364,7 +373,7 @@ fn names_that_climb_or_double_are_refused() {
         ..one_job()
     };
     let two = [two];
-    let file = pack(&two, &photos_of(&two), time(0)).unwrap();
+    let file = packed(&two, &photos_of(&two), 0);
     assert!(unpack(&file).is_ok());
     let double = instead(&file, "photos/x2.png", "photos/x1.png");
     assert!(matches!(unpack(&double), Err(ImportError::Names(_))));
@@ -374,7 +383,7 @@ fn names_that_climb_or_double_are_refused() {
 
 #[test]
 fn a_photo_that_is_missing_or_no_picture_is_told_and_the_job_comes_all_the_same() {
-    let without = unpack(&pack(&[one_job()], &[], time(0)).unwrap()).unwrap();
+    let without = unpack(&packed(&[one_job()], &[], 0)).unwrap();
     assert_eq!(
         without.notes,
         ["Mill frieze, Rosette: its photo is not in the file."]
@@ -383,7 +392,7 @@ fn a_photo_that_is_missing_or_no_picture_is_told_and_the_job_comes_all_the_same(
         id: PhotoId::new("x1"),
         bytes: b"no picture at all".to_vec(),
     };
-    let wrong = unpack(&pack(&[one_job()], &[text], time(0)).unwrap()).unwrap();
+    let wrong = unpack(&packed(&[one_job()], &[text], 0)).unwrap();
     assert!(wrong.photos.is_empty() && wrong.notes[0].contains("no picture"));
     assert_eq!(wrong.jobs, vec![one_job()]);
 }
@@ -394,7 +403,7 @@ fn photos_that_no_job_names_stay_at_home() {
         id: PhotoId::new("stranger-1"),
         bytes: picture(1),
     };
-    let bytes = pack(&[one_job()], &[stranger], time(0)).unwrap();
+    let bytes = packed(&[one_job()], &[stranger], 0);
     assert!(!bytes.windows(10).any(|w| w == b"stranger-1"));
 }
 
@@ -440,7 +449,118 @@ fn a_file_that_went_through_json_is_the_same_job() {
     // Digits that a quick reader of numbers may get wrong in the last place.
     job.pieces[0].shots[0].outline =
         vec![[0.1 + 0.2, 1.0 / 3.0], [1_234.567_890_123_456_7, 5e-324]];
-    let back = unpack(&pack(std::slice::from_ref(&job), &[], time(0)).unwrap()).unwrap();
+    let back = unpack(&packed(std::slice::from_ref(&job), &[], 0)).unwrap();
     let plan = ImportPlan::of(&back, &[Job { rev: 99, ..job }]);
     assert_eq!(plan.entries[0].verdict, Verdict::Same);
+}
+
+/// A photo with everything that cameras write beside it, cut anywhere or with a byte changed.
+fn telling_photos() -> Vec<Vec<u8>> {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let webp = std::fs::read(root.join("public").join(peelcast::job::SAMPLE_PHOTO)).unwrap();
+    let jpeg = b"\xff\xd8\xff\xe1\0\x16Exif\0\0II*\0\x08\0\0\0\0\0\0\0\0\0\xff\xc0\0\x0b\x08\x01\xe0\x02\x80\x01\x01\x11\0\xff\xda\0\x08\x01\x01\0\0\x3f\0\x12\x34\x56\xff\xd9";
+    let gif = b"GIF89a\x80\x02\xe0\x01\0\0\0\x21\xfe\x05where\0\x2c\0\0\0\0\x01\0\x01\0\0\x02\x02\x44\x01\0\x3b";
+    let mut png = picture(0);
+    png.truncate(33);
+    for (name, body) in [(b"tEXt", &b"Author\0made up"[..]), (b"IDAT", &[7; 30])] {
+        png.extend((body.len() as u32).to_be_bytes());
+        png.extend(name);
+        png.extend(body);
+        png.extend([0; 4]);
+    }
+    png.extend(b"\0\0\0\0IEND\xae\x42\x60\x82");
+    vec![
+        jpeg.to_vec(),
+        png,
+        webp[..4096.min(webp.len())].to_vec(),
+        gif.to_vec(),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+
+    #[test]
+    fn a_photo_in_any_state_is_cleaned_or_refused_and_clean_stays_clean(
+        which in 0..4_usize,
+        at in any::<Index>(),
+        byte in any::<u8>(),
+        cut in proptest::option::of(any::<Index>()),
+        more in vec(any::<u8>(), 0..40),
+    ) {
+        let mut photo = telling_photos().swap_remove(which);
+        let at = at.index(photo.len());
+        photo[at] = byte;
+        if let Some(cut) = cut {
+            photo.truncate(cut.index(photo.len()));
+        }
+        photo.extend(more);
+        if let Ok(clean) = without_traces(&photo) {
+            prop_assert_eq!(without_traces(&clean).ok(), Some(clean));
+        }
+    }
+}
+
+#[test]
+fn a_photo_whose_traces_cannot_be_taken_out_stays_at_home_unless_the_user_keeps_them() {
+    let mut heic = b"\0\0\0\x18ftypheic\0\0\0\0mif1heic".to_vec();
+    let ispe = b"\0\0\0\x14ispe\0\0\0\0\0\0\x02\x80\0\0\x01\xe0";
+    let boxed = |name: &[u8], body: &[u8]| {
+        let length = 8 + body.len() as u32;
+        [&length.to_be_bytes()[..], name, body].concat()
+    };
+    let properties = boxed(b"iprp", &boxed(b"ipco", ispe));
+    heic.extend(boxed(b"meta", &[&[0; 4][..], &properties].concat()));
+    assert_eq!(
+        without_traces(&heic),
+        Err(Untraceable::Format(PictureFormat::Heic))
+    );
+    let photo = [Photo {
+        id: PhotoId::new("x1"),
+        bytes: heic,
+    }];
+    let removed = pack(&[one_job()], &photo, Traces::Removed, time(0)).unwrap();
+    assert!(unpack(&removed.bytes).unwrap().photos.is_empty());
+    let [note] = removed.notes.as_slice() else {
+        panic!("{:?}", removed.notes)
+    };
+    assert!(
+        note.starts_with("Mill frieze, Rosette: a photo is left out"),
+        "{note}"
+    );
+    assert!(
+        note.contains("HEIC") && note.contains("export again"),
+        "{note}"
+    );
+    let kept = pack(&[one_job()], &photo, Traces::Kept, time(0)).unwrap();
+    assert_eq!(unpack(&kept.bytes).unwrap().photos, photo);
+    assert!(kept.notes.is_empty());
+}
+
+#[test]
+fn the_cameras_name_stays_at_home_too_and_the_job_is_still_known_as_the_same() {
+    let mut job = one_job();
+    job.pieces[0].shots[0].photo.as_mut().unwrap().camera = Some(CameraTag {
+        model: "Camera of our own".into(),
+        focal_mm: Some(5.4),
+        focal_35mm: Some(26.0),
+    });
+    let here = [job];
+    for (traces, named) in [(Traces::Removed, false), (Traces::Kept, true)] {
+        let file = pack(&here, &[], traces, time(0)).unwrap().bytes;
+        let found = file.windows(17).any(|part| part == b"Camera of our own");
+        assert_eq!(found, named);
+        let back = unpack(&file).unwrap();
+        let camera = back.jobs[0].pieces[0].shots[0]
+            .photo
+            .as_ref()
+            .unwrap()
+            .camera
+            .as_ref();
+        assert_eq!(camera.unwrap().focal_35mm, Some(26.0));
+        assert_eq!(
+            ImportPlan::of(&back, &here).entries[0].verdict,
+            Verdict::Same
+        );
+    }
 }

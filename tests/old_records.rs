@@ -3,7 +3,7 @@
 
 use peelcast::casting::FoodVerdict;
 use peelcast::clock::{Step, finished};
-use peelcast::job::bundle::{self, Photo, pack, unpack};
+use peelcast::job::bundle::{self, Photo, Traces, pack, unpack};
 use peelcast::job::{Job, PhotoId, SCHEMA, Shot, Stage};
 use peelcast::survey::Evidence;
 use serde_json::Value;
@@ -163,9 +163,10 @@ fn another_program_opens_an_export() {
         id: PhotoId::new("photo-a"),
         bytes: photo.clone(),
     }];
-    let bytes = pack(&[job], &photos, exported).unwrap();
+    let packed = pack(&[job], &photos, Traces::Removed, exported).unwrap();
+    assert_eq!(packed.notes, Vec::<String>::new());
     let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("export.peelcast.zip");
-    std::fs::write(&file, bytes).unwrap();
+    std::fs::write(&file, packed.bytes).unwrap();
     let script = "
 import json, sys, zipfile
 with zipfile.ZipFile(sys.argv[1]) as file:

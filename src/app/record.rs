@@ -4,7 +4,7 @@ use super::parts::standing;
 use super::route::Route;
 use super::state::Desk;
 use crate::app::parts::shown::Shown;
-use crate::job::bundle::{self, Bundle, ImportPlan, Photo};
+use crate::job::bundle::{self, Bundle, ImportPlan, Packed, Photo, Traces};
 use crate::job::{Job, JobId, Piece, SAMPLE_PHOTO, sample_job};
 use crate::phone::file::{self, Outgoing, Shared};
 use crate::phone::{self, photos};
@@ -45,8 +45,11 @@ fn with_file(desk: Desk, id: &JobId, go_on: impl AsyncFnOnce(Outgoing) + 'static
     spawn_local(async move {
         let photos = photos_of(desk, &job).await;
         let name = bundle::file_name(std::slice::from_ref(&job), phone::today());
-        match bundle::pack(&[job], &photos, phone::now()) {
-            Ok(bytes) => {
+        match bundle::pack(&[job], &photos, Traces::Removed, phone::now()) {
+            Ok(Packed { bytes, notes }) => {
+                for note in notes {
+                    desk.warn(note);
+                }
                 let kind = "application/zip";
                 go_on(Outgoing { name, kind, bytes }).await;
             }

@@ -16,6 +16,7 @@ pub mod sheet;
 mod shot;
 pub mod storage;
 mod sweep;
+pub mod table;
 mod visit;
 
 pub use day::{DayWork, OnSite, Unplanned, WorkState};

@@ -19,6 +19,7 @@ pub struct CameraTag {
 }
 
 const MODEL: u16 = 0x0110;
+const ORIENTATION: u16 = 0x0112;
 const CAMERA_DIRECTORY: u16 = 0x8769;
 const FOCAL_LENGTH: u16 = 0x920a;
 const FOCAL_LENGTH_35MM: u16 = 0xa405;
@@ -57,6 +58,92 @@ pub(super) fn read(bytes: &[u8]) -> Option<CameraTag> {
             .map(f64::from),
     };
     (tag != CameraTag::default()).then_some(tag)
+}
+
+/// The tags by which a photo is shown upright and measured. They tell nothing of who took it,
+/// where, when, or with which camera.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Needed {
+    /// How the picture is turned, 1 to 8 as Exif has it.
+    pub turned: Option<u16>,
+    /// The lens's own focal length in millimetres, as a ratio.
+    pub focal_mm: Option<[u32; 2]>,
+    /// The focal length of the same view on 36 x 24 mm film, in millimetres.
+    pub focal_35mm: Option<u16>,
+}
+
+impl Needed {
+    /// Reads them from a block of tags, which begins with its byte order mark. What can't be read
+    /// is left out.
+    pub fn read(block: &[u8]) -> Self {
+        Self::from_tiff(block).unwrap_or_default()
+    }
+
+    fn from_tiff(block: &[u8]) -> Option<Self> {
+        let tiff = Tiff::open(block)?;
+        let first = tiff.long(4)?;
+        let lens = tiff
+            .entry(first, CAMERA_DIRECTORY)
+            .and_then(|entry| tiff.long(entry + 8));
+        let in_lens = |tag| lens.and_then(|directory| tiff.entry(directory, tag));
+        let turned = tiff.entry(first, ORIENTATION);
+        let turned = turned.and_then(|entry| tiff.short(entry + 8));
+        let ratio = |entry| {
+            let at = tiff.long(entry + 8)?;
+            let whole = |at| u32::try_from(tiff.long(at)?).ok();
+            Some([whole(at)?, whole(at.checked_add(4)?)?])
+        };
+        let focal_35mm = in_lens(FOCAL_LENGTH_35MM).and_then(|entry| tiff.short(entry + 8));
+        Some(Self {
+            turned: turned.filter(|turned| (1..=8).contains(turned)),
+            focal_mm: in_lens(FOCAL_LENGTH)
+                .and_then(ratio)
+                .filter(|[over, under]| *over > 0 && *under > 0),
+            focal_35mm: focal_35mm.filter(|focal| *focal > 0),
+        })
+    }
+
+    /// A block of tags that holds these and no others; `None` where there is nothing to say.
+    pub fn block(&self) -> Option<Vec<u8>> {
+        const SHORT: u16 = 3;
+        const LONG: u16 = 4;
+        const RATIO: u16 = 5;
+        if *self == Self::default() {
+            return None;
+        }
+        let entry = |tag: u16, kind: u16, value: u32| {
+            // Two bytes stand at the left of the four.
+            let value = if kind == SHORT { value << 16 } else { value };
+            let head = [tag.to_be_bytes(), kind.to_be_bytes()].concat();
+            [&head[..], &1_u32.to_be_bytes(), &value.to_be_bytes()].concat()
+        };
+        let directory = |entries: &[Vec<u8>]| {
+            let count = entries.len() as u16;
+            [&count.to_be_bytes()[..], &entries.concat(), &[0; 4]].concat()
+        };
+        let length = |entries: usize| 2 + 12 * entries as u32 + 4;
+
+        let turned = self
+            .turned
+            .map(|turned| entry(ORIENTATION, SHORT, turned.into()));
+        let in_lens = usize::from(self.focal_mm.is_some()) + usize::from(self.focal_35mm.is_some());
+        let lens_at = 8 + length(usize::from(turned.is_some()) + usize::from(in_lens > 0));
+        let pointer = (in_lens > 0).then(|| entry(CAMERA_DIRECTORY, LONG, lens_at));
+        let first: Vec<_> = turned.into_iter().chain(pointer).collect();
+        let mut block = [b"MM\0*\0\0\0\x08", &directory(&first)[..]].concat();
+        if in_lens > 0 {
+            let focal = self.focal_mm;
+            let focal = focal.map(|_| entry(FOCAL_LENGTH, RATIO, lens_at + length(in_lens)));
+            let film = self.focal_35mm;
+            let film = film.map(|film| entry(FOCAL_LENGTH_35MM, SHORT, film.into()));
+            let lens: Vec<_> = focal.into_iter().chain(film).collect();
+            block.extend(directory(&lens));
+            for part in self.focal_mm.into_iter().flatten() {
+                block.extend(part.to_be_bytes());
+            }
+        }
+        Some(block)
+    }
 }
 
 /// A block of tags, from its byte order mark on.
@@ -180,12 +267,44 @@ mod tests {
     }
 
     #[test]
+    fn what_measuring_needs_is_kept_and_no_more() {
+        for little in [true, false] {
+            let needed = Needed::read(&block(little));
+            let all = Needed {
+                turned: Some(6),
+                focal_mm: Some([54, 10]),
+                focal_35mm: Some(26),
+            };
+            assert_eq!(needed, all);
+            let written = needed.block().unwrap();
+            let (fields, _) = exif::parse_exif(&written).unwrap();
+            let mut tags: Vec<u16> = fields.iter().map(|field| field.tag.number()).collect();
+            tags.sort_unstable();
+            assert_eq!(tags, [ORIENTATION, FOCAL_LENGTH, FOCAL_LENGTH_35MM]);
+        }
+        assert_eq!(Needed::default().block(), None);
+    }
+
+    #[test]
     fn a_file_without_tags_has_none() {
         assert_eq!(read(b"\xff\xd8\xff\xe0\0\x10JFIF\0"), None);
         assert_eq!(read(b"Exif\0\0II*\0"), None);
     }
 
     proptest! {
+        #[test]
+        fn what_is_needed_comes_back_from_its_own_block(
+            turned in proptest::option::of(1..=8_u16),
+            focal_mm in proptest::option::of([1..u32::MAX, 1..u32::MAX]),
+            focal_35mm in proptest::option::of(1..u16::MAX),
+        ) {
+            let needed = Needed { turned, focal_mm, focal_35mm };
+            if let Some(block) = needed.block() {
+                prop_assert_eq!(Needed::read(&block), needed);
+                prop_assert!(exif::parse_exif(&block).is_ok());
+            }
+        }
+
         /// Wherever a block is cut or one of its bytes is changed, something or nothing is read.
         #[test]
         fn no_damage_makes_it_panic(
@@ -196,6 +315,8 @@ mod tests {
             file[at.min(last)] = byte;
             file.truncate(cut);
             let _ = read(&file);
+            let _ = Needed::read(file.get(6..).unwrap_or_default());
+            let _ = Needed::read(&[b"MM\0*", &rest[..]].concat());
             let _ = read(&[b"Exif\0\0MM\0*", &rest[..]].concat());
         }
     }

@@ -77,6 +77,7 @@ pub use alike::{name_alike, same_kind};
 pub(crate) use bundle::{Bundle, Spotted, Track, bundle};
 pub(crate) use camera::Camera;
 pub use camera_tag::CameraTag;
+pub(crate) use camera_tag::Needed;
 pub use combine::{Combined, combine};
 pub use distance::distance;
 pub use edge_error::EdgeError;

@@ -7,6 +7,7 @@
 mod calendar;
 mod clock;
 mod coating;
+mod drawing;
 mod edge;
 mod field;
 mod homography;
@@ -16,11 +17,16 @@ mod pace;
 mod packs;
 mod photo;
 mod picture;
+mod record;
 mod relief;
+mod sheet;
 mod stereo;
 mod survey;
 
 use field::Field;
+use peelcast::job::bundle::Traces;
+use peelcast::quantity::show::System;
+use record::Wanted;
 use serde_json::value::RawValue;
 use serde_json::{Value, json};
 use std::io::Read;
@@ -38,6 +44,11 @@ Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks a
        desk pace REQUEST.json         how fast a paste goes, by touch
        desk calendar REQUEST.json     the due moments of a plan as calendar files
        desk homography REQUEST.json   the map from one plane to another from pairs of points
+       desk sheet JOB.zip [us]        the sheets of an export as one page of HTML, to print
+       desk kit JOB.zip               what is to be packed for the job in an export, as CSV
+       desk log JOB.zip               what happened on the job in an export, as CSV
+       desk export JOB.zip [keep]     the export anew, in today's shape, without what its photos
+                                      tell of place, time and device; with it, if it is kept
 A file named - is read from the standard input. A file holds one request or a list of them.
 The JSON Schemas of requests and answers are in tests/desk/.";
 
@@ -59,6 +70,12 @@ fn main() -> ExitCode {
         ["stereo", file] => (stereo::answer, file),
         ["relief", file] => (relief::answer, file),
         ["homography", file] => (|request, _| homography::answer(request), file),
+        ["sheet", file] => return record(Wanted::Sheet(System::Metric), file),
+        ["sheet", file, "us"] => return record(Wanted::Sheet(System::UsCustomary), file),
+        ["kit", file] => return record(Wanted::Kit, file),
+        ["log", file] => return record(Wanted::Log, file),
+        ["export", file] => return record(Wanted::Export(Traces::Removed), file),
+        ["export", file, "keep"] => return record(Wanted::Export(Traces::Kept), file),
         ["help" | "--help" | "-h"] => {
             println!("{USAGE}");
             return ExitCode::SUCCESS;
@@ -76,6 +93,17 @@ fn main() -> ExitCode {
             Path::new(file).parent().unwrap_or(Path::new("")),
         ),
         Err(sentence) => refuse(&sentence),
+    }
+}
+
+fn record(wanted: Wanted, file: &str) -> ExitCode {
+    match record::write(wanted, file) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(sentence) => {
+            // The standard output is for what was asked for, which is not JSON.
+            eprintln!("{sentence}");
+            ExitCode::from(2)
+        }
     }
 }
 

@@ -18,7 +18,7 @@ pub enum ImportError {
     Damaged(String),
     /// A ZIP file of another program.
     Foreign,
-    /// Unpacked and packed again by another program.
+    /// Packed again by another program, in a way that is not read here.
     Repacked,
     /// Names that no export of this program has.
     Names(String),
@@ -53,8 +53,9 @@ impl fmt::Display for ImportError {
                  export ends in .peelcast.zip.",
             ),
             Self::Repacked => f.write_str(
-                "This file was unpacked and packed again by another program. Import the file as \
-                 Peelcast exported it; or pack it without compression (“store”).",
+                "This file was packed again by another program, in a way that Peelcast can't read. \
+                 Import the file as Peelcast exported it; or pack it without compression (“store”) \
+                 and without a password.",
             ),
             Self::Names(name) => write!(
                 f,

@@ -1,15 +1,19 @@
 //! Jobs and their photos in one file, to hand on or to keep: a ZIP file that any program opens,
-//! with the record in `job.json` and the photos, untouched, in `photos/`.
+//! with the record in `job.json` and the photos in `photos/`, by default without what they tell of
+//! place, time and device.
 
 mod crc;
 mod error;
+mod inflate;
 mod pack;
 mod plan;
+mod traces;
 mod unpack;
 
 pub use error::ImportError;
-pub use pack::{PackError, file_name, pack};
+pub use pack::{PackError, Packed, file_name, pack};
 pub use plan::{ImportEntry, ImportPlan, Verdict};
+pub use traces::{Traces, Untraceable, without_traces};
 pub use unpack::unpack;
 
 use super::{Job, PhotoId};

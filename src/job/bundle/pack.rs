@@ -6,11 +6,13 @@
 //! programs refuse that.
 
 use super::crc::crc32;
+use super::traces::{Traces, nameless, without_traces};
 use super::{FILE_END, FORMAT, PHOTOS, Photo, RECORD, Record};
 use crate::job::{Job, SCHEMA};
 use crate::survey::picture::{self, PictureFormat};
 use chrono::{DateTime, Datelike, NaiveDate, Timelike, Utc};
-use std::collections::BTreeSet;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
 /// Why jobs can't be packed.
@@ -39,38 +41,88 @@ impl std::error::Error for PackError {}
 /// The largest export that can be imported again.
 pub(super) const MOST_BYTES: usize = 500 << 20;
 
-/// Packs jobs and the photos that they name. The same jobs give the same bytes.
-pub fn pack(jobs: &[Job], photos: &[Photo], exported: DateTime<Utc>) -> Result<Vec<u8>, PackError> {
+/// An export.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Packed {
+    /// The file.
+    pub bytes: Vec<u8>,
+    /// Which photos are not in it, and why: sentences for the user.
+    pub notes: Vec<String>,
+}
+
+/// Packs jobs and the photos that they name, without or with what photos tell of place, time and
+/// device. The same jobs give the same bytes.
+///
+/// A photo from which traces can't be taken is left out and told of. With the traces the names of
+/// the cameras are taken out of the record.
+pub fn pack(
+    jobs: &[Job],
+    photos: &[Photo],
+    traces: Traces,
+    exported: DateTime<Utc>,
+) -> Result<Packed, PackError> {
+    let nameless: Vec<Job> = match traces {
+        Traces::Removed => jobs.iter().map(nameless).collect(),
+        Traces::Kept => Vec::new(),
+    };
     let record = Record {
         format: FORMAT.to_owned(),
         schema: SCHEMA,
         app: env!("CARGO_PKG_VERSION").to_owned(),
         exported,
-        jobs,
+        jobs: match traces {
+            Traces::Removed => &nameless,
+            Traces::Kept => jobs,
+        },
     };
     let json = serde_json::to_value(&record)
         .and_then(|record| serde_json::to_vec_pretty(&record))
         .map_err(|why| PackError::Record(why.to_string()))?;
-    let pieces = jobs.iter().flat_map(|job| &job.pieces);
-    let named: BTreeSet<_> = pieces
-        .flat_map(|piece| piece.photos().map(|photo| &photo.id))
-        .collect();
+    // Which piece first names a photo, for the notes.
+    let mut named = BTreeMap::new();
+    for job in jobs {
+        for piece in &job.pieces {
+            for photo in piece.photos() {
+                named.entry(&photo.id).or_insert((job, piece));
+            }
+        }
+    }
     let mut taken = BTreeSet::new();
     let photos: Vec<&Photo> = photos
         .iter()
-        .filter(|photo| named.contains(&photo.id) && taken.insert(&photo.id))
+        .filter(|photo| named.contains_key(&photo.id) && taken.insert(&photo.id))
         .collect();
     let bytes: usize = photos.iter().map(|photo| photo.bytes.len()).sum();
     if bytes + json.len() > MOST_BYTES / 100 * 99 {
         return Err(PackError::TooBig);
     }
     let mut zip = Zip::new(exported, bytes + json.len());
+    let mut notes = Vec::new();
     zip.add(RECORD, &json)?;
     for photo in photos {
-        let name = format!("{PHOTOS}{}.{}", photo.id, extension(&photo.bytes));
-        zip.add(&name, &photo.bytes)?;
+        let clean = match traces {
+            Traces::Removed => without_traces(&photo.bytes).map(Cow::Owned),
+            Traces::Kept => Ok(Cow::Borrowed(&photo.bytes)),
+        };
+        match clean {
+            Ok(bytes) => {
+                let name = format!("{PHOTOS}{}.{}", photo.id, extension(&bytes));
+                zip.add(&name, &bytes)?;
+            }
+            Err(why) => {
+                let (job, piece) = named[&photo.id];
+                notes.push(format!(
+                    "{}, {}: a photo is left out, since {}. To have it in the file, export again \
+                     and let photos keep place and camera.",
+                    job.title(),
+                    piece.title(),
+                    why.why()
+                ));
+            }
+        }
     }
-    zip.finish()
+    let bytes = zip.finish()?;
+    Ok(Packed { bytes, notes })
 }
 
 /// The end of a photo's file name, by what is in it.

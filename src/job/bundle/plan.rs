@@ -1,6 +1,7 @@
 //! What an import will do, shown before it does it.
 
 use super::Bundle;
+use super::traces::nameless;
 use crate::job::{Job, JobId};
 use chrono::{DateTime, Utc};
 
@@ -96,7 +97,8 @@ impl ImportPlan {
 
 /// The one with more changes is the newer; of two with as many, the one changed later.
 fn compare(new: &Job, old: &Job) -> Verdict {
-    if new.says_the_same(old) {
+    // A file from which the cameras' names were taken says the same as the job it was made from.
+    if new.says_the_same(old) || new.says_the_same(&nameless(old)) {
         Verdict::Same
     } else if (new.rev, new.changed) > (old.rev, old.changed) {
         Verdict::Change

@@ -1,6 +1,7 @@
 //! A file of unknown origin back into jobs and photos. Nothing is written anywhere here.
 
 use super::crc::crc32;
+use super::inflate::inflate;
 use super::pack::MOST_BYTES;
 use super::{Bundle, FORMAT, ImportError, PHOTOS, Photo, RECORD};
 use crate::job::{Job, PhotoId, SCHEMA};
@@ -8,6 +9,7 @@ use crate::quantity::iso;
 use crate::survey::picture;
 use rawzip::{CompressionMethod, ZipArchive, ZipSliceArchive};
 use serde_json::Value;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
@@ -44,13 +46,15 @@ pub fn unpack(bytes: &[u8]) -> Result<Bundle, ImportError> {
     })
 }
 
-/// All parts of the file by their names. Stored parts can't grow, and together they can't be
-/// more than the file, so that parts laid over each other are refused too.
+/// The record and the photos by their names. Parts can't be more than the file, and unpacked not
+/// more than a phone can read, so that parts laid over each other are refused too.
 fn parts<'a>(
     archive: &'a ZipSliceArchive<&'a [u8]>,
-) -> Result<BTreeMap<String, &'a [u8]>, ImportError> {
+) -> Result<BTreeMap<String, Cow<'a, [u8]>>, ImportError> {
+    let folder = folder(archive)?;
     let mut parts = BTreeMap::new();
     let mut room = archive.get_ref().len();
+    let mut room_unpacked = MOST_BYTES;
     let mut count = 0;
     let mut entries = archive.entries();
     while let Some(entry) = entries.next_entry().map_err(|_| ImportError::Broken)? {
@@ -68,18 +72,26 @@ fn parts<'a>(
         if part.local_header().file_path().as_bytes() != path.as_bytes() {
             return Err(ImportError::Broken);
         }
-        if entry.is_dir() || !(name == RECORD || name.starts_with(PHOTOS)) {
+        let Some(inside) = name.strip_prefix(&folder) else {
             continue;
-        }
-        if entry.compression_method() != CompressionMethod::STORE {
-            return Err(ImportError::Repacked);
+        };
+        if entry.is_dir() || !(inside == RECORD || inside.starts_with(PHOTOS)) {
+            continue;
         }
         let data = part.data();
         room = room.checked_sub(data.len()).ok_or(ImportError::Broken)?;
-        if data.len() as u64 != entry.uncompressed_size_hint() || crc32(data) != entry.crc32() {
-            return Err(ImportError::Damaged(name));
-        }
-        if parts.insert(name.clone(), data).is_some() {
+        let size = usize::try_from(entry.uncompressed_size_hint()).unwrap_or(usize::MAX);
+        room_unpacked = room_unpacked.checked_sub(size).ok_or(ImportError::TooBig)?;
+        let data = match entry.compression_method() {
+            CompressionMethod::STORE => Some(Cow::Borrowed(data)),
+            CompressionMethod::DEFLATE => inflate(data, size).map(Cow::Owned),
+            _ => return Err(ImportError::Repacked),
+        };
+        let sound = |data: &Cow<[u8]>| data.len() == size && crc32(data) == entry.crc32();
+        let Some(data) = data.filter(sound) else {
+            return Err(ImportError::Damaged(inside.into()));
+        };
+        if parts.insert(inside.to_owned(), data).is_some() {
             return Err(ImportError::Names(name));
         }
     }
@@ -87,6 +99,25 @@ fn parts<'a>(
         return Err(ImportError::Broken);
     }
     Ok(parts)
+}
+
+/// The folder in which the record lies: none as it was exported; who unpacks an export and packs
+/// the folder again has everything one folder down.
+fn folder(archive: &ZipSliceArchive<&[u8]>) -> Result<String, ImportError> {
+    let mut folder = None;
+    let mut entries = archive.entries();
+    while let Some(entry) = entries.next_entry().map_err(|_| ImportError::Broken)? {
+        let path = entry.file_path();
+        let name = String::from_utf8_lossy(path.as_bytes());
+        match name.strip_suffix(RECORD) {
+            Some("") => return Ok(String::new()),
+            Some(above) if above.find('/') == Some(above.len() - 1) && folder.is_none() => {
+                folder = Some(above.to_owned());
+            }
+            _ => {}
+        }
+    }
+    Ok(folder.unwrap_or_default())
 }
 
 fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>), ImportError> {
@@ -132,7 +163,7 @@ fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>),
 }
 
 fn photos<'a>(
-    parts: &BTreeMap<String, &'a [u8]>,
+    parts: &'a BTreeMap<String, Cow<'a, [u8]>>,
 ) -> Result<BTreeMap<PhotoId, &'a [u8]>, ImportError> {
     let mut photos = BTreeMap::new();
     for (name, data) in parts {
@@ -141,7 +172,7 @@ fn photos<'a>(
         };
         let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
         let id = PhotoId::new(stem);
-        if id.as_str() != stem || stem.is_empty() || photos.insert(id, *data).is_some() {
+        if id.as_str() != stem || stem.is_empty() || photos.insert(id, &**data).is_some() {
             return Err(ImportError::Names(name.clone()));
         }
     }

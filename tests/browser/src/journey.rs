@@ -378,8 +378,9 @@ pub async fn import(phone: &Phone, folder: &Path, job: Job) {
         id: photo.id.clone(),
         bytes: std::fs::read(Photo::sample().file).expect("the sample's photo"),
     };
-    let bytes = bundle::pack(&[job], &[photo], DateTime::UNIX_EPOCH).expect("an export");
-    std::fs::write(&file, bytes).expect("the file is written");
+    let traces = bundle::Traces::Removed;
+    let packed = bundle::pack(&[job], &[photo], traces, DateTime::UNIX_EPOCH).expect("an export");
+    std::fs::write(&file, packed.bytes).expect("the file is written");
     go(phone, "#/").await;
     phone.give_file("#import-file", &file).await;
     phone.tap("#import-yes").await;

@@ -20,7 +20,9 @@ async fn broken_files_are_not_imported() {
         id,
         bytes: photo.clone(),
     }];
-    let sound = bundle::pack(&[job], &photos, DateTime::UNIX_EPOCH).expect("an export");
+    let traces = bundle::Traces::Removed;
+    let sound = bundle::pack(&[job], &photos, traces, DateTime::UNIX_EPOCH).expect("an export");
+    let sound = sound.bytes;
     let find = |what: &[u8]| {
         sound
             .windows(what.len())

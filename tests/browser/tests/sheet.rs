@@ -58,8 +58,8 @@ async fn a_job_with_long_words_prints_one_page_a_piece() {
     first.coat_log = whole_log(&first, now - TimeDelta::hours(20));
     job.pieces = vec![first, second];
     let file = folder.join("long.peelcast.zip");
-    let bytes = bundle::pack(&[job], &[], now).expect("a file");
-    std::fs::write(&file, bytes).expect("the file is written");
+    let packed = bundle::pack(&[job], &[], bundle::Traces::Removed, now).expect("a file");
+    std::fs::write(&file, packed.bytes).expect("the file is written");
 
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("sheet", Screen::NARROW).await;
