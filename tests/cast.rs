@@ -1,11 +1,14 @@
 //! Casts: masses, parts, heat, food, and what must always hold.
 
 use peelcast::casting::{
-    CastInput, CastPlan, CastingError, FoodVerdict, HeatVerdict, MediumCard, cast, starter_media,
+    CastEntry, CastInput, CastPlan, CastPrices, CastingError, Defect, Filling, FoodVerdict,
+    HeatVerdict, MediumCard, MediumFamily, OwnMedium, cast, life, own_medium, starter_media,
 };
-use peelcast::coating::{FoodStatement, Relief, ReliefKind, Source, Topic, starter_cards};
+use peelcast::coating::{Caution, FoodStatement, Relief, ReliefKind, Source, Topic, starter_cards};
 use peelcast::quantity::show::System;
-use peelcast::quantity::{Celsius, Estimate, Grams, Millimetres, SquareMillimetres};
+use peelcast::quantity::{
+    Celsius, Estimate, Grams, GramsPerMillilitre, Millimetres, Minutes, SquareMillimetres,
+};
 use proptest::prelude::*;
 
 fn medium(id: &str) -> MediumCard {
@@ -107,20 +110,228 @@ fn a_resin_that_warms_itself_is_judged_by_its_peak() {
 }
 
 #[test]
-fn food_only_as_the_maker_declares() {
+fn food_only_as_the_maker_declares_and_the_user_confirms() {
     let mut input = tile("chocolate-dark");
-    for (statement, verdict) in [
-        (FoodStatement::NotDeclared, FoodVerdict::NotDeclared),
-        (FoodStatement::NotForFood, FoodVerdict::RuledOut),
-        (FoodStatement::DeclaredByMaker, FoodVerdict::AsDeclared),
+    for (statement, confirmed, verdict) in [
+        (FoodStatement::NotDeclared, false, FoodVerdict::NotDeclared),
+        (FoodStatement::NotDeclared, true, FoodVerdict::NotDeclared),
+        (FoodStatement::NotForFood, true, FoodVerdict::RuledOut),
+        (
+            FoodStatement::DeclaredByMaker,
+            false,
+            FoodVerdict::Unconfirmed,
+        ),
+        (
+            FoodStatement::DeclaredByMaker,
+            true,
+            FoodVerdict::AsDeclared,
+        ),
     ] {
         input.card.food = statement;
+        input.confirmed_for_food = confirmed;
         let made = cast(&input).unwrap();
         assert_eq!(made.food, verdict);
-        assert!(made.cautions.iter().any(|c| c.topic == Topic::Food));
+        let said = |c: &Caution| c.topic == Topic::Food && c.text == verdict.sentence();
+        assert!(made.cautions.iter().any(said));
     }
+    // Food before is no harm; one copy of plaster is, for ever.
+    input.casts = vec![entry(MediumFamily::Sugar, true, 5)];
+    assert_eq!(cast(&input).unwrap().food, FoodVerdict::AsDeclared);
+    input.casts.insert(0, entry(MediumFamily::Gypsum, false, 1));
+    assert_eq!(cast(&input).unwrap().food, FoodVerdict::NeverAgain);
     let plaster = cast(&tile("gypsum-45")).unwrap();
     assert_eq!(plaster.food, FoodVerdict::NotFood);
+}
+
+fn entry(family: MediumFamily, food: bool, copies: u32) -> CastEntry {
+    CastEntry {
+        family,
+        food,
+        copies,
+        ..CastEntry::default()
+    }
+}
+
+#[test]
+fn a_poured_shell_says_what_fills_the_mould_and_a_sheet_what_is_cut_off() {
+    let mut input = tile("chocolate-milk");
+    input.relief.highest = Millimetres(20.0);
+    input.surface = Some(Estimate::exact(SquareMillimetres(14_000.0)));
+    let solid = cast(&input).unwrap();
+    assert_eq!(solid.to_the_brim, None);
+    input.filling = Filling::Slush(Millimetres(3.0));
+    let shell = cast(&input).unwrap();
+    // 14,000 mm² at 3 mm and a back of 10 mm: 42 + 100 ml.
+    assert!((shell.volume.value.0 - 142.0).abs() < 1e-9);
+    assert_eq!(shell.to_the_brim, Some(solid.mass_each));
+    input.filling = Filling::Sheet(Millimetres(3.0));
+    let sheet = cast(&input).unwrap();
+    let mixed: f64 = sheet.parts.iter().map(|(_, g)| g.0).sum();
+    let wanted = sheet.mass_each.enough95().0 / 0.75;
+    assert!(
+        mixed >= wanted && mixed < wanted + 1.0,
+        "{mixed} for {wanted}"
+    );
+    input.surface = None;
+    let why = cast(&input).unwrap_err().to_string();
+    assert!(why.contains("Give the surface or the heights"), "{why}");
+}
+
+#[test]
+fn a_medium_of_ones_own_needs_its_sheet_and_is_read_back() {
+    let asked = own_medium("own-1", &OwnMedium::default()).unwrap_err();
+    assert!(
+        asked.iter().any(|text| text.contains("density")),
+        "{asked:?}"
+    );
+    assert!(asked.iter().any(|text| text.contains("name")), "{asked:?}");
+    let own = OwnMedium {
+        name: "Bone glue".to_string(),
+        density: Some(GramsPerMillilitre(1.27)),
+        set_time: Some(Minutes(600.0)),
+        pour_temperature: Some(Celsius(60.0)),
+        linear_change: Some(-0.04),
+        ..OwnMedium::default()
+    };
+    let card = own_medium("own-1", &own).unwrap();
+    assert_eq!(card.density.source, Source::YourSheet);
+    let text = serde_json::to_string(&card).unwrap();
+    assert_eq!(serde_json::from_str::<MediumCard>(&text).unwrap(), card);
+    let mut input = tile("soap");
+    input.medium = card;
+    let made = cast(&input).unwrap();
+    assert!(made.release.wanted && made.size_change.unwrap() < -0.04);
+    let wrong = OwnMedium {
+        set_time: Some(Minutes(-1.0)),
+        ..own
+    };
+    let why = own_medium("own-1", &wrong).unwrap_err();
+    assert!(why[0].starts_with("The time to set"), "{why:?}");
+}
+
+#[test]
+fn generations_change_by_the_same_factor_and_their_errors_add_up() {
+    let input = tile("gypsum-70");
+    let made = cast(&input).unwrap();
+    let once = 0.999 * 1.0021_f64;
+    let paste = 1.0021 * 0.001 * 0.3;
+    let medium = 0.999 * 0.0002 / 12f64.sqrt();
+    for (copy, n) in made.generations.iter().zip([1, 2, 3]) {
+        assert_eq!(copy.number, n as u32);
+        assert!((copy.change.value.0 - (once.powi(n) - 1.0)).abs() < 1e-12);
+        let sd = f64::from(n) * once.powi(n - 1) * f64::hypot(paste, medium);
+        assert!((copy.change.sd - sd).abs() < 1e-12, "{copy:?}");
+        // An original that is made so much longer comes out to size.
+        let back = (1.0 + copy.make_longer.0) * (1.0 + copy.change.value.0);
+        assert!((back - 1.0).abs() < 1e-12);
+    }
+    let third = made.generations[2].sentence(Some(Millimetres(300.0)), System::Metric);
+    assert!(
+        third.contains("0.33 % (0.99 mm on the longer side) longer"),
+        "{third}"
+    );
+    let unknown = cast(&tile("soap")).unwrap();
+    assert!(unknown.generations.is_empty());
+    assert!(unknown.size_unknown.unwrap().contains("Measure a copy"));
+}
+
+#[test]
+fn a_copy_costs_its_medium_its_work_and_its_share_of_the_mould() {
+    let mut input = tile("gypsum-70");
+    (input.copies, input.moulds) = (7, 3);
+    input.prices = CastPrices {
+        medium_kg: Some(2.0),
+        hour: Some(40.0),
+        mould: Some(90.0),
+    };
+    let made = cast(&input).unwrap();
+    assert_eq!((made.batch.pours, made.batch.rounds), (7, 3));
+    // Three rounds of 65 minutes: the last copy is begun after two of them.
+    assert_eq!(made.batch.time, Minutes(2.0 * 65.0 + 65.0));
+    let plaster = made.parts[0].1.0;
+    let wanted = [plaster * 0.002, 10.0, 90.0 / 60.0];
+    for (line, wanted) in made.batch.cost.iter().zip(wanted) {
+        assert!((line.cost.unwrap() - wanted).abs() < 1e-9, "{line:?}");
+    }
+    assert!((made.batch.cost_each - wanted.iter().sum::<f64>()).abs() < 1e-9);
+    let mixed: f64 = made.parts_total.iter().map(|(_, g)| g.0).sum();
+    assert!((made.batch.mixed.0 - mixed).abs() < 1e-9);
+    input.prices = CastPrices::default();
+    let unpriced = cast(&input).unwrap().batch;
+    assert!(unpriced.cost.iter().all(|line| line.cost.is_none()) && unpriced.cost_each == 0.0);
+    input.moulds = 0;
+    let why = cast(&input).unwrap_err().to_string();
+    assert!(why.starts_with("The number of moulds"), "{why}");
+}
+
+#[test]
+fn a_moulds_life_is_that_of_the_closed_form_and_learns() {
+    let fresh = life(&[], MediumFamily::Resin);
+    // Before anything was cast: the usual 20; Lomax of shape 4 and scale 60 has an sd of
+    // 60 / 3 sqrt(4 / 2), and its quantiles are 60 (p^(-1/4) - 1).
+    assert!((fresh.still.value.0 - 20.0).abs() < 1e-9);
+    assert!((fresh.still.sd - 20.0 * 2f64.sqrt()).abs() < 1e-9);
+    assert!((fresh.still.high95.0 - 60.0 * (0.025f64.powf(-0.25) - 1.0)).abs() < 1e-9);
+    assert!((fresh.still.low95.0 - 60.0 * (0.975f64.powf(-0.25) - 1.0)).abs() < 1e-9);
+    // Twenty sound copies of resin wear it by one usual life: (60 + 20) / 3.
+    let log = [entry(MediumFamily::Resin, false, 20)];
+    let later = life(&log, MediumFamily::Resin);
+    assert!((later.still.value.0 - 80.0 / 3.0).abs() < 1e-9);
+    // As many copies of plaster wear it by a third of that.
+    let mild = life(
+        &[entry(MediumFamily::Gypsum, false, 20)],
+        MediumFamily::Resin,
+    );
+    assert!((mild.still.value.0 - (60.0 + 20.0 / 3.0) / 3.0).abs() < 1e-9);
+    // A bubble is the pour's fault, a tear the mould's.
+    let with = |defect: Defect| {
+        let mut torn = entry(MediumFamily::Resin, false, 20);
+        torn.defects = vec![defect];
+        life(&[torn], MediumFamily::Resin).still.value.0
+    };
+    assert_eq!(with(Defect::Bubbles), later.still.value.0);
+    assert!((with(Defect::Tear) - 20.0).abs() < 1e-9);
+    let mut last = entry(MediumFamily::Resin, false, 3);
+    last.worn_out = true;
+    let done = life(&[log[0].clone(), last], MediumFamily::Resin);
+    assert!(done.done && done.made == 23 && done.still.value.0 == 0.0);
+}
+
+/// Moulds whose rate is drawn from the prior are cast in, and looked at again and again: the range
+/// of what they still give holds the truth 95 times in a hundred.
+#[test]
+fn the_range_of_a_moulds_life_holds_the_truth() {
+    let mut rng = fastrand::Rng::with_seed(26);
+    let mut exponential = move |rate: f64| -(1.0 - rng.f64()).ln() / rate;
+    let family = MediumFamily::Resin;
+    let usual = family.usual_copies().value.0;
+    let (mut held, mut low, mut all) = (0, 0, 0);
+    for _ in 0..4000 {
+        let rate: f64 = (0..4).map(|_| exponential(3.0)).sum::<f64>() / usual;
+        let mut log = Vec::new();
+        let mut next = exponential(rate);
+        for _ in 0..5 {
+            // Eight copies in one go; the next wear comes in copies from now.
+            let mut went = entry(family, false, 8);
+            if next < 8.0 {
+                went.defects.push(Defect::LostDetail);
+                next = exponential(rate);
+            } else {
+                next -= 8.0;
+            }
+            log.push(went);
+        }
+        let told = life(&log, family).still;
+        held += i32::from((told.low95.0..=told.high95.0).contains(&next));
+        low += i32::from(next < told.value.0);
+        all += 1;
+    }
+    let share = f64::from(held) / f64::from(all);
+    println!(
+        "{:.1} % of {all} ranges hold the truth; {low} lie under the mean",
+        share * 100.0
+    );
+    assert!((0.93..0.97).contains(&share), "{share}");
 }
 
 #[test]

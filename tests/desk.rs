@@ -65,6 +65,7 @@ fn the_worked_examples_come_out_as_documented() {
         "relief",
         "calendar",
         "clock",
+        "casting",
     ] {
         let file = example(&format!("{verb}.request.json"));
         let (code, printed) = desk(&[verb, file.to_str().unwrap()], "");

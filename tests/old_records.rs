@@ -101,7 +101,9 @@ fn version_1_still_means_what_it_meant() {
         4
     );
     let (medium, card) = (b.medium.as_ref().unwrap(), &b.card);
-    assert_eq!(FoodVerdict::of(medium, card), FoodVerdict::AsDeclared);
+    // Nobody had to confirm the sheet then; now somebody has to.
+    let asked = FoodVerdict::of(medium, card, b.confirmed_for_food, &b.casts);
+    assert_eq!(asked, FoodVerdict::Unconfirmed);
     for piece in [c, d] {
         assert_eq!(piece.stage(), Stage::Measure);
         assert_eq!(

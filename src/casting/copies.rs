@@ -1,17 +1,24 @@
 //! How much of what for the copies wanted.
 
+use super::batch::Batch;
 use super::error::CastingError;
 use super::filling::Filling;
 use super::fitness::{FoodVerdict, HeatVerdict};
 use super::input::{CastInput, check};
+use super::life::{Life, life};
 use super::reasons::reasons;
+use super::release::{ReleaseAdvice, inhibition};
+use super::size::{Generation, generation};
 use super::volume;
 use crate::coating::{Caution, Explanation, Source, Topic};
 use crate::quantity::{Estimate, Grams, Millilitres, Minutes};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
+
+/// How many generations of copies are told.
+const GENERATIONS: u32 = 3;
 
 /// The cast planned.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CastPlan {
     /// Volume of one copy.
     pub volume: Estimate<Millilitres>,
@@ -19,7 +26,6 @@ pub struct CastPlan {
     pub mass_each: Estimate<Grams>,
     /// What fills the mould to the brim, for a shell that is made by pouring out again; more of it
     /// flows back than stays.
-    #[serde(default)]
     pub to_the_brim: Option<Estimate<Grams>>,
     /// Mass for all copies. The same mould is filled each time, so the error of one is the error
     /// of all.
@@ -34,6 +40,17 @@ pub struct CastPlan {
     /// How much longer (above zero) or shorter the copy is than the original, as a share; from
     /// the paste's shrinkage and the medium's change. `None` if either is unknown.
     pub size_change: Option<f64>,
+    /// The size of the copy, and of the copy of a copy, up to the third; empty if a number is
+    /// unknown.
+    pub generations: Vec<Generation>,
+    /// What keeps the size from being known, and what to do.
+    pub size_unknown: Option<String>,
+    /// Whether a release agent is wanted.
+    pub release: ReleaseAdvice,
+    /// All copies together: time and cost.
+    pub batch: Batch,
+    /// How many more copies the mould gives.
+    pub life: Life,
     /// Whether the mould stands the heat.
     pub heat: HeatVerdict,
     /// Whether the copy may be eaten.
@@ -64,23 +81,32 @@ pub fn cast(input: &CastInput) -> Result<CastPlan, CastingError> {
         .iter()
         .map(|(name, grams)| (name.clone(), *grams * copies))
         .collect();
-    let size_change = input
-        .card
-        .shrinkage
-        .zip(medium.linear_change.as_ref())
-        .map(|(shrinkage, change)| (1.0 - shrinkage) * (1.0 + change.value) - 1.0);
+    let size = (1..=GENERATIONS)
+        .map(|number| generation(&input.card, medium, number))
+        .collect::<Result<Vec<_>, _>>();
+    let (generations, size_unknown) = match size {
+        Ok(all) => (all, None),
+        Err(why) => (Vec::new(), Some(why)),
+    };
+    let life = life(&input.casts, medium.family);
+    let food = FoodVerdict::of(medium, &input.card, input.confirmed_for_food, &input.casts);
 
     let mut plan = CastPlan {
         volume,
         mass_each,
         to_the_brim: matches!(input.filling, Filling::Slush(_)).then(|| mass_of(&brimful)),
         mass_total: mass_each.scaled(copies),
+        batch: Batch::of(input, &parts, &life),
+        life,
         parts,
         parts_total,
         set_time: medium.set_time.value,
-        size_change,
+        size_change: generations.first().map(|copy| copy.change.value.0),
+        generations,
+        size_unknown,
+        release: ReleaseAdvice::of(medium),
         heat: HeatVerdict::of(medium, &input.card),
-        food: FoodVerdict::of(medium, &input.card),
+        food,
         cautions: Vec::new(),
         why: Vec::new(),
     };
@@ -117,6 +143,7 @@ fn cautions(input: &CastInput, plan: &CastPlan) -> Vec<Caution> {
         ));
     }
     all.extend(input.medium.hazards.iter().map(|hazard| hazard.caution()));
+    all.extend(inhibition(&input.medium, &input.card));
     all.push(Caution::new(
         Topic::Heat,
         "A thin skin bends under the weight of what you pour.",

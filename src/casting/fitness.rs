@@ -1,5 +1,6 @@
 //! Does the mould stand the medium, and may it be eaten?
 
+use super::log::CastEntry;
 use super::medium::MediumCard;
 use crate::coating::{FoodStatement, MaterialCard, Source};
 use crate::quantity::Celsius;
@@ -150,36 +151,59 @@ impl HeatVerdict {
 pub enum FoodVerdict {
     /// The medium is not food.
     NotFood,
-    /// The maker declares the paste for food contact.
+    /// The card says that the maker declares the paste for food contact, the user has confirmed
+    /// that, and the mould held nothing but food.
     AsDeclared,
+    /// The card says so, but nobody has confirmed that the sheet does.
+    Unconfirmed,
     /// Nothing is known of a declaration.
     NotDeclared,
     /// The sheet rules it out.
     RuledOut,
+    /// The mould has held something else.
+    NeverAgain,
 }
 
 impl FoodVerdict {
-    /// Compares the medium with what the paste's maker declares.
-    pub fn of(medium: &MediumCard, card: &MaterialCard) -> Self {
-        match (medium.food, card.food) {
-            (false, _) => Self::NotFood,
-            (true, FoodStatement::DeclaredByMaker) => Self::AsDeclared,
-            (true, FoodStatement::NotDeclared) => Self::NotDeclared,
-            (true, FoodStatement::NotForFood) => Self::RuledOut,
+    /// Compares the medium with what the paste's maker declares, what the user has confirmed of
+    /// that, and what the mould has held.
+    pub fn of(
+        medium: &MediumCard,
+        card: &MaterialCard,
+        confirmed: bool,
+        casts: &[CastEntry],
+    ) -> Self {
+        if !medium.food {
+            return Self::NotFood;
+        }
+        if casts.iter().any(|entry| !entry.food) {
+            return Self::NeverAgain;
+        }
+        match card.food {
+            FoodStatement::NotForFood => Self::RuledOut,
+            FoodStatement::NotDeclared => Self::NotDeclared,
+            FoodStatement::DeclaredByMaker if confirmed => Self::AsDeclared,
+            FoodStatement::DeclaredByMaker => Self::Unconfirmed,
         }
     }
 
     /// The verdict as a sentence or two.
     pub fn sentence(self) -> &'static str {
         match self {
-            Self::NotFood => "Not for eating.",
+            Self::NotFood => "Not for eating. The mould never holds food again after this.",
             Self::AsDeclared => {
                 "To be eaten only if the maker's declaration covers it, the skin was cured and washed as it says, and this mould never held anything but food."
+            }
+            Self::Unconfirmed => {
+                "Not to be eaten yet: read on the paste's own sheet that it is declared for food, and confirm that here."
             }
             Self::NotDeclared => {
                 "Not to be eaten: the card has no maker's declaration for food. Ask for it and set it on the card."
             }
             Self::RuledOut => "Not to be eaten: the paste's sheet says that it is not for food.",
+            Self::NeverAgain => {
+                "Not to be eaten: this mould has held something that is not food. Make a new mould for food."
+            }
         }
     }
 }

@@ -1,7 +1,9 @@
 //! Everything a cast is planned from.
 
+use super::batch::CastPrices;
 use super::error::CastingError;
 use super::filling::Filling;
+use super::log::CastEntry;
 use super::medium::MediumCard;
 use crate::coating::{MaterialCard, Relief};
 use crate::quantity::{Estimate, Grams, Millilitres, Millimetres, SquareMillimetres};
@@ -34,12 +36,31 @@ pub struct CastInput {
     pub backing: Millimetres,
     /// How many copies.
     pub copies: u32,
+    /// How many moulds are worked side by side.
+    #[serde(default = "one")]
+    pub moulds: u32,
+    /// The longer side of the piece, to tell by how much a copy differs.
+    #[serde(default)]
+    pub longer: Option<Millimetres>,
+    /// Whether the user has read on the paste's sheet that it is declared for food.
+    #[serde(default)]
+    pub confirmed_for_food: bool,
+    /// What was cast in the mould so far.
+    #[serde(default)]
+    pub casts: Vec<CastEntry>,
+    /// What things cost.
+    #[serde(default)]
+    pub prices: CastPrices,
     /// What is cast.
     pub medium: MediumCard,
     /// What the mould is made of.
     pub card: MaterialCard,
     /// What the scale reads to.
     pub scale_step: Grams,
+}
+
+fn one() -> u32 {
+    1
 }
 
 impl CastInput {
@@ -60,6 +81,11 @@ impl CastInput {
             filling: Filling::Solid,
             backing: Millimetres(0.0),
             copies: 1,
+            moulds: 1,
+            longer: None,
+            confirmed_for_food: false,
+            casts: Vec::new(),
+            prices: CastPrices::default(),
             medium,
             card,
             scale_step: Grams(1.0),
@@ -118,6 +144,22 @@ pub fn check_copies(copies: f64) -> Result<(), CastingError> {
     )
 }
 
+/// Accepts a number of moulds, or says what it has to be.
+pub fn check_moulds(moulds: f64) -> Result<(), CastingError> {
+    let whole = if moulds.fract() == 0.0 {
+        moulds
+    } else {
+        f64::NAN
+    };
+    within(
+        whole,
+        1.0,
+        1_000.0,
+        "The number of moulds",
+        "a whole number from 1 to 1000",
+    )
+}
+
 pub(super) fn check(input: &CastInput) -> Result<(), CastingError> {
     let area = input.area.value.0;
     within(
@@ -144,6 +186,7 @@ pub(super) fn check(input: &CastInput) -> Result<(), CastingError> {
     check_backing(input.backing)?;
     input.filling.check()?;
     check_copies(f64::from(input.copies))?;
+    check_moulds(f64::from(input.moulds))?;
     within(
         input.scale_step.0,
         0.001,

@@ -6,7 +6,7 @@ use crate::quantity::{Celsius, GramsPerMillilitre, Minutes};
 use serde::{Deserialize, Serialize};
 
 /// What kind of thing it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum MediumFamily {
     /// Gypsum plaster.
@@ -23,6 +23,37 @@ pub enum MediumFamily {
     Chocolate,
     /// Sugar, cooked or kneaded.
     Sugar,
+    /// None of these.
+    #[default]
+    Own,
+}
+
+impl MediumFamily {
+    /// All families.
+    pub const ALL: [Self; 8] = [
+        Self::Gypsum,
+        Self::Cement,
+        Self::Resin,
+        Self::Wax,
+        Self::Soap,
+        Self::Chocolate,
+        Self::Sugar,
+        Self::Own,
+    ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Gypsum => "gypsum plaster",
+            Self::Cement => "cement",
+            Self::Resin => "casting resin",
+            Self::Wax => "wax",
+            Self::Soap => "soap",
+            Self::Chocolate => "chocolate",
+            Self::Sugar => "sugar",
+            Self::Own => "something else",
+        }
+    }
 }
 
 /// One ingredient of the mix.
@@ -60,6 +91,9 @@ pub struct MediumCard {
     /// Linear change on setting as a share of the length; above zero it grows.
     #[serde(default)]
     pub linear_change: Option<Marked<f64>>,
+    /// One standard deviation of that change, as a share of the length.
+    #[serde(default)]
+    pub linear_spread: f64,
     /// Whether it is eaten.
     pub food: bool,
     /// What it can do to people.
@@ -111,6 +145,10 @@ impl MediumCard {
                     .as_ref()
                     .is_none_or(|c| within(c.value, -0.2, 0.2)),
                 "The linear change has to be between -20 and 20 %.",
+            ),
+            (
+                within(self.linear_spread, 0.0, 0.2),
+                "The spread of the linear change has to be between 0 and 20 %.",
             ),
         ]
         .into_iter()

@@ -18,24 +18,36 @@
 //! # Ok::<(), casting::CastingError>(())
 //! ```
 
+mod batch;
 mod copies;
 mod error;
 mod filling;
 mod fitness;
 mod hazard;
 mod input;
+mod life;
+mod log;
 mod media;
 mod medium;
+mod own;
 mod reasons;
+mod release;
 mod shell;
+mod size;
 mod volume;
 
 pub use crate::coating::Gypsum;
+pub use batch::{Batch, CastPrices, HANDLING};
 pub use copies::{CastPlan, cast};
 pub use error::CastingError;
 pub use filling::Filling;
 pub use fitness::{FoodVerdict, HeatVerdict};
 pub use hazard::Hazard;
-pub use input::{CastInput, check_backing, check_copies};
+pub use input::{CastInput, check_backing, check_copies, check_moulds};
+pub use life::{Life, life};
+pub use log::{CastEntry, Defect};
 pub use media::starter_media;
 pub use medium::{MediumCard, MediumFamily, MixPart};
+pub use own::{OwnMedium, own_medium};
+pub use release::ReleaseAdvice;
+pub use size::{Generation, generation};

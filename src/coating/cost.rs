@@ -15,6 +15,8 @@ pub struct Prices {
     pub batch: Option<f64>,
     /// A kilogram of what the shell is built of.
     pub shell_kg: Option<f64>,
+    /// A kilogram of what is cast, its water not counted.
+    pub medium_kg: Option<f64>,
     /// Everything else of this piece: travel, hire, release agent.
     pub other: Option<f64>,
     /// Hours beside the coats: on the way, for the shell, for peeling.

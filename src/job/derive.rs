@@ -3,11 +3,13 @@
 //! Each answer is a result, or a sentence that says what is still missing.
 
 use super::{PhotoRef, Piece, Shot, Shows};
-use crate::casting::{CastInput, CastPlan, cast};
+use crate::casting::{CastInput, CastPlan, CastPrices, cast};
 use crate::clock::{Due, Progress, Tempo, finished, patch_due, progress, readings};
-use crate::coating::{Ground, KitItem, Plan, PlanInput, Posture, Rings, Surface, kit, plan};
-use crate::quantity::Degrees;
-use crate::survey::{Footprint, Wall, combine, joined};
+use crate::coating::{
+    Cost, Ground, KitItem, Plan, PlanInput, Posture, Prices, Rings, Surface, kit, packs_for, plan,
+};
+use crate::quantity::{Degrees, Millimetres};
+use crate::survey::{Footprint, Mm, Wall, combine, joined};
 use chrono::{DateTime, Utc};
 use std::sync::LazyLock;
 
@@ -244,11 +246,30 @@ impl Piece {
             filling: self.filling,
             backing: self.backing,
             copies: self.copies,
+            moulds: self.moulds,
+            longer: longer(&found.outline_mm),
+            confirmed_for_food: self.confirmed_for_food,
+            casts: self.casts.clone(),
+            prices: CastPrices {
+                medium_kg: self.prices.medium_kg,
+                hour: self.prices.hour,
+                mould: self.mould_cost(),
+            },
             medium,
             card: self.card.clone(),
             scale_step: self.scale_step,
         })
         .map_err(|e| e.to_string())
+    }
+
+    /// What the mould costs, as far as prices are known; `None` where none is.
+    fn mould_cost(&self) -> Option<f64> {
+        let priced = self.prices != Prices::default()
+            || self.card.packs.iter().any(|pack| pack.price.is_some());
+        let plan = priced.then(|| self.plan().ok())??;
+        let packs = packs_for(&plan, &self.card);
+        let mould = Cost::of(&plan, packs.as_ref(), &self.prices, self.copies).mould;
+        (mould > 0.0).then_some(mould)
     }
 
     /// Whether anything tells how it stands out from the wall.
@@ -279,6 +300,16 @@ impl Piece {
             }
         }
     }
+}
+
+/// The longer side of what an outline encloses, as it stands on the photo.
+fn longer(outline: &[Mm]) -> Option<Millimetres> {
+    let extent = |axis: usize| {
+        let all = || outline.iter().map(|place| place[axis]);
+        let least = all().fold(f64::INFINITY, f64::min);
+        all().fold(f64::NEG_INFINITY, f64::max) - least
+    };
+    (!outline.is_empty()).then(|| Millimetres(extent(0).max(extent(1))))
 }
 
 #[cfg(test)]

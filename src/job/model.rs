@@ -2,7 +2,7 @@
 
 use super::visit::Visit;
 use super::{JobId, PhotoRef, PieceId, Shot};
-use crate::casting::{Filling, MediumCard};
+use crate::casting::{CastEntry, Filling, MediumCard};
 use crate::clock::{Calendar, LogNote, Moment};
 use crate::coating::{
     CoatChoice, Dab, Finish, Hand, MaterialCard, PatchTest, Posture, Prices, Relief, ShellKind,
@@ -178,10 +178,16 @@ pub struct Piece {
     pub medium: Option<MediumCard>,
     /// How many copies.
     pub copies: u32,
+    /// How many moulds are worked side by side.
+    pub moulds: u32,
     /// How the mould is filled.
     pub filling: Filling,
     /// Thickness of a flat back behind the whole copy.
     pub backing: Millimetres,
+    /// Whether the user has read on the paste's sheet that it is declared for food.
+    pub confirmed_for_food: bool,
+    /// What was cast in the mould so far, in order.
+    pub casts: Vec<CastEntry>,
 }
 
 impl Default for Piece {
@@ -218,8 +224,11 @@ impl Default for Piece {
             pictures: Vec::new(),
             medium: None,
             copies: 1,
+            moulds: 1,
             filling: Filling::Solid,
             backing: Millimetres(0.0),
+            confirmed_for_food: false,
+            casts: Vec::new(),
         }
     }
 }

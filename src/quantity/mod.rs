@@ -29,6 +29,6 @@ pub use amount::Amount;
 pub(crate) use dice::Dice;
 pub use estimate::{Estimate, Z95, Z95_ONE_SIDED, log_sd};
 pub use unit::{
-    Celsius, Degrees, Grams, GramsPerMillilitre, KilojoulesPerMole, Millilitres, Millimetres,
-    Minutes, Pascals, Quantity, Ratio, SquareMillimetres, SquareMillimetresPerMinute,
+    Celsius, Copies, Degrees, Grams, GramsPerMillilitre, KilojoulesPerMole, Millilitres,
+    Millimetres, Minutes, Pascals, Quantity, Ratio, SquareMillimetres, SquareMillimetresPerMinute,
 };

@@ -118,6 +118,10 @@ quantity!(
     Pascals
 );
 quantity!(
+    /// A number of copies; a mean need not be whole.
+    Copies
+);
+quantity!(
     /// A plain ratio of two like quantities.
     Ratio
 );

@@ -39,7 +39,7 @@ def changed(request, path, value):
 
 
 verdict = Verdict()
-for verb in ["survey", "homography", "lens", "packs", "coating", "pace", "relief", "calendar", "clock"]:
+for verb in ["survey", "homography", "lens", "packs", "coating", "pace", "relief", "calendar", "clock", "casting"]:
     requests, answers = load(f"{verb}.request.json"), load(f"{verb}.answer.json")
     wanted, given = validator(f"{verb}.request.schema.json"), validator(f"{verb}.answer.schema.json")
     verdict.hold(wanted.is_valid(requests), f"{verb}: the example request is valid")
@@ -161,6 +161,33 @@ refused("clock", load("clock.request.json")[2], [
     (["done", 0, "work"], 1, "done[0].work"),
     (["before", 0, "start_min"], "9:00", "before[0].start_min"),
     (["calendar", "start"], "noon", "calendar.start"),
+])
+refused("casting", load("casting.request.json")[1], [
+    (["medium"], ..., "medium"),
+    (["medium"], "gold", "medium"),
+    (["medium"], {"plaster_consistency": 5}, "medium.plaster_consistency"),
+    (["medium"], {"name": "x", "density_g_ml": 1}, "medium"),
+    (["medium"], {"name": "x", "density_g_ml": 0, "set_time_min": 5}, "medium"),
+    (["area_mm2"], ..., "area_mm2"),
+    (["area_mm2"], 1, "area_mm2"),
+    (["highest_mm"], ..., "highest_mm"),
+    (["highest_mm"], -1, "highest_mm"),
+    (["surface_mm2"], ..., "surface_mm2"),
+    (["surface_mm2", "value"], 0, "surface_mm2"),
+    (["filling"], "hollow", "filling"),
+    (["filling", "kind"], "foam", "filling.kind"),
+    (["filling", "thickness_mm"], ..., "filling.thickness_mm"),
+    (["filling", "thickness_mm"], 500, "filling.thickness_mm"),
+    (["backing_mm"], 501, "backing_mm"),
+    (["copies"], 1.5, "copies"),
+    (["moulds"], 0, "moulds"),
+    (["moulds"], 1001, "moulds"),
+    (["confirmed_for_food"], "yes", "confirmed_for_food"),
+    (["casts"], [{"family": "mud", "copies": 1}], "casts[0].family"),
+    (["casts"], [{"family": "wax"}], "casts[0].copies"),
+    (["casts"], [{"family": "wax", "copies": 1, "defects": ["ugly"]}], "casts[0].defects[0]"),
+    (["prices"], {"hour": -1}, "prices.hour"),
+    (["scale_step_g"], 0, "scale_step_g"),
 ])
 refused("survey", load("survey.request.json")[0], [
     (["image_size_px"], ..., "image_size_px"),

@@ -223,7 +223,10 @@ fn food(verdict: FoodVerdict) -> AnyView {
     let (class, word) = match verdict {
         FoodVerdict::NotFood => ("note", "Food: "),
         FoodVerdict::AsDeclared => ("wait", "! Food: "),
-        FoodVerdict::NotDeclared | FoodVerdict::RuledOut => ("stop", "✕ Food: "),
+        FoodVerdict::Unconfirmed
+        | FoodVerdict::NotDeclared
+        | FoodVerdict::RuledOut
+        | FoodVerdict::NeverAgain => ("stop", "✕ Food: "),
     };
     verdict_line("cast-food", class, word, verdict.sentence().to_owned())
 }

@@ -301,7 +301,7 @@ fn input(fields: &Fields<'_>) -> Result<PlanInput, String> {
 }
 
 /// A number, or one with its standard deviation: `{"value": 60000, "sd": 600}`.
-fn estimate<Q: Quantity>(field: &Field<'_>) -> Result<Estimate<Q>, String> {
+pub(super) fn estimate<Q: Quantity>(field: &Field<'_>) -> Result<Estimate<Q>, String> {
     let Ok(parts) = field.fields() else {
         return Ok(Estimate::exact(Q::of(field.number()?)));
     };
@@ -315,13 +315,13 @@ const MOST_POINTS: usize = 5_000;
 const FARTHEST_MM: f64 = 100_000.0;
 
 /// One of a few words.
-fn one_of<T: DeserializeOwned>(field: &Field<'_>, known: &str) -> Result<T, String> {
+pub(super) fn one_of<T: DeserializeOwned>(field: &Field<'_>, known: &str) -> Result<T, String> {
     let word = field.text()?;
     serde_json::from_value(json!(word))
         .map_err(|_| field.error(format!("expected {known}, found \"{word}\".")))
 }
 
-fn whole(field: &Field<'_>) -> Result<u32, String> {
+pub(super) fn whole(field: &Field<'_>) -> Result<u32, String> {
     let number = field.number()?;
     if number.fract() == 0.0 && (1.0..=10_000.0).contains(&number) {
         Ok(number as u32)
@@ -366,7 +366,7 @@ fn rings(fields: &Fields<'_>) -> Result<Option<Rings>, String> {
     Ok(Some(rings))
 }
 
-fn heights(field: &Field<'_>) -> Result<HeightMap, String> {
+pub(super) fn heights(field: &Field<'_>) -> Result<HeightMap, String> {
     let fields = field.fields()?;
     let height = |field: &Field<'_>| match field.is_null() {
         true => Ok(None),
@@ -430,7 +430,7 @@ fn patch_test(field: &Field<'_>, card: &MaterialCard) -> Result<PatchTest, Strin
 }
 
 /// A starter card by its name, or the numbers of a sheet.
-fn material(field: &Field<'_>) -> Result<MaterialCard, String> {
+pub(super) fn material(field: &Field<'_>) -> Result<MaterialCard, String> {
     if let Ok(id) = field.text() {
         let cards = starter_cards();
         let known: Vec<String> = cards.iter().map(|card| card.id.clone()).collect();
@@ -465,6 +465,7 @@ fn prices(field: &Field<'_>) -> Result<Prices, String> {
         hour: price("hour")?,
         batch: price("batch")?,
         shell_kg: price("shell_kg")?,
+        medium_kg: None,
         other: price("other")?,
         other_hours: checked("other_hours", check_hours)?,
     })

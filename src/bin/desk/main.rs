@@ -5,6 +5,7 @@
 //! answered is described by the JSON Schemas in `tests/desk/`.
 
 mod calendar;
+mod casting;
 mod clock;
 mod coating;
 mod drawing;
@@ -39,6 +40,7 @@ Usage: desk survey REQUEST.json       footprint, perimeter and tilt from marks a
        desk stereo REQUEST.json       how far places of two pictures lie apart, row by row
        desk lens REQUEST.json         a lens from photos of a flat grid
        desk coating REQUEST.json      coats, batches, paste, packs, shell, bag and cost of a piece
+       desk casting REQUEST.json      volume, mix, heat, food, size, time and cost of copies
        desk clock REQUEST.json        the plan of a day that is left earliest
        desk packs REQUEST.json        the cheapest packs that cover a need
        desk pace REQUEST.json         how fast a paste goes, by touch
@@ -63,6 +65,7 @@ fn main() -> ExitCode {
         ["survey", file] => (survey::answer, file),
         ["lens", file] => (lens::answer, file),
         ["coating", file] => (|request, _| coating::answer(request), file),
+        ["casting", file] => (|request, _| casting::answer(request), file),
         ["clock", file] => (|request, _| clock::answer(request), file),
         ["packs", file] => (|request, _| packs::answer(request), file),
         ["pace", file] => (|request, _| pace::answer(request), file),
