@@ -1,12 +1,16 @@
 //! Files of every version that was ever written are read for ever. A fixture is never changed: a
 //! new shape of the record gets a new version and a new fixture.
 
-use peelcast::casting::FoodVerdict;
-use peelcast::clock::{Step, finished};
+use peelcast::casting::{Defect, Filling, FoodVerdict};
+use peelcast::clock::{Entry, Step, finished};
+use peelcast::coating::{PatchResult, ShellKind, Substrate};
 use peelcast::job::bundle::{self, Photo, Traces, pack, unpack};
-use peelcast::job::{Job, PhotoId, SCHEMA, Shot, Stage};
+use peelcast::job::{Job, PhotoId, SCHEMA, Shot, Shows, Stage};
+use peelcast::quantity::{Grams, Millimetres, Minutes};
+use peelcast::relief::Edge;
 use peelcast::survey::Evidence;
 use serde_json::Value;
+use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -150,6 +154,114 @@ fn an_export_of_version_1_is_imported() {
     assert_eq!(bundle.photos[0].id, PhotoId::new("photo-a"));
     assert!(bundle.notes.is_empty());
 }
+
+/// A job of version 2 with everything in it that such a record holds.
+#[test]
+fn an_export_of_version_2_is_imported_and_means_what_it_meant() {
+    let bytes = std::fs::read(fixture("v2.peelcast.zip")).unwrap();
+    let bundle = unpack(&bytes).unwrap();
+    assert_eq!(bundle.notes, Vec::<String>::new());
+    let photos: Vec<&str> = bundle
+        .photos
+        .iter()
+        .map(|photo| photo.id.as_str())
+        .collect();
+    assert_eq!(
+        photos,
+        ["photo-a", "photo-a2", "photo-section", "photo-log"]
+    );
+    let [job] = bundle.jobs.as_slice() else {
+        panic!("{} jobs", bundle.jobs.len())
+    };
+    assert_eq!((job.id.as_str(), job.rev), ("fixture-2", 42));
+    assert_eq!((job.visit.hands, job.visit.hours), (2, Some((480, 1080))));
+    assert_eq!((job.visit.pins.len(), job.calendar.events.len()), (1, 1));
+    assert_eq!(job.calendar.sequence, 3);
+    let [a, b] = job.pieces.as_slice() else {
+        panic!("{} pieces", job.pieces.len())
+    };
+    assert!(a.heritage && a.undercut);
+    assert_eq!(
+        (a.substrate, a.shell),
+        (Substrate::Gypsum, ShellKind::Gypsum)
+    );
+    let test = a.patch_test.as_ref().unwrap();
+    assert!(test.sealed && test.result == Some(PatchResult::Cured));
+    assert_eq!(
+        (a.hand.mix.value, a.prices.hour),
+        (Minutes(2.0), Some(38.0))
+    );
+    assert_eq!(
+        (a.dabs.len(), a.dabs[1].held, a.confidence),
+        (2, false, 0.9)
+    );
+    assert_eq!((a.notes.len(), a.pictures.len()), (5, 1));
+    assert!(matches!(a.notes[2].entry, Entry::Weighed { mass, .. } if mass == Grams(61.25)));
+
+    assert_eq!(a.shots.len(), 3);
+    let lens = a.shots[0].photo.as_ref().unwrap().lens.unwrap();
+    assert_eq!((lens.focal_px, lens.k1), (1232.0, 0.012));
+    assert_eq!((a.shots[0].found.len(), a.shots[0].readings.len()), (1, 1));
+    assert_eq!(a.shots[2].shows, Shows::Section);
+    assert_eq!(b.shots.len(), 3);
+    assert_eq!(b.shots[2].ties().map(<[_]>::len), Some(5));
+
+    let relief = &a.relief_record;
+    assert!(matches!(relief.edge, Edge::Stands { height, .. } if height == Millimetres(1.5)));
+    let counts = (
+        relief.readings.len(),
+        relief.profiles.len(),
+        relief.overhangs.len(),
+    );
+    assert_eq!(counts, (2, 1, 1));
+    assert_eq!(relief.swept_from.as_ref().unwrap().matched, 0.81);
+    // A dome of 11 mm over an ellipse of 117 by 88 mm: half an ellipsoid.
+    let map = relief.swept.as_ref().unwrap();
+    let highest = map.heights().iter().copied().fold(0.0, f32::max);
+    assert!((10.8..=11.0).contains(&highest), "{highest}");
+    let sum: f32 = map.heights().iter().filter(|height| !height.is_nan()).sum();
+    let (found, true_volume) = (f64::from(sum) * 64.0, 2.0 / 3.0 * PI * 117.0 * 88.0 * 11.0);
+    assert!(
+        (found / true_volume - 1.0).abs() < 0.03,
+        "{found} {true_volume}"
+    );
+
+    assert_eq!(
+        (a.moulds, a.confirmed_for_food, a.casts.len()),
+        (2, true, 2)
+    );
+    assert!(a.casts[1].worn_out && a.casts[1].defects == [Defect::Bubbles, Defect::Tear]);
+    assert_eq!(b.filling, Filling::Slush(Millimetres(4.0)));
+
+    assert_eq!(a.stage(), Stage::Cast);
+    let footprint = a.footprint().unwrap();
+    let area = footprint.area.value.0;
+    assert!((area / AREA_OF_V2 - 1.0).abs() < 0.02, "{area}");
+    assert!(
+        relief
+            .swept_from
+            .as_ref()
+            .unwrap()
+            .is_of(&footprint.outline_mm)
+    );
+    let volume = a.heights().unwrap().unwrap().measures.volume.value.0;
+    assert!((volume / VOLUME_OF_V2 - 1.0).abs() < 0.03, "{volume}");
+    assert_eq!(a.plan().unwrap().coats.len(), 3);
+    // With a back of 6 mm behind the whole footprint, in plaster of 1.6 g/ml.
+    let (cast, solid) = (a.cast().unwrap().mass_each.value.0, volume + 0.006 * area);
+    assert!((cast / (1.598 * solid) - 1.0).abs() < 0.03, "{cast}");
+    assert_eq!(b.stage(), Stage::Measure);
+    // All of it goes out and comes back.
+    let again = pack(&bundle.jobs, &bundle.photos, Traces::Kept, bundle.exported).unwrap();
+    let again = unpack(&again.bytes).unwrap();
+    assert!(again.jobs[0].says_the_same(job));
+    assert_eq!(again.photos, bundle.photos);
+}
+
+/// The footprint of the first piece, as it was measured when this export was written, in square
+/// millimetres, and the volume under its map in millilitres.
+const AREA_OF_V2: f64 = 32_071.0;
+const VOLUME_OF_V2: f64 = 230.1;
 
 #[test]
 fn another_program_opens_an_export() {

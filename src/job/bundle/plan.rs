@@ -45,6 +45,15 @@ impl ImportEntry {
     pub fn sentence(&self) -> &'static str {
         match self.verdict {
             Verdict::Add => "Will be added.",
+            // Both were changed since they were one: neither is simply the newer.
+            Verdict::Change if self.changed_here > Some(self.changed) => {
+                "Will take the place of the one on this phone, which has fewer changes but later \
+                 ones; you can undo that."
+            }
+            Verdict::Older if self.changed_here < Some(self.changed) => {
+                "Left out: the one on this phone has more changes, though the one in the file was \
+                 changed later."
+            }
             Verdict::Change => {
                 "Will take the place of the older one on this phone; you can undo that."
             }

@@ -14,14 +14,19 @@ const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 const OPENCV_JS: &str = "4.12.0-release.1";
 /// The packages that the outside checks compare with.
-const PYTHON_PACKAGES: [&str; 9] = [
+const PYTHON_PACKAGES: [&str; 14] = [
+    "html5lib==1.1",
     "icalendar==7.3.2",
     "jsonschema==4.26.0",
+    "lxml==6.1.3",
     "numpy==2.4.6",
     "opencv-python-headless==5.0.0.93",
     "ortools==9.15.6755",
+    "pandas==3.1.1",
+    "pillow==13.0.0",
     "scipy==1.17.1",
     "shapely==2.2.0",
+    "stream-unzip==0.0.101",
     "trimesh==5.2.0",
     "uncertainties==3.2.3",
 ];
