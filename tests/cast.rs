@@ -1,10 +1,12 @@
 //! Casts: masses, parts, heat, food, and what must always hold.
 
+use chrono::DateTime;
 use peelcast::casting::{
     CastEntry, CastInput, CastPlan, CastPrices, CastingError, Defect, Filling, FoodVerdict,
     HeatVerdict, MediumCard, MediumFamily, OwnMedium, cast, life, own_medium, starter_media,
 };
 use peelcast::coating::{Caution, FoodStatement, Relief, ReliefKind, Source, Topic, starter_cards};
+use peelcast::job::{Piece, sample_job};
 use peelcast::quantity::show::System;
 use peelcast::quantity::{
     Celsius, Estimate, Grams, GramsPerMillilitre, Millimetres, Minutes, SquareMillimetres,
@@ -357,6 +359,41 @@ fn the_size_of_a_copy_chains_paste_and_medium() {
     let expected = 0.999 * 1.0039 - 1.0;
     assert!((made.size_change.unwrap() - expected).abs() < 1e-12);
     assert_eq!(cast(&tile("soap")).unwrap().size_change, None);
+}
+
+#[test]
+fn a_piece_hands_its_surface_its_log_and_its_prices_to_the_cast() {
+    let mut piece = sample_job(DateTime::UNIX_EPOCH).pieces.remove(0);
+    piece.medium = Some(medium("chocolate-white"));
+    let solid = piece.cast().unwrap();
+    piece.filling = Filling::Sheet(Millimetres(2.0));
+    piece.moulds = 2;
+    piece.card.food = FoodStatement::DeclaredByMaker;
+    piece.confirmed_for_food = true;
+    piece.prices.medium_kg = Some(12.0);
+    piece.prices.hour = Some(30.0);
+    piece.casts = vec![CastEntry {
+        medium: "chocolate".to_string(),
+        defects: vec![Defect::Bubbles],
+        ..entry(MediumFamily::Chocolate, true, 4)
+    }];
+    // What was logged and chosen is in the record.
+    let text = serde_json::to_string(&piece).unwrap();
+    let piece: Piece = serde_json::from_str(&text).unwrap();
+    assert_eq!(piece.casts.len(), 1);
+    let sheet = piece.cast().unwrap();
+    assert!(sheet.volume.value.0 < solid.volume.value.0);
+    // Area and thickness, and no more than a few times as much for what is modelled.
+    let area = piece.footprint().unwrap().area.value.0;
+    let flat = area * (2.0 + piece.backing.0) / 1000.0;
+    let found = sheet.volume.value.0 / flat;
+    assert!((1.0..2.0).contains(&found), "{found}");
+    assert_eq!(sheet.food, FoodVerdict::AsDeclared);
+    assert_eq!(sheet.life.made, 4);
+    assert!(sheet.batch.cost.iter().all(|line| line.cost.is_some()));
+    // A longer side is told: the plaque is 240 mm wide.
+    let told = sheet.generations[0].sentence(Some(Millimetres(240.0)), System::Metric);
+    assert!(told.contains("on the longer side"), "{told}");
 }
 
 #[test]
