@@ -79,6 +79,7 @@ impl Job {
             many(piece.coat_log.len(), 5000, "a log of over 5,000 taps")?;
             many(piece.notes.len(), 5000, "a log of over 5,000 notes")?;
             many(piece.pictures.len(), 500, "a log of over 500 photos")?;
+            many(piece.casts.len(), 5000, "a log of over 5,000 pours")?;
             let letters = |note: &LogNote| match &note.entry {
                 Entry::Note { text } | Entry::Lot { text } => text.len(),
                 _ => 0,

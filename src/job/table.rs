@@ -6,6 +6,7 @@
 //! formula get an apostrophe before them.
 
 use super::{Job, Piece};
+use crate::casting::CastEntry;
 use crate::coating::kit_of_all;
 use crate::quantity::Amount;
 use crate::quantity::show::System;
@@ -82,8 +83,8 @@ pub fn kit_csv(job: &Job) -> String {
     csv(&head, &rows)
 }
 
-/// All that happened on a job, one line a tap, a note or a photo, piece by piece in the order of
-/// time.
+/// All that happened on a job, one line a tap, a note, a photo or a pour of copies, piece by piece
+/// in the order of time.
 pub fn log_csv(job: &Job) -> String {
     let head = [
         "Piece",
@@ -93,6 +94,7 @@ pub fn log_csv(job: &Job) -> String {
         "Batch",
         "Mass (g)",
         "Temperature (°C)",
+        "Copies",
         "In words",
     ];
     let mut rows = Vec::new();
@@ -103,11 +105,17 @@ pub fn log_csv(job: &Job) -> String {
         let notes = notes.map(|note| (note.at, told(&note.entry), note.entry.said(System::Metric)));
         let photos = piece.pictures.iter();
         let photos = photos.map(|one| (one.at, Value::Null, one.photo.name.clone()));
+        let casts = piece.casts.iter();
+        let casts = casts.map(|cast| (cast.at, told(cast), cast_in_words(cast)));
         let mut lines: Vec<(DateTime<Utc>, Value, String)> =
-            notes.chain(taps).chain(photos).collect();
+            notes.chain(taps).chain(photos).chain(casts).collect();
         lines.sort_by_key(|line| line.0);
         for (at, told, words) in lines {
-            let kind = told.get("kind").and_then(Value::as_str).unwrap_or("photo");
+            let kind = match told.get("kind").and_then(Value::as_str) {
+                Some(kind) => kind,
+                None if told.is_null() => "photo",
+                None => "cast",
+            };
             let number = |name| match told.get(name).and_then(Value::as_f64) {
                 Some(number) => Field::Number(number),
                 None => Field::Nothing,
@@ -120,11 +128,25 @@ pub fn log_csv(job: &Job) -> String {
                 number("batch"),
                 number("mass"),
                 number("temperature"),
+                number("copies"),
                 text(&words),
             ]);
         }
     }
     csv(&head, &rows)
+}
+
+/// What was cast, and what was wrong with it.
+fn cast_in_words(cast: &CastEntry) -> String {
+    let defects = cast.defects.iter().map(|defect| defect.name());
+    let worn_out = cast.worn_out.then_some("the mould was done for");
+    let note = Some(cast.note.trim()).filter(|note| !note.is_empty());
+    let parts: Vec<&str> = std::iter::once(cast.medium.as_str())
+        .chain(defects)
+        .chain(worn_out)
+        .chain(note)
+        .collect();
+    parts.join("; ")
 }
 
 /// What an entry of the log holds, by the names that it has in the record.
@@ -269,11 +291,11 @@ mod tests {
         ];
         let csv = log_csv(&job);
         let lines: Vec<&str> = csv.split("\r\n").skip(1).collect();
-        assert!(lines[0].starts_with("Oval plaque,1970-01-01T00:00:00Z,weighed,1,2,61.25,,"));
-        assert!(lines[1].starts_with("Oval plaque,1970-01-01T00:01:00Z,start_mix,1,2,,,"));
+        assert!(lines[0].starts_with("Oval plaque,1970-01-01T00:00:00Z,weighed,1,2,61.25,,,"));
+        assert!(lines[1].starts_with("Oval plaque,1970-01-01T00:01:00Z,start_mix,1,2,,,,"));
         assert_eq!(
             lines[2],
-            "Oval plaque,1970-01-01T00:02:00Z,note,,,,,\"'=1+1\""
+            "Oval plaque,1970-01-01T00:02:00Z,note,,,,,,\"'=1+1\""
         );
     }
 

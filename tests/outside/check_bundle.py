@@ -338,7 +338,7 @@ one["own_items"] = [{"key": f"own-{i}", "what": text} for i, text in enumerate(E
 evil = written("evil.zip", [("job.json", json.dumps(evil)), ("photos/turned-1.jpg", photos["turned-1"])])
 sample = ROOT / "tests/fixtures/jobs/v1.peelcast.zip"
 SIGNS = "=+-@\t\r\n"
-NUMBERS = {"Coat", "Batch", "Mass (g)", "Temperature (°C)", "Count", "Volume (ml)", "Length (mm)", "Area (mm²)", "Weight (g)"}
+NUMBERS = {"Copies", "Coat", "Batch", "Mass (g)", "Temperature (°C)", "Count", "Volume (ml)", "Length (mm)", "Area (mm²)", "Weight (g)"}
 
 
 def harmless(name, field):
@@ -363,6 +363,10 @@ for verb, file in [("kit", sample), ("log", sample), ("kit", evil), ("log", evil
         verdict.hold({text.strip() for text in EVIL} <= told, f"{verb}: all words stand in it")
 log = pandas.read_csv(io.BytesIO(desk("log", evil)[0]))
 verdict.hold(log["Temperature (°C)"].dropna().tolist() == [-2.5], "log: a number below zero stays one")
+
+full_log = pandas.read_csv(io.BytesIO(desk("log", ROOT / "tests/fixtures/jobs/v2.peelcast.zip")[0]))
+cast = full_log[full_log["Kind"] == "cast"]
+verdict.hold(cast["Copies"].tolist() == [2, 1] and "mould torn" in cast["In words"].iloc[1], "log: pours stand with their copies")
 
 for units in [(), ("us",)]:
     for file in [sample, evil]:

@@ -8,11 +8,11 @@ use peelcast::coating::Stock;
 use peelcast::job::bundle::{Bundle, without_traces};
 use peelcast::job::sheet::{Body, Fact, Section, SheetPage, Style, sheet};
 use peelcast::job::{Begun, Memory, PhotoRef};
-use peelcast::quantity::show::{self, System};
+use peelcast::quantity::show::System;
 use peelcast::survey::picture::{PictureFormat, probe};
 use std::fmt::Write;
 
-/// Room for a page on the narrower and on the shorter of both papers: A4 and Letter.
+/// A piece with a long log fills one page of A4 or Letter paper; on paper letters are small for that.
 const STYLE: &str = "
 @page { margin: 9mm 10mm; }
 html { font: 9pt/1.25 Arial, 'Helvetica Neue', sans-serif; color: #000; background: #fff; }
@@ -23,7 +23,8 @@ h2 { font-size: 10pt; margin: 1.5mm 0 0.5mm; break-after: avoid; }
 .made-up { display: inline-block; border: 1px solid #000; padding: 0 2mm; font-weight: bold; }
 p, dl, ul, table { margin: 0 0 1mm; } ul { padding-left: 4mm; }
 dl div { display: flex; gap: 2mm; } dt { flex: none; color: #444; } dd { margin: 0; }
-.head, .card ul, .bag ul { columns: 2; } .bag ul { list-style: none; padding: 0; }
+.head, .card ul, .bag ul, .coats dl, .log ul { columns: 3; column-gap: 5mm; }
+.bag ul, .card ul, .log ul { list-style: none; padding: 0; }
 .top { display: flex; gap: 5mm; align-items: flex-start; } .beside { flex: 1; }
 figure { margin: 0 0 1mm; } figcaption { color: #444; max-width: 70mm; }
 .photo { max-width: 64mm; max-height: 48mm; }
@@ -31,15 +32,24 @@ table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; padding: 0.3mm 2mm 0.3mm 0; border-bottom: 1px solid #999; }
 svg { display: block; }
 @media print {
-  html { font: 7.5pt/1.15 Arial, 'Helvetica Neue', sans-serif; }
+  html { font: 7pt/1.1 Arial, 'Helvetica Neue', sans-serif; }
   article + article { margin-top: 0; }
+  p, dl, ul, table { margin-bottom: 0.5mm; } th, td { padding-block: 0; }
+  h2 { margin: 0.6mm 0 0.2mm; font-size: 8pt; } figcaption { font-size: 6pt; }
+  .top > div:first-child { display: flex; gap: 3mm; align-items: flex-start; }
+  .photo { max-width: 40mm; }
+  .head, .bag ul, .log ul, .coats dl { columns: 4; }
+  .fitness ul, .cautions ul { padding: 0; }
+  .fitness li, .cautions li { display: inline; }
+  .fitness li::after, .cautions li::after { content: ' '; }
 }
 ";
 
 /// The sections that stand beside the drawing.
 const BESIDE: [&str; 3] = ["measured", "times", "cast"];
 
-/// The sheets of all jobs in an export, as they stood when it was made. All that the file teaches
+/// The sheets of all jobs in an export, as they stood when it was made, with times in Coordinated
+/// Universal Time. All that the file teaches
 /// of pastes and hands is taken into account; the shelf is not in it.
 pub fn page(found: &Bundle, system: System) -> String {
     let memory = Memory::of(&found.jobs, &Begun::default());
@@ -60,7 +70,7 @@ pub fn page(found: &Bundle, system: System) -> String {
             today: found.exported.date_naive(),
             stock: &stock,
             memory: &memory,
-            clock: &show::moment_utc,
+            clock: &|at| at.format("%Y-%m-%d %H:%M UTC").to_string(),
         };
         for (page, piece) in sheet(job, &style).iter().zip(&job.pieces) {
             let photo = piece.photos().next();
