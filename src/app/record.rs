@@ -7,76 +7,118 @@ use crate::app::parts::shown::Shown;
 use crate::job::bundle::{self, Bundle, ImportPlan, Packed, Photo, Traces};
 use crate::job::{Job, JobId, Piece, SAMPLE_PHOTO, sample_job};
 use crate::phone::file::{self, Outgoing, Shared};
-use crate::phone::{self, photos};
+use crate::phone::{self, photos, room};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
 
-/// Saves a job with its photos to a file among the phone's downloads.
-pub fn export(desk: Desk, id: &JobId) {
-    with_file(desk, id, async move |file| {
-        match file::download(&file) {
-        Ok(()) => desk.tell(format!("{} is among your downloads.", file.name)),
-        Err(_) => desk.warn(
-            "The phone did not take the file. The job is safe here. Try again, or share the file instead.",
-        ),
-    }
+/// Saves jobs with their photos to a file among the phone's downloads.
+pub fn export(desk: Desk, ids: Vec<JobId>, traces: Traces) {
+    with_file(desk, ids, traces, async move |file| {
+        if file::download(&file).is_err() {
+            desk.warn(
+                "The phone did not take the file. The jobs are safe here. Try again, or share the file instead.",
+            );
+            return false;
+        }
+        desk.tell(format!("{} is among your downloads.", file.name));
+        true
     });
 }
 
-/// Hands a job with its photos to another app.
-pub fn share(desk: Desk, id: &JobId) {
-    with_file(desk, id, async move |file| {
+/// Hands jobs with their photos to another app.
+pub fn share(desk: Desk, ids: Vec<JobId>, traces: Traces) {
+    with_file(desk, ids, traces, async move |file| {
         match file::share(&file).await {
-        Shared::Taken | Shared::Cancelled => {}
-        Shared::TooLate => desk.warn(
-            "Reading the photos took the phone too long to open the list of apps. Tap “Share the file” once more, or use “Export to a file”.",
-        ),
-        Shared::CannotShare => desk.warn(
-            "This phone cannot share a file of this kind or size. Use “Export to a file” and send that file.",
-        ),
-    }
+            Shared::Taken => return true,
+            Shared::Cancelled => {}
+            Shared::TooLate => desk.warn(
+                "Reading the photos took the phone too long to open the list of apps. Tap “Share the file” once more, or use “Export to a file”.",
+            ),
+            Shared::CannotShare => desk.warn(
+                "This phone cannot share a file of this kind or size. Use “Export to a file” and send that file.",
+            ),
+        }
+        false
     });
 }
 
-/// Packs a job and its photos, then goes on with the file.
-fn with_file(desk: Desk, id: &JobId, go_on: impl AsyncFnOnce(Outgoing) + 'static) {
-    let Some(job) = desk.job_now(id) else { return };
+/// Packs jobs and their photos, then goes on with the file; that tells whether it left the app.
+fn with_file(
+    desk: Desk,
+    ids: Vec<JobId>,
+    traces: Traces,
+    go_on: impl AsyncFnOnce(Outgoing) -> bool + 'static,
+) {
+    let jobs: Vec<Job> = ids.iter().filter_map(|id| desk.job_now(id)).collect();
+    if jobs.is_empty() {
+        return;
+    }
     spawn_local(async move {
-        let photos = photos_of(desk, &job).await;
-        let name = bundle::file_name(std::slice::from_ref(&job), phone::today());
-        match bundle::pack(&[job], &photos, Traces::Removed, phone::now()) {
+        let Some(photos) = photos_of(desk, &jobs).await else {
+            return;
+        };
+        let name = bundle::file_name(&jobs, phone::today());
+        match bundle::pack(&jobs, &photos, traces, phone::now()) {
             Ok(Packed { bytes, notes }) => {
-                for note in notes {
-                    desk.warn(note);
-                }
+                // A job whose photo is left out is not safe in it.
+                let whole = notes.is_empty();
+                notes.into_iter().for_each(|note| desk.warn(note));
                 let kind = "application/zip";
-                go_on(Outgoing { name, kind, bytes }).await;
+                if go_on(Outgoing { name, kind, bytes }).await && whole {
+                    desk.backed_up(&jobs);
+                }
             }
             Err(why) => desk.warn(why.to_string()),
         }
     });
 }
 
-async fn photos_of(desk: Desk, job: &Job) -> Vec<Photo> {
+/// The bytes of all photos; nothing, and said so, where they are too many for one file.
+async fn photos_of(desk: Desk, jobs: &[Job]) -> Option<Vec<Photo>> {
+    let pieces = jobs.iter().flat_map(|job| &job.pieces);
     let mut found = Vec::new();
-    for photo in job.pieces.iter().flat_map(Piece::photos) {
-        let bytes = match photos::bytes(&photo.id).await {
-            Ok(Some(blob)) => file::bytes(&blob).await.ok(),
-            _ => None,
-        };
-        match bytes {
-            Some(bytes) => found.push(Photo {
+    let mut whole = 0.0;
+    for photo in pieces.flat_map(Piece::photos) {
+        match photos::bytes(&photo.id).await {
+            Ok(Some(blob)) => {
+                whole += blob.size();
+                found.push((photo, blob));
+            }
+            _ => missing(desk, &photo.name),
+        }
+    }
+    // Before they are all in memory.
+    if whole > bundle::MOST_BYTES as f64 {
+        desk.warn(format!(
+            "The photos of these jobs are {:.0} MB, and one file takes {} MB. Choose fewer jobs, and make several files.",
+            whole / 1e6,
+            bundle::MOST_BYTES / 1_000_000
+        ));
+        return None;
+    }
+    let mut read = Vec::new();
+    for (photo, blob) in found {
+        match file::bytes(&blob).await {
+            Ok(bytes) => read.push(Photo {
                 id: photo.id.clone(),
                 bytes,
             }),
-            None => desk.warn(format!(
-                "The photo “{}” is not on this phone or cannot be read, so the file goes without it. Marks and measures are in it.",
-                photo.name
-            )),
+            Err(_) => missing(desk, &photo.name),
         }
     }
-    found
+    Some(read)
+}
+
+fn missing(desk: Desk, name: &str) {
+    desk.warn(format!(
+        "The photo “{name}” is not on this phone or cannot be read, so the file goes without it. Marks and measures are in it.",
+    ));
+}
+
+/// Looks how much room is left, and says so where a few photos would fill it.
+pub async fn mind_room(desk: Desk) {
+    desk.room.set(room::room().await);
 }
 
 /// A file that was read and waits for the user's word.

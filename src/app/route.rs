@@ -5,6 +5,8 @@
 //! #/                                    the jobs
 //! #/settings
 //! #/lens                                this phone's lens cards
+//! #/moulds                              the finished moulds
+//! #/backup                              jobs into a file
 //! #/job/ID                              one job
 //! #/job/ID/day                          the day on site
 //! #/job/ID/sheet                        its sheet to print
@@ -73,6 +75,10 @@ pub enum Route {
     Settings,
     /// This phone's lens cards.
     Lens,
+    /// The finished moulds of all jobs.
+    Moulds,
+    /// Jobs into a file.
+    Backup,
     /// One job.
     Job(JobId),
     /// The day on site.
@@ -96,6 +102,8 @@ impl Route {
             [""] => Self::Jobs,
             ["settings"] => Self::Settings,
             ["lens"] => Self::Lens,
+            ["moulds"] => Self::Moulds,
+            ["backup"] => Self::Backup,
             ["job", job] => Self::Job(JobId::new(job)),
             ["job", job, "day"] => Self::Day(JobId::new(job)),
             ["job", job, "sheet"] => Self::Sheet(JobId::new(job)),
@@ -116,7 +124,7 @@ impl Route {
     /// The job this place belongs to.
     pub fn job(&self) -> Option<&JobId> {
         match self {
-            Self::Jobs | Self::Settings | Self::Lens => None,
+            Self::Jobs | Self::Settings | Self::Lens | Self::Moulds | Self::Backup => None,
             Self::Job(job)
             | Self::Day(job)
             | Self::Sheet(job)
@@ -130,7 +138,7 @@ impl Route {
     pub fn up(&self) -> Option<Self> {
         match self {
             Self::Jobs => None,
-            Self::Settings | Self::Job(_) => Some(Self::Jobs),
+            Self::Settings | Self::Moulds | Self::Backup | Self::Job(_) => Some(Self::Jobs),
             Self::Lens => Some(Self::Settings),
             Self::Heights(job, piece) => Some(Self::Piece(job.clone(), piece.clone(), Page::Plan)),
             Self::Day(job) | Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
@@ -147,6 +155,8 @@ impl fmt::Display for Route {
             Self::Jobs => f.write_str("#/"),
             Self::Settings => f.write_str("#/settings"),
             Self::Lens => f.write_str("#/lens"),
+            Self::Moulds => f.write_str("#/moulds"),
+            Self::Backup => f.write_str("#/backup"),
             Self::Job(job) => write!(f, "#/job/{job}"),
             Self::Day(job) => write!(f, "#/job/{job}/day"),
             Self::Sheet(job) => write!(f, "#/job/{job}/sheet"),
@@ -170,6 +180,8 @@ mod tests {
             Route::Jobs,
             Route::Settings,
             Route::Lens,
+            Route::Moulds,
+            Route::Backup,
             Route::Job(job.clone()),
             Route::Day(job.clone()),
             Route::Sheet(job.clone()),

@@ -41,6 +41,7 @@ fn App() -> impl IntoView {
     follow_clock(desk);
     follow_settings(desk);
     follow_other_tabs(desk);
+    keep_list(desk);
     rehearsal::end_when_left(desk);
     let running = watch::running(desk);
     watch::watch(desk, running);
@@ -56,6 +57,7 @@ fn App() -> impl IntoView {
         opened.said.into_iter().for_each(|said| desk.warn(said));
         desk.deleted.set(opened.deleted);
         desk.jobs.set(opened.jobs);
+        desk.list();
         watch::open_where_work_stands(desk, running);
         first_start(desk).await;
         desk.ready.set(true);
@@ -63,6 +65,7 @@ fn App() -> impl IntoView {
         // next start.
         let jobs = desk.jobs.get_untracked();
         let _ = photos::clear_unused(&jobs).await;
+        record::mind_room(desk).await;
     });
     view! {
         <Header running />
@@ -118,6 +121,22 @@ fn follow_other_tabs(desk: Desk) {
             let job = store::newest(&id).await;
             desk.show(&id, job);
         });
+    });
+}
+
+/// Keeps the list of jobs, for the next start, once it has come to rest.
+fn keep_list(desk: Desk) {
+    let waiting: StoredValue<Option<TimeoutHandle>> = StoredValue::new(None);
+    Effect::new(move |kept: Option<()>| {
+        desk.lines.track();
+        if kept.is_none() {
+            return;
+        }
+        if let Some(handle) = waiting.get_value() {
+            handle.clear();
+        }
+        let keep = move || desk.lines.with_untracked(|lines| local::keep_lines(lines));
+        waiting.set_value(set_timeout_with_handle(keep, AT_REST).ok());
     });
 }
 
@@ -182,6 +201,8 @@ fn look_at_clock(desk: Desk, ahead: StoredValue<Option<TimeDelta>>, asleep: bool
 
 /// When a notification is said again that was put off.
 const SAID_AGAIN: Duration = Duration::from_secs(300);
+/// The list is kept when nothing has changed for so long.
+const AT_REST: Duration = Duration::from_secs(1);
 /// A clock that jumps by less was only put right.
 const NOTABLE: TimeDelta = TimeDelta::seconds(60);
 const TICK: Duration = Duration::from_secs(1);
@@ -189,8 +210,12 @@ const REHEARSED_TICK: Duration = Duration::from_millis(200);
 
 /// The page that the address names.
 fn page(desk: Desk, later: Later) -> AnyView {
+    let listed = desk.lines.with_untracked(|lines| !lines.is_empty());
     if !desk.ready.get() {
-        return view! { <p class="soft">"Opening your jobs …"</p> }.into_any();
+        return match desk.route.get() {
+            Some(Route::Jobs) if listed => view! { <screens::jobs::Jobs /> }.into_any(),
+            _ => view! { <p class="soft">"Opening your jobs …"</p> }.into_any(),
+        };
     }
     let Some(route) = desk.route.get() else {
         return nowhere("This address leads nowhere in Peelcast. Your jobs are safe.");
@@ -308,6 +333,8 @@ fn title(desk: Desk) -> String {
         Route::Jobs => "Peelcast".into(),
         Route::Settings => "Settings".into(),
         Route::Lens => "Lens card".into(),
+        Route::Moulds => "Finished moulds".into(),
+        Route::Backup => "Backup".into(),
         Route::Job(id) => job(id),
         Route::Day(id) => format!("The day: {}", job(id)),
         Route::Sheet(id) => format!("Sheet: {}", job(id)),

@@ -4,7 +4,8 @@ use super::rehearsal::Rehearsal;
 use super::route::Route;
 use super::settings::Settings;
 use crate::clock::Tempo;
-use crate::job::{Begun, Job, JobId, Memory, Piece, PieceId};
+use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, lines};
+use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted};
 use crate::phone::{self, local, photos, window};
 use crate::survey::calibrate::LensCard;
@@ -54,6 +55,12 @@ pub struct Desk {
     pub ready: RwSignal<bool>,
     /// All jobs as they are stored. Screens read it and change it through [`Desk::update`] alone.
     pub jobs: RwSignal<Vec<Job>>,
+    /// What the list says of each; here before the jobs are.
+    pub lines: RwSignal<Vec<Line>>,
+    /// The exports that were made.
+    pub backups: RwSignal<Backups>,
+    /// The room on this phone, as it was last asked.
+    pub room: RwSignal<Room>,
     /// The clock of what is on the screen: ticks each second while someone looks, not at all while
     /// hidden.
     pub now: RwSignal<DateTime<Utc>>,
@@ -104,6 +111,9 @@ impl Desk {
         Self {
             ready: RwSignal::new(false),
             jobs,
+            lines: RwSignal::new(local::lines()),
+            backups: RwSignal::new(local::backups()),
+            room: RwSignal::new(Room::default()),
             begun,
             memory: Memo::new(move |_| {
                 jobs.with(|jobs: &Vec<Job>| begun.with(|begun| Memory::of(jobs, begun)))
@@ -251,6 +261,15 @@ impl Desk {
         }
     }
 
+    /// Remembers that jobs left the phone in a file as they are now.
+    pub fn backed_up(self, jobs: &[Job]) {
+        let now = jobs.iter().map(|job| (job.id.clone(), job.rev));
+        self.backups
+            .update(|backups| backups.add(now, phone::now()));
+        // Without room for it the next backup is asked for early.
+        self.backups.with_untracked(local::keep_backups);
+    }
+
     /// Whether the last change of a job can be taken back.
     pub fn can_undo(self, job: &JobId) -> bool {
         self.undo
@@ -371,6 +390,15 @@ impl Desk {
                 (None, Some(job)) => jobs.push(job),
                 (None, None) => {}
             }
+        });
+        self.list();
+    }
+
+    /// Brings the list up to date with the jobs.
+    pub fn list(self) {
+        self.jobs.with_untracked(|jobs| {
+            self.lines
+                .update(|list| *list = lines(std::mem::take(list), jobs));
         });
     }
 

@@ -11,10 +11,12 @@ use crate::coating::{
 use crate::quantity::{Degrees, Millimetres};
 use crate::survey::{Footprint, Mm, Wall, combine, joined};
 use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
 /// How far a piece has come.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// The footprint is still to be measured.
     Measure,

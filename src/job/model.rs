@@ -1,7 +1,7 @@
 //! What a job and its pieces hold.
 
 use super::visit::Visit;
-use super::{JobId, PhotoRef, PieceId, Shot};
+use super::{JobId, Mould, PhotoRef, PieceId, Shot};
 use crate::casting::{CastEntry, Filling, MediumCard};
 use crate::clock::{Calendar, LogNote, Moment};
 use crate::coating::{
@@ -188,6 +188,8 @@ pub struct Piece {
     pub confirmed_for_food: bool,
     /// What was cast in the mould so far, in order.
     pub casts: Vec<CastEntry>,
+    /// The finished mould.
+    pub mould: Mould,
 }
 
 impl Default for Piece {
@@ -229,6 +231,7 @@ impl Default for Piece {
             backing: Millimetres(0.0),
             confirmed_for_food: false,
             casts: Vec::new(),
+            mould: Mould::default(),
         }
     }
 }

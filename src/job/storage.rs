@@ -159,13 +159,18 @@ impl Recovered {
 
 /// Chooses the newest sound version among all stored copies of one job.
 pub fn recover<'a>(copies: impl IntoIterator<Item = &'a str>) -> Recovered {
+    recover_read(copies.into_iter().map(Version::decode))
+}
+
+/// The same of copies that have been read.
+pub fn recover_read(copies: impl IntoIterator<Item = Result<Version, Unreadable>>) -> Recovered {
     let mut recovered = Recovered {
         version: None,
         damaged: 0,
         newer: false,
     };
     for copy in copies {
-        match Version::decode(copy) {
+        match copy {
             Ok(version) => {
                 let newest = recovered.version.as_ref().map(|v| v.rev);
                 if newest.is_none_or(|rev| rev < version.rev) {

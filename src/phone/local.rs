@@ -4,7 +4,7 @@
 //! before a sudden end can be lost: the journal in the database stands behind it.
 
 use crate::job::storage::Version;
-use crate::job::{Begun, JobId};
+use crate::job::{Backups, Begun, JobId, Line};
 use crate::survey::calibrate::LensCard;
 use gloo_storage::{LocalStorage, Storage};
 use serde::{Deserialize, Serialize};
@@ -16,6 +16,8 @@ const BEFORE: &str = "peelcast.job-before.";
 const SETTINGS: &str = "peelcast.settings";
 const LENSES: &str = "peelcast.lens-cards";
 const BEGUN: &str = "peelcast.learned-from";
+const LIST: &str = "peelcast.list";
+const BACKUPS: &str = "peelcast.backups";
 const SHELF: &str = "peelcast.shelf";
 const CALLS: &str = "peelcast.calls-made";
 const STARTED: &str = "peelcast.started";
@@ -36,25 +38,56 @@ fn set<T: Serialize>(key: &str, value: T) -> bool {
     there() && serde_json::to_value(value).is_ok_and(|value| LocalStorage::set(key, value).is_ok())
 }
 
-/// All stored texts of all jobs.
-pub fn copies() -> BTreeMap<JobId, Vec<String>> {
-    let mut copies: BTreeMap<JobId, Vec<String>> = BTreeMap::new();
-    if !there() {
-        return copies;
-    }
-    let storage = LocalStorage::raw();
-    let keys = (0..LocalStorage::length()).filter_map(|i| storage.key(i).ok().flatten());
-    for key in keys {
-        let id = key
-            .strip_prefix(NEWEST)
-            .or_else(|| key.strip_prefix(BEFORE));
-        if let Some(id) = id {
-            // A text that is not even JSON counts as a damaged copy.
-            let text = get(&key).unwrap_or_default();
-            copies.entry(JobId::new(id)).or_default().push(text);
+/// The stored texts of one job.
+#[derive(Default)]
+pub struct Copies {
+    /// The newest version.
+    pub newest: Option<String>,
+    /// The one before.
+    pub before: Option<String>,
+}
+
+/// The stored texts of all jobs.
+pub fn copies() -> BTreeMap<JobId, Copies> {
+    let mut copies: BTreeMap<JobId, Copies> = BTreeMap::new();
+    for key in keys() {
+        // A text that is not even JSON counts as a damaged copy.
+        let text = || Some(get(&key).unwrap_or_default());
+        if let Some(id) = key.strip_prefix(NEWEST) {
+            copies.entry(JobId::new(id)).or_default().newest = text();
+        } else if let Some(id) = key.strip_prefix(BEFORE) {
+            copies.entry(JobId::new(id)).or_default().before = text();
         }
     }
     copies
+}
+
+fn keys() -> Vec<String> {
+    if !there() {
+        return Vec::new();
+    }
+    let storage = LocalStorage::raw();
+    let keys = (0..LocalStorage::length()).filter_map(|i| storage.key(i).ok().flatten());
+    keys.collect()
+}
+
+/// Keeps a version of a job at the cost of copies of other jobs, which have to lie in the journal
+/// too; whether there was room.
+pub fn keep_before_others(id: &JobId, version: &Version) -> bool {
+    let keys = keys();
+    for kind in [BEFORE, NEWEST] {
+        let others = keys.iter().filter(|key| {
+            let other = key.strip_prefix(kind);
+            other.is_some_and(|other| other != id.as_str())
+        });
+        for key in others {
+            LocalStorage::delete(key);
+            if keep(id, version) {
+                return true;
+            }
+        }
+    }
+    false
 }
 
 /// The newest version of one job.
@@ -116,6 +149,26 @@ pub fn lens_cards() -> Vec<LensCard> {
 /// Keeps the lens cards; whether that worked.
 pub fn keep_lens_cards(cards: &[LensCard]) -> bool {
     set(LENSES, cards)
+}
+
+/// The lines of the list of jobs.
+pub fn lines() -> Vec<Line> {
+    get(LIST).unwrap_or_default()
+}
+
+/// Keeps these; without room for them the list waits for the records.
+pub fn keep_lines(lines: &[Line]) {
+    set(LIST, lines);
+}
+
+/// The exports that were made.
+pub fn backups() -> Backups {
+    get(BACKUPS).unwrap_or_default()
+}
+
+/// Keeps these; whether that worked.
+pub fn keep_backups(backups: &Backups) -> bool {
+    set(BACKUPS, backups)
 }
 
 /// From when on each paste is learned anew.

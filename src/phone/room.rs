@@ -18,6 +18,17 @@ pub struct Room {
     pub lasting: Option<bool>,
 }
 
+/// With less room than a few photos take it is time to make some.
+const SHORT_BYTES: f64 = 60e6;
+
+impl Room {
+    /// The bytes that are left, where they are few.
+    pub fn short(&self) -> Option<f64> {
+        let left = self.granted? - self.used?;
+        (left < SHORT_BYTES).then_some(left.max(0.0))
+    }
+}
+
 fn manager() -> Option<StorageManager> {
     let navigator = window().navigator();
     let storage = Reflect::get(&navigator, &"storage".into()).ok()?;

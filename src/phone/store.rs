@@ -8,11 +8,14 @@
 
 use super::database::{self, JOURNAL, Trouble, Work};
 use super::{local, now};
-use crate::job::storage::{Version, recover};
+use crate::job::storage::{Unreadable, Version, recover_read};
 use crate::job::{Job, JobId};
 use chrono::{DateTime, TimeDelta, Utc};
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// With up to so many jobs each lies in local storage too; with more those that were changed last.
+const KEPT_TWICE: usize = 100;
 /// How many versions of a job the journal keeps.
 const VERSIONS_KEPT: usize = 12;
 /// How long a deleted job can be brought back.
@@ -47,31 +50,58 @@ pub struct Stored {
     pub twice: bool,
 }
 
+thread_local! {
+    /// Whether the newest version of every job lies in the journal.
+    static JOURNALLED: Cell<bool> = const { Cell::new(false) };
+}
+
+/// A stored text and what it holds.
+type Copy = (String, Result<Version, Unreadable>);
+
 /// Reads all jobs and mends what differs between the stored copies.
 pub async fn open() -> Opened {
-    let mut copies: BTreeMap<JobId, Vec<String>> = local::copies();
+    let mut local = local::copies();
     let mut said = Vec::new();
-    let journal = match read_journal().await {
-        Ok(journal) => Some(journal),
+    let (mut journal, here) = match read_journal().await {
+        Ok(journal) => (journal, true),
         Err(why) => {
             said.push(format!(
                 "Your jobs are kept in this browser's small store only, and photos cannot be kept: {why}"
             ));
-            None
+            (BTreeMap::new(), false)
         }
     };
-    let mut journalled = BTreeMap::new();
-    for (id, texts) in journal.iter().flatten() {
-        journalled.insert(id.clone(), recover(texts.iter().map(String::as_str)));
-        copies.entry(id.clone()).or_default().extend(texts.clone());
-    }
     let mut opened = Opened {
         jobs: Vec::new(),
         deleted: Vec::new(),
         said,
     };
-    for (id, texts) in copies {
-        let recovered = recover(texts.iter().map(String::as_str));
+    let mut journalled = here;
+    let ids: BTreeSet<JobId> = local.keys().chain(journal.keys()).cloned().collect();
+    // A phone with more has no room for all of them twice.
+    let few = ids.len() <= KEPT_TWICE;
+    for id in ids {
+        let journal = journal.remove(&id).unwrap_or_default();
+        let local = local.remove(&id).unwrap_or_default();
+        let same = |(text, read): &Copy| {
+            let job = read.as_ref().is_ok_and(|version| version.job.is_some());
+            let kept = local.newest.as_ref();
+            job && kept.map_or(!few, |kept| kept == text)
+        };
+        // Nearly always the same newest version lies in both.
+        if journal.first().is_some_and(same) {
+            let newest = journal.into_iter().next().map(|(_, read)| read);
+            opened.jobs.extend(newest.and_then(|read| read.ok()?.job));
+            continue;
+        }
+        let in_journal = journal.iter().filter_map(|(_, read)| read.as_ref().ok());
+        let in_journal = in_journal.map(|version| version.rev).max();
+        let texts = [local.newest, local.before].into_iter().flatten();
+        let read = texts.map(|text| Version::decode(&text));
+        let copies: Vec<_> = read
+            .chain(journal.into_iter().map(|(_, read)| read))
+            .collect();
+        let recovered = recover_read(copies.iter().cloned());
         let found = recovered.version.as_ref();
         let name = match found.map(|version| &version.job) {
             Some(Some(job)) => job.name.clone(),
@@ -82,10 +112,10 @@ pub async fn open() -> Opened {
         let Some(version) = recovered.version else {
             continue;
         };
-        let in_journal = journalled.get(&id).and_then(|r| r.version.as_ref());
-        if journal.is_some() && in_journal.is_none_or(|v| v.rev < version.rev) {
+        if here && in_journal.is_none_or(|rev| rev < version.rev) {
             // Only local storage took this version; give it its place in the journal.
             if let Err(why) = append(&id, &version).await {
+                journalled = false;
                 opened.said.push(why.to_string());
             }
         }
@@ -100,40 +130,42 @@ pub async fn open() -> Opened {
             Some(job) => opened.jobs.push(job),
             None => opened
                 .deleted
-                .extend(last_before_deletion(&texts, version.at)),
+                .extend(last_before_deletion(copies, version.at)),
         }
     }
+    JOURNALLED.set(journalled);
     opened.jobs.sort_by_key(|job| job.created);
     empty_bin(&mut opened.deleted).await;
     opened
 }
 
-/// The stored texts of all jobs: the newest version of each, and older ones where it is damaged
-/// or a deletion.
-async fn read_journal() -> Result<BTreeMap<JobId, Vec<String>>, Trouble> {
+/// The stored copies of all jobs: the newest version of each first, and older ones where it is
+/// damaged or a deletion.
+async fn read_journal() -> Result<BTreeMap<JobId, Vec<Copy>>, Trouble> {
     let work = database::read(JOURNAL).await?;
-    let mut journal: BTreeMap<JobId, Vec<String>> = BTreeMap::new();
-    let mut enough: BTreeSet<JobId> = BTreeSet::new();
+    let mut journal: BTreeMap<JobId, Vec<Copy>> = BTreeMap::new();
     for key in work.keys("").await?.iter().rev() {
         let Some((id, _)) = key.split_once('/') else {
             continue;
         };
-        let id = JobId::new(id);
-        if enough.contains(&id) {
+        let copies = journal.entry(JobId::new(id)).or_default();
+        let job = |(_, read): &Copy| read.as_ref().is_ok_and(|version| version.job.is_some());
+        if copies.last().is_some_and(job) {
             continue;
         }
         let text = work.get(key).await?.as_string().unwrap_or_default();
-        if Version::decode(&text).is_ok_and(|version| version.job.is_some()) {
-            enough.insert(id.clone());
-        }
-        journal.entry(id).or_default().push(text);
+        let read = Version::decode(&text);
+        copies.push((text, read));
     }
     work.finish().await?;
     Ok(journal)
 }
 
-fn last_before_deletion(texts: &[String], at: DateTime<Utc>) -> Option<Deleted> {
-    let versions = texts.iter().filter_map(|text| Version::decode(text).ok());
+fn last_before_deletion(
+    copies: Vec<Result<Version, Unreadable>>,
+    at: DateTime<Utc>,
+) -> Option<Deleted> {
+    let versions = copies.into_iter().filter_map(Result::ok);
     let last = versions.filter(|v| v.job.is_some()).max_by_key(|v| v.rev)?;
     Some(Deleted { job: last.job?, at })
 }
@@ -189,7 +221,10 @@ pub async fn change(
     }
     let version = next_version(before.clone(), stored_rev.max(shown_rev), what, change);
     let journalled = journal(work, id, &keys, &version).await;
-    let kept = local::keep(id, &version);
+    let mut kept = local::keep(id, &version);
+    if !kept && journalled.is_ok() && JOURNALLED.get() {
+        kept = local::keep_before_others(id, &version);
+    }
     let twice = journalled.is_ok() && kept;
     if !kept {
         journalled?;

@@ -122,3 +122,13 @@ pub fn note_failures() {
         }
     }));
 }
+
+/// How much of the page lies below the window, in CSS pixels.
+pub fn below() -> f64 {
+    let number = |value: Result<JsValue, JsValue>| value.ok().and_then(|value| value.as_f64());
+    let whole = document()
+        .document_element()
+        .map_or(0.0, |root| f64::from(root.scroll_height()));
+    let seen = number(window().inner_height()).unwrap_or(0.0);
+    whole - seen - window().scroll_y().unwrap_or(0.0)
+}

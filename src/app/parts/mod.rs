@@ -7,6 +7,7 @@ pub mod choice;
 pub mod drawings;
 pub mod explain;
 pub mod field;
+pub mod find;
 pub mod form;
 pub mod masses;
 pub mod missing;

@@ -19,7 +19,6 @@ pub fn piece_name(piece: &Piece) -> String {
 /// How far a job has come; follows the time where a coat runs.
 pub fn of_job(desk: Desk, job: &Job) -> AnyView {
     match job.pieces.as_slice() {
-        [] => "No pieces yet".into_any(),
         [piece] => of_piece(desk, &job.id, piece, piece.stage()),
         pieces => {
             let lines = pieces.iter().map(|piece| {
@@ -35,12 +34,7 @@ pub fn of_job(desk: Desk, job: &Job) -> AnyView {
 /// How far a piece has come that is at this stage; follows the time where a coat runs.
 pub fn of_piece(desk: Desk, job: &JobId, piece: &Piece, stage: Stage) -> AnyView {
     match stage {
-        Stage::Measure if piece.shot(0).photo.is_none() => "No photo yet".into_any(),
-        Stage::Measure => "Photo taken, not measured yet".into_any(),
-        Stage::Plan => "Measured".into_any(),
-        Stage::Pack => "Planned, being packed".into_any(),
-        Stage::Coat if piece.coat_log.is_empty() => "Packed, ready to coat".into_any(),
-        Stage::Coat => {
+        Stage::Coat if !piece.coat_log.is_empty() => {
             let piece = piece.clone();
             // The plan stands while the time runs.
             let plan = piece.plan();
@@ -55,6 +49,6 @@ pub fn of_piece(desk: Desk, job: &JobId, piece: &Piece, stage: Stage) -> AnyView
             })
             .into_any()
         }
-        Stage::Cast => "Peeled, ready to cast".into_any(),
+        _ => piece.standing(stage).into_any(),
     }
 }

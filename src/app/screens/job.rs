@@ -10,6 +10,7 @@ use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
+use crate::job::bundle::Traces;
 use crate::job::{Job, JobId, Piece, PieceId, Stage, learned_from};
 use crate::phone;
 use leptos::prelude::*;
@@ -242,8 +243,8 @@ fn Leave(id: StoredValue<JobId>) -> impl IntoView {
 #[component]
 fn Record(id: StoredValue<JobId>) -> impl IntoView {
     let desk = use_desk();
-    let export = move |_| record::export(desk, &id.get_value());
-    let share = move |_| record::share(desk, &id.get_value());
+    let export = move |_| record::export(desk, vec![id.get_value()], Traces::Removed);
+    let share = move |_| record::share(desk, vec![id.get_value()], Traces::Removed);
     let can_share = phone::file::can_share();
     let delete = move |_| {
         let id = id.get_value();
@@ -254,7 +255,7 @@ fn Record(id: StoredValue<JobId>) -> impl IntoView {
     view! {
         <h2>"Record"</h2>
         <p>
-            "The export is one file with everything of this job, photos included. Keep a copy away from this phone; import it here or on another one."
+            "The export is one file with everything of this job, photos included; what they tell of place, time and camera stays here. Keep a copy away from this phone; import it here or on another one."
         </p>
         <div class="row fill">
             <button id="export-job" on:click=export>

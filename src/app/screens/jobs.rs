@@ -1,13 +1,15 @@
 //! The list of jobs. Ids: `new-job`, `import-file` (a file input), `jobs` (the list), `no-jobs`
-//! (what stands there instead).
+//! (what stands there instead); `backup-due`, `room-short`, `open-moulds`, `open-backup`; parts/find.rs has those
+//! of the search.
 
 use crate::app::parts::drawings::{self, Drawing, Drawn};
-use crate::app::parts::shown::Shown;
+use crate::app::parts::find::Find;
+use crate::app::parts::shown::{Shown, keyed};
 use crate::app::parts::standing;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
-use crate::job::{Job, JobId};
+use crate::job::{Job, JobId, Line, Stage};
 use crate::phone;
 use crate::quantity::show;
 use leptos::prelude::*;
@@ -16,21 +18,22 @@ use leptos::prelude::*;
 #[component]
 pub fn Jobs() -> impl IntoView {
     let desk = use_desk();
-    let empty = Memo::new(move |_| desk.jobs.with(Vec::is_empty));
-    let newest_first = move || {
-        let lines = |jobs: &Vec<Job>| jobs.iter().rev().map(|job| one(desk, job)).shown();
-        desk.jobs.with(lines)
-    };
+    let empty = Memo::new(move |_| desk.lines.with(Vec::is_empty));
+    let find = Find::new(desk);
     let offer = RwSignal::new(None);
     view! {
         <ImportOffer desk offer />
         <Show when=move || empty.get()>
             <Empty />
         </Show>
+        {due(desk)}
+        {find.fields()}
         <ul id="jobs" class="list" hidden=empty>
-            {newest_first}
+            {keyed(move || find.drawn(), move |id| one(desk, find, id))}
         </ul>
-        <div class="bar">
+        {find.more()}
+        {ways(desk, empty)}
+        <div class="bar" hidden=move || !desk.ready.get()>
             <label class="button file">
                 <input
                     id="import-file"
@@ -45,6 +48,64 @@ pub fn Jobs() -> impl IntoView {
             </button>
         </div>
     }
+}
+
+/// That a backup is due, or that room runs out.
+fn due(desk: Desk) -> AnyView {
+    let short = move || {
+        desk.room.get().short().map(|left| {
+            view! {
+                <p id="room-short" class="wait">
+                    {format!(
+                        "This phone has room left for {:.0} MB: a few photos. Make a backup, delete jobs that are done, and delete them for good in the settings.",
+                        left / 1e6,
+                    )}
+                </p>
+            }
+        })
+    };
+    let said = move || {
+        let now = phone::now();
+        let said = |lines: &Vec<Line>| {
+            desk.backups.with(|backups| {
+                backups
+                    .is_due(lines, now)
+                    .then(|| backups.sentence(lines, now))
+            })
+        };
+        desk.lines.with(said).map(|said| {
+            view! {
+                <p id="backup-due" class="note">
+                    {said}
+                </p>
+            }
+        })
+    };
+    (short, said).into_any()
+}
+
+/// The ways to what all jobs have together.
+fn ways(desk: Desk, empty: Memo<bool>) -> AnyView {
+    let moulded = Memo::new(move |_| {
+        let finished = |line: &Line| line.pieces.iter().any(|(_, stage)| *stage == Stage::Cast);
+        desk.lines.with(|lines| lines.iter().any(finished))
+    });
+    view! {
+        <div class="row fill" hidden=empty>
+            <a
+                id="open-moulds"
+                class="button"
+                hidden=move || !moulded.get()
+                href=Route::Moulds.to_string()
+            >
+                "Finished moulds"
+            </a>
+            <a id="open-backup" class="button" href=Route::Backup.to_string()>
+                "Backup"
+            </a>
+        </div>
+    }
+    .into_any()
 }
 
 /// Adds a job that is ready for its first piece, and opens it.
@@ -64,21 +125,41 @@ fn add(desk: Desk) {
     });
 }
 
-fn one(desk: Desk, job: &Job) -> AnyView {
-    let address = Route::Job(job.id.clone()).to_string();
-    let made_up = job
+/// A job's line, drawn anew when the job changes.
+fn one(desk: Desk, find: Find, id: JobId) -> AnyView {
+    let line = find.line(id);
+    (move || line.get().map(|line| drawn(desk, line))).into_any()
+}
+
+fn drawn(desk: Desk, line: Line) -> AnyView {
+    let address = Route::Job(line.id.clone()).to_string();
+    let made_up = line
         .made_up
         .then(|| view! { <span class="tag">"Sample, made up"</span> }.into_any());
-    let place = (!job.place.is_empty())
-        .then(|| view! { <span class="soft">{job.place.clone()}</span> }.into_any());
-    let state = standing::of_job(desk, job);
+    let place = (!line.place.is_empty())
+        .then(|| view! { <span class="soft">{line.place}</span> }.into_any());
+    // What is being coated goes by the clock.
+    let coated = line.pieces.iter().any(|(_, stage)| *stage == Stage::Coat);
+    let state = move || {
+        let job = (coated && desk.ready.get()).then(|| desk.job_now(&line.id));
+        match job.flatten() {
+            Some(job) => standing::of_job(desk, &job),
+            None => {
+                let words = line
+                    .standing
+                    .iter()
+                    .map(|words| view! { <span>{words.clone()}</span> });
+                view! { <span class="lines">{words.shown()}</span> }.into_any()
+            }
+        }
+    };
     view! {
         <li>
             <a href=address>
                 <span class="lines">
-                    <strong>{standing::job_name(job)}</strong>
+                    <strong>{line.name}</strong>
                     {place}
-                    <span>{state}</span>
+                    {state}
                     {made_up}
                 </span>
             </a>

@@ -1,5 +1,6 @@
 //! One file a screen.
 
+pub mod backup;
 pub mod cast;
 pub mod coat;
 pub mod day;
@@ -9,6 +10,7 @@ pub mod job;
 pub mod jobs;
 pub mod lens;
 pub mod measure;
+pub mod moulds;
 pub mod pack;
 pub mod plan;
 pub mod settings;

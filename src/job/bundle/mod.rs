@@ -11,7 +11,7 @@ mod traces;
 mod unpack;
 
 pub use error::ImportError;
-pub use pack::{PackError, Packed, file_name, pack};
+pub use pack::{MOST_BYTES, PackError, Packed, file_name, pack};
 pub use plan::{ImportEntry, ImportPlan, Verdict};
 pub use traces::{Traces, Untraceable, without_traces};
 pub use unpack::unpack;

@@ -39,7 +39,7 @@ impl fmt::Display for PackError {
 impl std::error::Error for PackError {}
 
 /// The largest export that can be imported again.
-pub(super) const MOST_BYTES: usize = 500 << 20;
+pub const MOST_BYTES: usize = 500 << 20;
 
 /// An export.
 #[derive(Clone, Debug, PartialEq, Eq)]

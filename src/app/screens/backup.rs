@@ -1,0 +1,156 @@
+//! Jobs into one file: a backup of all, or some to hand on.
+//!
+//! Ids: `backup-age`, `backup-jobs` (the list), `choose-all`, `choose-none`, `backup-export`,
+//! `backup-share`, `keep-traces`; parts/find.rs has those of the search.
+
+use crate::app::parts::find::Find;
+use crate::app::parts::shown::keyed;
+use crate::app::record;
+use crate::app::state::{Desk, use_desk};
+use crate::job::bundle::Traces;
+use crate::job::{JobId, Line};
+use crate::phone;
+use leptos::prelude::*;
+use std::collections::BTreeSet;
+
+/// The Backup page.
+#[component]
+pub fn BackupPage() -> impl IntoView {
+    let desk = use_desk();
+    let find = Find::new(desk);
+    // At first what is in no backup as it is now; all, where nothing is missing.
+    let missing: BTreeSet<JobId> = desk.lines.with_untracked(|lines| {
+        let missing = |backups: &crate::job::Backups| {
+            let ids = backups.missing(lines).map(|line| line.id.clone());
+            ids.collect::<BTreeSet<_>>()
+        };
+        let missing = desk.backups.with_untracked(missing);
+        match missing.is_empty() {
+            true => lines.iter().map(|line| line.id.clone()).collect(),
+            false => missing,
+        }
+    });
+    let chosen = RwSignal::new(missing);
+    let age = move || {
+        desk.lines.with(|lines| {
+            desk.backups
+                .with(|backups| backups.sentence(lines, phone::now()))
+        })
+    };
+    let of_these = move || match chosen.with(BTreeSet::len) {
+        0 => "no job".to_owned(),
+        1 => "1 job".to_owned(),
+        many => format!("{many} jobs"),
+    };
+    let kept = RwSignal::new(false);
+    let traces = move || match kept.get_untracked() {
+        true => Traces::Kept,
+        false => Traces::Removed,
+    };
+    let none = move || chosen.with(BTreeSet::is_empty);
+    let ids = move || chosen.get_untracked().into_iter().collect::<Vec<_>>();
+    let all = move |_| chosen.set(find.found.get_untracked().into_iter().collect());
+    let can_share = phone::file::can_share();
+    view! {
+        <p id="backup-age">{age}</p>
+        <p class="hint">
+            "One file holds the chosen jobs with all their photos. Keep it away from this phone; import it here or on another one. The jobs here stay as they are."
+        </p>
+        {find.fields()}
+        <div class="row fill">
+            <button id="choose-all" on:click=all>
+                "Choose all of these"
+            </button>
+            <button id="choose-none" on:click=move |_| chosen.set(BTreeSet::new())>
+                "Choose none"
+            </button>
+        </div>
+        <ul id="backup-jobs" class="list plain">
+            {keyed(move || find.drawn(), move |id| one(desk, find, chosen, id))}
+        </ul>
+        {find.more()}
+        <label class="tick">
+            <input
+                id="keep-traces"
+                type="checkbox"
+                prop:checked=kept
+                on:change=move |event| kept.set(event_target_checked(&event))
+            />
+            <span class="lines">
+                "Photos keep place, time and camera"
+                <small>"Else what they tell of these is taken out of the copies in the file."</small>
+            </span>
+        </label>
+        <div class="bar">
+            <button
+                id="backup-share"
+                hidden=!can_share
+                disabled=none
+                on:click=move |_| record::share(desk, ids(), traces())
+            >
+                {move || format!("Share {}", of_these())}
+            </button>
+            <button
+                id="backup-export"
+                class="main"
+                disabled=none
+                on:click=move |_| record::export(desk, ids(), traces())
+            >
+                {move || format!("Export {}", of_these())}
+            </button>
+        </div>
+    }
+}
+
+fn one(desk: Desk, find: Find, chosen: RwSignal<BTreeSet<JobId>>, id: JobId) -> AnyView {
+    let line = find.line(id.clone());
+    let held = id.clone();
+    let is = Memo::new(move |_| chosen.with(|chosen| chosen.contains(&held)));
+    let choose = move |event: web_sys::Event| {
+        let yes = event_target_checked(&event);
+        chosen.update(|chosen| {
+            match yes {
+                true => chosen.insert(id.clone()),
+                false => chosen.remove(&id),
+            };
+        });
+    };
+    let words = move || {
+        line.get().map(|line| {
+            let missing = desk.backups.with(|backups| {
+                backups
+                    .missing(std::slice::from_ref(&line))
+                    .next()
+                    .is_some()
+            });
+            let state = match missing {
+                true => "Not in a backup as it is now",
+                false => "In a backup as it is now",
+            };
+            let state = if line.made_up {
+                "Sample, made up"
+            } else {
+                state
+            };
+            let Line { name, place, .. } = line;
+            view! {
+                <span class="lines">
+                    <strong>{name}</strong>
+                    <span class="soft" hidden=place.is_empty()>
+                        {place.clone()}
+                    </span>
+                    <span class="soft">{state}</span>
+                </span>
+            }
+        })
+    };
+    view! {
+        <li>
+            <label class="tick">
+                <input type="checkbox" prop:checked=is on:change=choose />
+                {words}
+            </label>
+        </li>
+    }
+    .into_any()
+}

@@ -1,0 +1,198 @@
+//! The finished moulds of all jobs, on one shelf.
+//!
+//! Ids: `moulds` (the list), `no-moulds`; of each mould `mould-N` with `stored-N`, `food-only-N`,
+//! `retired-N`, counted from 0.
+
+use crate::app::parts::form::ticked;
+use crate::app::parts::missing::missing;
+use crate::app::parts::shown::{Shown, keyed};
+use crate::app::parts::standing;
+use crate::app::route::{Page, Route};
+use crate::app::state::{Desk, use_desk};
+use crate::clock::lots;
+use crate::job::{JobId, Mould, OnShelf, Piece, PieceId, moulds};
+use crate::phone::photo::PhotoUrl;
+use crate::phone::time;
+use crate::quantity::{Millimetres, show};
+use leptos::prelude::*;
+
+/// So many moulds are drawn at first, and with each wish for more.
+const A_SCREENFUL: usize = 20;
+
+/// The shelf of moulds.
+#[component]
+pub fn Moulds() -> impl IntoView {
+    let desk = use_desk();
+    let all = Memo::new(move |_| desk.jobs.with(|jobs| moulds(jobs)));
+    let most = RwSignal::new(A_SCREENFUL);
+    let keys = Memo::new(move |_| {
+        let key = |mould: &OnShelf| (mould.job.clone(), mould.piece.clone());
+        all.with(|all| all.iter().take(most.get()).map(key).collect::<Vec<_>>())
+    });
+    let none = Memo::new(move |_| all.with(Vec::is_empty));
+    let numbered = move || keys.get().into_iter().enumerate().collect();
+    let way = || (Route::Jobs.to_string(), "See all jobs");
+    view! {
+        <Show when=move || none.get()>
+            {missing(
+                "no-moulds",
+                "No mould is finished yet.",
+                "When the last coat of a piece has cured and its skin is off, the mould stands here.".into(),
+                Some(way()),
+            )}
+        </Show>
+        <ul id="moulds" class="list" hidden=none>
+            {keyed(numbered, move |(n, (job, piece))| one(desk, n, job, piece))}
+        </ul>
+        <button
+            class="wide"
+            hidden=move || all.with(Vec::len) <= most.get()
+            on:click=move |_| most.update(|most| *most += A_SCREENFUL)
+        >
+            "Show more moulds"
+        </button>
+    }
+}
+
+/// A mould, drawn anew when its piece changes.
+fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
+    let piece = desk.piece(&job, &id);
+    let photo = Memo::new(move |_| {
+        let photo = |piece: &Piece| Some(piece.shot(0).photo.as_ref()?.id.clone());
+        piece.with(|piece| photo(piece.as_ref()?))
+    });
+    let url = StoredValue::new_local(None::<PhotoUrl>);
+    let address = RwSignal::new(String::new());
+    Effect::new(move |_| {
+        if let Some(photo) = photo.get() {
+            leptos::task::spawn_local(async move {
+                if let Ok(found) = PhotoUrl::of(&photo).await {
+                    address.try_set(found.as_str().to_owned());
+                    url.try_set_value(Some(found));
+                }
+            });
+        }
+    });
+    let of_job = Memo::new({
+        let job = job.clone();
+        move |_| {
+            let name = |job: &crate::job::Job| job.title().to_owned();
+            let found = |jobs: &Vec<crate::job::Job>| {
+                jobs.iter()
+                    .find(|one| one.id == job)
+                    .map(name)
+                    .unwrap_or_default()
+            };
+            desk.jobs.with(found)
+        }
+    });
+    let cast = Route::Piece(job.clone(), id.clone(), Page::Cast).to_string();
+    let names = StoredValue::new((job, id));
+    let change = move |what: &'static str, change: fn(&mut Mould, bool), on: bool| {
+        let (job, id) = names.get_value();
+        desk.update_piece(&job, &id, what, move |piece| change(&mut piece.mould, on));
+    };
+    let store = move |event: web_sys::Event| {
+        let (job, id) = names.get_value();
+        let place = event_target_value(&event).trim().to_owned();
+        desk.update_piece(&job, &id, "Place of the mould changed", move |piece| {
+            piece.mould.stored = place;
+        });
+    };
+    let noted = move |of: fn(&Mould) -> bool| {
+        move || piece.with(|piece| piece.as_ref().is_some_and(|piece| of(&piece.mould)))
+    };
+    let stored = move || {
+        let stored = |piece: &Piece| piece.mould.stored.clone();
+        piece.with(|piece| piece.as_ref().map(stored).unwrap_or_default())
+    };
+    let title = move || {
+        let name = piece.with(|piece| piece.as_ref().map(standing::piece_name));
+        format!("{}, {}", name.unwrap_or_default(), of_job.get())
+    };
+    view! {
+        <li id=format!("mould-{n}") class="mould">
+            <img
+                alt=""
+                src=address
+                loading="lazy"
+                hidden=move || address.with(String::is_empty)
+            />
+            <div class="grow">
+                <h2>{title}</h2>
+                {move || piece.with(|piece| piece.as_ref().map(|piece| facts(desk, piece)))}
+                <div class="field">
+                    <label for=format!("stored-{n}")>"Stored where"</label>
+                    <input
+                        id=format!("stored-{n}")
+                        type="text"
+                        autocomplete="off"
+                        prop:value=stored
+                        on:change=store
+                    />
+                </div>
+                <div class="row fill">
+                    <label class="tick">
+                        <input
+                            id=format!("food-only-{n}")
+                            type="checkbox"
+                            prop:checked=noted(|mould| mould.food_only)
+                            on:change=move |event| change(
+                                "Mould’s use changed",
+                                |mould, on| mould.food_only = on,
+                                ticked(&event),
+                            )
+                        />
+                        <span>"For food only"</span>
+                    </label>
+                    <label class="tick">
+                        <input
+                            id=format!("retired-{n}")
+                            type="checkbox"
+                            prop:checked=noted(|mould| mould.retired)
+                            on:change=move |event| change(
+                                "Mould’s use changed",
+                                |mould, on| mould.retired = on,
+                                ticked(&event),
+                            )
+                        />
+                        <span>"No longer cast from"</span>
+                    </label>
+                </div>
+                <a class="button" href=cast>
+                    "Cast from it"
+                </a>
+            </div>
+        </li>
+    }
+    .into_any()
+}
+
+/// What the mould is.
+fn facts(desk: Desk, piece: &Piece) -> AnyView {
+    let system = desk.settings.get().system;
+    let length = |mm: f64| show::length(Millimetres(mm.round()), system);
+    let size = piece
+        .sides()
+        .map(|[long, short]| format!("{} by {}", length(long), length(short)));
+    let born = piece.born().map(time::day_and_clock);
+    let lots = lots(&piece.notes).join(", ");
+    let all = [
+        ("Size", size),
+        ("Peeled", born),
+        ("Coats", Some(piece.coats.len().to_string())),
+        ("Paste", Some(piece.card.name.clone())),
+        ("Lot", (!lots.is_empty()).then_some(lots)),
+    ];
+    let line = |(what, value): (&'static str, Option<String>)| {
+        value.map(|value| {
+            view! {
+                <div>
+                    <dt>{what}</dt>
+                    <dd>{value}</dd>
+                </div>
+            }
+        })
+    };
+    view! { <dl class="pairs">{all.into_iter().map(line).shown()}</dl> }.into_any()
+}
