@@ -37,7 +37,8 @@ pub struct Running {
 #[derive(Clone, PartialEq)]
 enum Work {
     Coats(Box<(Piece, Plan, Tempo)>),
-    Patch(Due),
+    /// A wait with what it is for.
+    Wait(&'static str, Due),
 }
 
 impl Running {
@@ -53,7 +54,7 @@ impl Running {
     /// What it waits for first.
     fn waits_for(&self, now: DateTime<Utc>) -> Option<Due> {
         match self.work {
-            Work::Patch(due) => still(due, now),
+            Work::Wait(_, due) => still(due, now),
             Work::Coats(_) => self.coats(now)?.timers.first().copied(),
         }
     }
@@ -62,7 +63,7 @@ impl Running {
     fn calls(&self, now: DateTime<Utc>) -> Vec<clock::Alert> {
         let piece = (self.key.as_str(), self.name.as_str());
         match self.work {
-            Work::Patch(due) => vec![clock::alert(&due, piece)],
+            Work::Wait(_, due) => vec![clock::alert(&due, piece)],
             Work::Coats(_) => self
                 .coats(now)
                 .map_or_else(Vec::new, |progress| alerts(&progress, piece)),
@@ -72,7 +73,7 @@ impl Running {
     /// What it is at and when the next thing is due, in a line; nothing if no one waits any more.
     fn line(&self, now: DateTime<Utc>) -> Option<String> {
         let (step, due) = match self.work {
-            Work::Patch(due) => ("patch test".to_owned(), Some(still(due, now)?)),
+            Work::Wait(what, due) => (what.to_owned(), Some(still(due, now)?)),
             Work::Coats(_) => {
                 let progress = self.coats(now)?;
                 (progress.step.name(), progress.timers.first().copied())
@@ -90,7 +91,7 @@ impl Running {
     }
 }
 
-/// A patch that no one looked at for a day is no longer waited for: the test is a help, no duty.
+/// What no one looked at for a day is no longer waited for: it is a help, no duty.
 fn still(due: Due, now: DateTime<Utc>) -> Option<Due> {
     (now - due.at < STALE).then_some(due)
 }
@@ -117,9 +118,11 @@ pub fn running(desk: Desk) -> Memo<Vec<Running>> {
                     Work::Coats(Box::new((piece.clone(), plan, tempo)))
                 });
                 let coats = coats.map(|work| one(Page::Coat, work));
-                let patch = piece.patch_due().map(Work::Patch);
+                let patch = piece.patch_due().map(|due| Work::Wait("patch test", due));
                 let patch = patch.map(|work| one(Page::Pack, work));
-                [coats, patch].into_iter().flatten()
+                let copy = piece.copy_due().map(|due| Work::Wait("copy", due));
+                let copy = copy.map(|work| one(Page::Cast, work));
+                [coats, patch, copy].into_iter().flatten()
             });
             running.collect()
         })

@@ -32,6 +32,7 @@ pub fn alert(due: &Due, (id, name): (&str, &str)) -> Alert {
         DueKind::Recoat => "Touch the last coat: tacky means the next one can go on.",
         DueKind::RecoatLatest => "The next coat should be on by now; see the paste's sheet.",
         DueKind::Demould => "The skin can come off.",
+        DueKind::Copy => "It has had the time that its card gives; feel whether it is firm.",
         DueKind::Patch => "Is it firm all through, and the surface as it was?",
     };
     Alert {

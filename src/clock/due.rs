@@ -21,6 +21,8 @@ pub enum DueKind {
     Demould,
     /// The dab of a patch test has had its time.
     Patch,
+    /// A copy has set and can come out of the mould.
+    Copy,
 }
 
 impl DueKind {
@@ -34,6 +36,7 @@ impl DueKind {
             Self::RecoatLatest => "latest time for the next coat",
             Self::Demould => "peel the skin",
             Self::Patch => "look at the patch",
+            Self::Copy => "take the copy out",
         }
     }
 }
@@ -65,7 +68,8 @@ impl Due {
             | DueKind::Stood
             | DueKind::Recoat
             | DueKind::Demould
-            | DueKind::Patch => likely,
+            | DueKind::Patch
+            | DueKind::Copy => likely,
         };
         Self {
             kind,

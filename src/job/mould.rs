@@ -1,7 +1,8 @@
 //! Finished moulds: what each is, and where it lies.
 
 use super::{Job, JobId, Piece, PieceId, Stage};
-use crate::clock::Tap;
+use crate::clock::{Due, DueKind, Tap};
+use crate::quantity::{Estimate, iso};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -15,6 +16,9 @@ pub struct Mould {
     pub food_only: bool,
     /// No longer cast from.
     pub retired: bool,
+    /// When what sets in it now was poured.
+    #[serde(with = "iso::maybe_moment")]
+    pub poured: Option<DateTime<Utc>>,
 }
 
 /// A finished mould of some job.
@@ -34,6 +38,12 @@ impl Piece {
         let peeled = self.coat_log.iter().rev();
         let mut peeled = peeled.filter(|moment| moment.tap == Tap::Demoulded);
         peeled.next().map(|moment| moment.at)
+    }
+
+    /// When what was poured into the mould can come out, by the medium's card.
+    pub fn copy_due(&self) -> Option<Due> {
+        let set = Estimate::exact(self.medium.as_ref()?.set_time.value);
+        Some(Due::after(DueKind::Copy, self.mould.poured?, &set))
     }
 
     /// Its longest and its shortest way across, in millimetres, longer first.
@@ -110,6 +120,13 @@ mod tests {
         let names: Vec<&str> = found.iter().map(|mould| mould.piece.as_str()).collect();
         assert_eq!(names, ["new", "old", "retired"]);
         assert_eq!(found[0].born, DateTime::UNIX_EPOCH + TimeDelta::days(5));
+        // What sets in it is due after its card's time.
+        let mut poured = peeled("poured", 1);
+        assert_eq!(poured.copy_due(), None);
+        poured.mould.poured = Some(DateTime::UNIX_EPOCH);
+        poured.medium = crate::casting::starter_media().into_iter().next();
+        let due = poured.copy_due().unwrap();
+        assert_eq!((due.at - due.from).num_minutes(), 50);
         let [long, short] = peeled("sample", 1).sides().unwrap();
         assert!((long - 243.0).abs() < 4.0 && short < long, "{long} {short}");
     }

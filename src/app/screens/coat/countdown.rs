@@ -106,6 +106,8 @@ fn heading(kind: DueKind, over: bool) -> &'static str {
         (DueKind::RecoatLatest, true) => "Next coat is late by",
         (DueKind::Patch, false) => "Look at it in",
         (DueKind::Patch, true) => "Ready to look at since",
+        (DueKind::Copy, false) => "Take it out in",
+        (DueKind::Copy, true) => "Ready to come out since",
         (DueKind::Demould, false) => "Peel in",
         (DueKind::Demould, true) => "Ready to peel since",
     }
@@ -135,7 +137,7 @@ fn sureness(due: &Due) -> Option<String> {
         DueKind::WorkingEnds | DueKind::RecoatLatest => {
             format!("The careful end of the range; it likely lasts until {likely}.")
         }
-        DueKind::Mixed | DueKind::Stood | DueKind::Recoat | DueKind::Demould | DueKind::Patch => {
+        _ => {
             format!("At the earliest {earliest}, likely {likely}.")
         }
     })
