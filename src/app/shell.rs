@@ -57,10 +57,10 @@ fn App() -> impl IntoView {
         opened.said.into_iter().for_each(|said| desk.warn(said));
         desk.deleted.set(opened.deleted);
         desk.jobs.set(opened.jobs);
-        desk.list();
         watch::open_where_work_stands(desk, running);
         first_start(desk).await;
         desk.ready.set(true);
+        desk.list_all().await;
         // Room for photos that no job names any more; what cannot be made today is made at the
         // next start.
         let jobs = desk.jobs.get_untracked();

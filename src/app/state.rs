@@ -9,9 +9,9 @@ use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted};
 use crate::phone::{self, local, photos, window};
 use crate::survey::calibrate::LensCard;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 
 /// A message at the head of the screen.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,6 +102,8 @@ pub fn use_desk() -> Desk {
 
 const UNDO_DEPTH: usize = 50;
 const TOAST_SECONDS: u64 = 8;
+/// So long one task may keep the page from scrolling.
+const A_MOMENT: TimeDelta = TimeDelta::milliseconds(25);
 
 impl Desk {
     /// Sets up the desk; call once, at the root.
@@ -399,6 +401,42 @@ impl Desk {
         self.jobs.with_untracked(|jobs| {
             self.lines
                 .update(|list| *list = lines(std::mem::take(list), jobs));
+        });
+    }
+
+    /// The same for all jobs there are, a few at a time: to say how far a job has come may take
+    /// working out its plan.
+    pub async fn list_all(self) {
+        let known: BTreeMap<JobId, u64> = self
+            .lines
+            .with_untracked(|list| list.iter().map(|l| (l.id.clone(), l.rev)).collect());
+        let new: Vec<JobId> = self.jobs.with_untracked(|jobs| {
+            let new = jobs
+                .iter()
+                .filter(|job| known.get(&job.id) != Some(&job.rev));
+            new.map(|job| job.id.clone()).collect()
+        });
+        let mut begun = phone::now();
+        let mut found = Vec::new();
+        for id in new {
+            found.extend(self.jobs.with_untracked(|jobs| {
+                let job = jobs.iter().find(|job| job.id == id)?;
+                Some(Line::of(job))
+            }));
+            if phone::now() - begun > A_MOMENT {
+                self.put_lines(&mut found);
+                window::pause(0).await;
+                begun = phone::now();
+            }
+        }
+        self.put_lines(&mut found);
+        self.list();
+    }
+
+    fn put_lines(self, found: &mut Vec<Line>) {
+        self.lines.update(|list| {
+            list.retain(|old| found.iter().all(|new| new.id != old.id));
+            list.append(found);
         });
     }
 

@@ -18,7 +18,7 @@ use leptos::prelude::*;
 #[component]
 pub fn Jobs() -> impl IntoView {
     let desk = use_desk();
-    let empty = Memo::new(move |_| desk.lines.with(Vec::is_empty));
+    let empty = Memo::new(move |_| desk.lines.with(Vec::is_empty) && desk.jobs.with(Vec::is_empty));
     let find = Find::new(desk);
     let offer = RwSignal::new(None);
     view! {

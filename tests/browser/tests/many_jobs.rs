@@ -123,7 +123,7 @@ async fn a_thousand_jobs_are_listed_searched_and_chosen_from() {
     assert_eq!(journey::too_wide(&phone).await, Vec::<String>::new());
 
     // Words of a name, a place and a piece find their job, in any case.
-    phone.fill("#find-jobs", "doorway ROSETTE 777").await;
+    phone.fill("#find-jobs", "doorway ROSETTE 777 1555").await;
     journey::says(&phone, "#jobs-found", &["1 of 1001 jobs"]).await;
     journey::says(&phone, "#jobs", &["Doorway 777", "1555 Made-up Street"]).await;
     phone.shot("found").await;
