@@ -168,6 +168,19 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
     .into_any()
 }
 
+/// How many copies it gave, and whether it was done for after them.
+fn cast_so_far(piece: &Piece) -> String {
+    let copies = piece.casts.iter().map(|entry| entry.copies);
+    let copies = copies.fold(0_u32, u32::saturating_add);
+    let done = piece.casts.iter().any(|entry| entry.worn_out);
+    let count = match copies {
+        0 => "nothing".to_owned(),
+        1 => "1 copy".to_owned(),
+        many => format!("{many} copies"),
+    };
+    if done { format!("{count}; done for") } else { count }
+}
+
 /// What the mould is.
 fn facts(desk: Desk, piece: &Piece) -> AnyView {
     let system = desk.settings.get().system;
@@ -183,6 +196,7 @@ fn facts(desk: Desk, piece: &Piece) -> AnyView {
         ("Coats", Some(piece.coats.len().to_string())),
         ("Paste", Some(piece.card.name.clone())),
         ("Lot", (!lots.is_empty()).then_some(lots)),
+        ("Cast so far", Some(cast_so_far(piece))),
     ];
     let line = |(what, value): (&'static str, Option<String>)| {
         value.map(|value| {

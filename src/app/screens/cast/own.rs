@@ -1,0 +1,133 @@
+//! A medium of the user's own: the numbers of its sheet, asked for and never invented.
+//!
+//! Ids: `own-medium`, `medium-name`, `medium-family`, `medium-density`, `medium-part-1` and
+//! `medium-parts-1` to 3, `medium-pour`, `medium-peak`, `medium-set`, `medium-change`, `medium-food`,
+//! `medium-problems`, `medium-use`, `medium-cancel`.
+
+use crate::app::parts::bench::Bench;
+use crate::app::parts::blank::{Blank, blank};
+use crate::app::parts::form::picked;
+use crate::app::parts::shown::Shown;
+use crate::app::screens::coat::countdown::capital;
+use crate::casting::{MediumFamily, MixPart, OwnMedium, own_medium};
+use crate::phone;
+use crate::quantity::{GramsPerMillilitre, Minutes, parse};
+use leptos::prelude::*;
+
+/// What stands for it among the media.
+pub const NEW: &str = "own";
+
+/// The form; `open` is set to false once the card is in use, or the user gave up.
+pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
+    let empty = || Blank::new(String::new());
+    let [name, density, pour, peak, set, change] = std::array::from_fn(|_| empty());
+    let parts: [[Blank; 2]; 3] = std::array::from_fn(|_| [empty(), empty()]);
+    let family = RwSignal::new(MediumFamily::Own);
+    let food = RwSignal::new(false);
+    let problems = RwSignal::new(Vec::<String>::new());
+    let read = move || {
+        let system = bench.desk.settings.get_untracked().system;
+        let mut mix = Vec::new();
+        for [part, amount] in parts {
+            let name = part.text.get_untracked().trim().to_owned();
+            if let Some(parts) = amount.read(parse::number) {
+                mix.push(MixPart { name, parts });
+            }
+        }
+        let sheet = OwnMedium {
+            name: name.text.get_untracked(),
+            family: family.get_untracked(),
+            density: density.read(parse::number).map(GramsPerMillilitre),
+            mix,
+            pour_temperature: pour.read(|text| parse::temperature(text, system)),
+            peak_temperature: peak.read(|text| parse::temperature(text, system)),
+            set_time: set.read(parse::number).map(Minutes),
+            linear_change: change.read(parse::number).map(|percent| percent / 100.0),
+            food: food.get_untracked(),
+        };
+        let typed = [density, pour, peak, set, change];
+        let amounts = parts.map(|[_, amount]| amount);
+        let wrong = typed.into_iter().chain(amounts).any(Blank::wrong);
+        (!wrong).then_some(sheet)
+    };
+    let save = move |event: leptos::ev::SubmitEvent| {
+        event.prevent_default();
+        let Some(sheet) = read() else { return };
+        match own_medium(&format!("{NEW}-{}", phone::new_id()), &sheet) {
+            Ok(card) => {
+                bench.change_and_tell("Own medium used", move |piece| piece.medium = Some(card));
+                open.set(false);
+            }
+            Err(why) => problems.set(why),
+        }
+    };
+    let families = MediumFamily::ALL.into_iter().map(|of| {
+        view! {
+            <option value=of.name() prop:selected=move || family.get() == of>
+                {capital(of.name())}
+            </option>
+        }
+    });
+    let choose = move |event: web_sys::Event| {
+        let name = picked(&event, family.get_untracked().name());
+        let found = MediumFamily::ALL.into_iter().find(|of| of.name() == name);
+        family.set(found.unwrap_or_default());
+    };
+    let part = |(n, [name, parts]): (usize, [Blank; 2])| {
+        let n = n + 1;
+        view! {
+            <div class="pair">
+                {blank(&format!("medium-part-{n}"), &format!("Part {n}"), "", "text", name)}
+                {blank(&format!("medium-parts-{n}"), "Parts by weight", "", "decimal", parts)}
+            </div>
+        }
+    };
+    view! {
+        <form id="own-medium" class="card" novalidate on:submit=save>
+            <h3>"From the sheet of your medium"</h3>
+            {blank("medium-name", "Name", "What you call it.", "text", name)}
+            <div class="field">
+                <label for="medium-family">"What kind of thing it is"</label>
+                <p id="medium-family-hint" class="hint">
+                    "It tells which cautions hold."
+                </p>
+                <select id="medium-family" aria-describedby="medium-family-hint" on:change=choose>
+                    {families.shown()}
+                </select>
+            </div>
+            {blank("medium-density", "Density, g/ml", "As it fills the mould; water is 1.", "decimal", density)}
+            <fieldset>
+                <legend>"The mix"</legend>
+                <p class="soft">"Leave it empty if it is ready to pour."</p>
+                {parts.into_iter().enumerate().map(part).shown()}
+            </fieldset>
+            <div class="pair">
+                {blank("medium-pour", "Poured at", "Empty at room temperature.", "text", pour)}
+                {blank("medium-peak", "Gets as hot as", "While it sets; empty if it stays cool.", "text", peak)}
+                {blank("medium-set", "Can come out after, minutes", "", "decimal", set)}
+                {blank("medium-change", "Linear change, %", "Below zero if it shrinks; empty if unknown.", "text", change)}
+            </div>
+            <label class="tick">
+                <input
+                    id="medium-food"
+                    type="checkbox"
+                    prop:checked=food
+                    on:change=move |event| food.set(event_target_checked(&event))
+                />
+                <span>"It is eaten"</span>
+            </label>
+            <ul id="medium-problems" class="error" role="alert" hidden=move || problems.with(Vec::is_empty)>
+                {move || problems.get().into_iter().map(|why| view! { <li>{why}</li> }).shown()}
+            </ul>
+            <div class="row fill">
+                <button type="button" id="medium-cancel" on:click=move |_| open.set(false)>
+                    "Leave it"
+                </button>
+                <button id="medium-use" class="main">
+                    "Use it"
+                </button>
+            </div>
+        </form>
+    }
+    .into_any()
+}
