@@ -43,6 +43,21 @@ pub fn share(desk: Desk, ids: Vec<JobId>, traces: Traces) {
     });
 }
 
+/// Saves a table of a job, the bag's or the log's, among the phone's downloads.
+pub fn save_table(desk: Desk, id: &JobId, what: &str, table: fn(&Job) -> String) {
+    let Some(job) = desk.job_now(id) else { return };
+    let name = bundle::file_name(std::slice::from_ref(&job), phone::today());
+    let file = Outgoing {
+        name: format!("{}.{what}.csv", name.trim_end_matches(bundle::FILE_END)),
+        kind: "text/csv",
+        bytes: table(&job).into_bytes(),
+    };
+    match file::download(&file) {
+        Ok(()) => desk.tell(format!("{} is among your downloads.", file.name)),
+        Err(_) => desk.warn("The phone did not take the file. Try again."),
+    }
+}
+
 /// Packs jobs and their photos, then goes on with the file; that tells whether it left the app.
 fn with_file(
     desk: Desk,

@@ -2,7 +2,7 @@
 //!
 //! Ids: `pieces` (the list), `add-piece`, `open-day`, `job-name`, `job-place`, `job-date`, `job-contact`,
 //! `job-note`, `permission-granted`, `permission-by`, `permission-on`, `permission-note`,
-//! `export-job`, `share-job`, `open-sheet`, `delete-job`.
+//! `export-job`, `share-job`, `open-sheet`, `kit-table`, `log-table`, `delete-job`.
 
 use crate::app::parts::form::{Day, Tick, Words};
 use crate::app::parts::shown::Shown;
@@ -11,6 +11,7 @@ use crate::app::record;
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::job::bundle::Traces;
+use crate::job::table;
 use crate::job::{Job, JobId, Piece, PieceId, Stage, learned_from};
 use crate::phone;
 use leptos::prelude::*;
@@ -246,6 +247,9 @@ fn Record(id: StoredValue<JobId>) -> impl IntoView {
     let export = move |_| record::export(desk, vec![id.get_value()], Traces::Removed);
     let share = move |_| record::share(desk, vec![id.get_value()], Traces::Removed);
     let can_share = phone::file::can_share();
+    let save = move |what: &str, of: fn(&Job) -> String| {
+        record::save_table(desk, &id.get_value(), what, of);
+    };
     let delete = move |_| {
         let id = id.get_value();
         if let Some(job) = desk.job_now(&id) {
@@ -267,6 +271,12 @@ fn Record(id: StoredValue<JobId>) -> impl IntoView {
             <a id="open-sheet" class="button" href=Route::Sheet(id.get_value()).to_string()>
                 "Job sheet to print"
             </a>
+            <button id="kit-table" on:click=move |_| save("kit", table::kit_csv)>
+                "The bag as a table"
+            </button>
+            <button id="log-table" on:click=move |_| save("log", table::log_csv)>
+                "The log as a table"
+            </button>
         </div>
         <hr />
         <button id="delete-job" class="remove wide" on:click=delete>

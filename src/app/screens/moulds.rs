@@ -178,7 +178,11 @@ fn cast_so_far(piece: &Piece) -> String {
         1 => "1 copy".to_owned(),
         many => format!("{many} copies"),
     };
-    if done { format!("{count}; done for") } else { count }
+    if done {
+        format!("{count}; done for")
+    } else {
+        count
+    }
 }
 
 /// What the mould is.
