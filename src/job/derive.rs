@@ -2,14 +2,15 @@
 //!
 //! Each answer is a result, or a sentence that says what is still missing.
 
+use super::mould::sides;
 use super::{PhotoRef, Piece, Shot, Shows};
 use crate::casting::{CastInput, CastPlan, CastPrices, cast};
 use crate::clock::{Due, Progress, Tempo, finished, patch_due, progress, readings};
 use crate::coating::{
     Cost, Ground, KitItem, Plan, PlanInput, Posture, Prices, Rings, Surface, kit, packs_for, plan,
 };
-use crate::quantity::{Degrees, Millimetres};
-use crate::survey::{Footprint, Mm, Wall, combine, joined};
+use crate::quantity::Degrees;
+use crate::survey::{Footprint, Wall, combine, joined};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
@@ -249,7 +250,7 @@ impl Piece {
             backing: self.backing,
             copies: self.copies,
             moulds: self.moulds,
-            longer: longer(&found.outline_mm),
+            longer: sides(&found.outline_mm).map(|[longer, _]| longer),
             confirmed_for_food: self.confirmed_for_food,
             casts: self.casts.clone(),
             prices: CastPrices {
@@ -302,16 +303,6 @@ impl Piece {
             }
         }
     }
-}
-
-/// The longer side of what an outline encloses, as it stands on the photo.
-fn longer(outline: &[Mm]) -> Option<Millimetres> {
-    let extent = |axis: usize| {
-        let all = || outline.iter().map(|place| place[axis]);
-        let least = all().fold(f64::INFINITY, f64::min);
-        all().fold(f64::NEG_INFINITY, f64::max) - least
-    };
-    (!outline.is_empty()).then(|| Millimetres(extent(0).max(extent(1))))
 }
 
 #[cfg(test)]

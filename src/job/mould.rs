@@ -2,7 +2,8 @@
 
 use super::{Job, JobId, Piece, PieceId, Stage};
 use crate::clock::{Due, DueKind, Tap};
-use crate::quantity::{Estimate, iso};
+use crate::quantity::{Estimate, Millimetres, iso};
+use crate::survey::Mm;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -46,17 +47,26 @@ impl Piece {
         Some(Due::after(DueKind::Copy, self.mould.poured?, &set))
     }
 
-    /// Its longest and its shortest way across, in millimetres, longer first.
-    pub fn sides(&self) -> Option<[f64; 2]> {
-        let outline = self.footprint().ok()?.outline_mm;
-        let span = |k: usize| {
-            let along = outline.iter().map(|place| place[k]);
-            let low = along.clone().fold(f64::INFINITY, f64::min);
-            along.fold(f64::NEG_INFINITY, f64::max) - low
-        };
-        let (one, other) = (span(0), span(1));
-        Some([one.max(other), one.min(other)])
+    /// How long its sides are, the longer first; `None` until it is measured.
+    pub fn sides(&self) -> Option<[Millimetres; 2]> {
+        sides(&self.footprint().ok()?.outline_mm)
     }
+}
+
+/// The longer and the shorter side of what an outline encloses, as it stands on the photo.
+pub(super) fn sides(outline: &[Mm]) -> Option<[Millimetres; 2]> {
+    let span = |axis: usize| {
+        let along = || outline.iter().map(|place| place[axis]);
+        let low = along().fold(f64::INFINITY, f64::min);
+        Millimetres(along().fold(f64::NEG_INFINITY, f64::max) - low)
+    };
+    let (one, other) = (span(0), span(1));
+    let sorted = if one > other {
+        [one, other]
+    } else {
+        [other, one]
+    };
+    (!outline.is_empty()).then_some(sorted)
 }
 
 /// All finished moulds, the last one first; those that are no longer cast from come last.
@@ -128,6 +138,9 @@ mod tests {
         let due = poured.copy_due().unwrap();
         assert_eq!((due.at - due.from).num_minutes(), 50);
         let [long, short] = peeled("sample", 1).sides().unwrap();
-        assert!((long - 243.0).abs() < 4.0 && short < long, "{long} {short}");
+        assert!(
+            (long.0 - 243.0).abs() < 4.0 && short < long,
+            "{long:?} {short:?}"
+        );
     }
 }

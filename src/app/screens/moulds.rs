@@ -188,7 +188,7 @@ fn cast_so_far(piece: &Piece) -> String {
 /// What the mould is.
 fn facts(desk: Desk, piece: &Piece) -> AnyView {
     let system = desk.settings.get().system;
-    let length = |mm: f64| show::length(Millimetres(mm.round()), system);
+    let length = |side: Millimetres| show::length(Millimetres(side.0.round()), system);
     let size = piece
         .sides()
         .map(|[long, short]| format!("{} by {}", length(long), length(short)));

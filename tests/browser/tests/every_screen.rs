@@ -49,6 +49,9 @@ impl<'a> Look<'a> {
         self.go(&format!("{kind}-jobs"), "#/", "#new-job").await;
         self.go(&format!("{kind}-settings"), "#/settings", "#about")
             .await;
+        self.go(&format!("{kind}-backup"), "#/backup", "#backup-export")
+            .await;
+        self.go(&format!("{kind}-moulds"), "#/moulds", "main").await;
         self.go(&format!("{kind}-job"), &job, "#add-piece").await;
         self.go(&format!("{kind}-day"), &format!("{job}/day"), "#day-begins")
             .await;

@@ -431,7 +431,7 @@ fn batch(bench: Bench, plan: &CastPlan) -> AnyView {
 /// How much the copy differs from the original, and copies of copies.
 fn size(bench: Bench, plan: &CastPlan) -> AnyView {
     let system = bench.system();
-    let longer = bench.read(|piece| piece.sides().map(|[longer, _]| Millimetres(longer)));
+    let longer = bench.read(|piece| piece.sides().map(|[longer, _]| longer));
     let lines = plan.generations.iter().map(|copy| {
         let said = copy.sentence(longer, system);
         view! { <li>{said}</li> }
