@@ -22,10 +22,15 @@ pub struct Room {
 const SHORT_BYTES: f64 = 60e6;
 
 impl Room {
-    /// The bytes that are left, where they are few.
-    pub fn short(&self) -> Option<f64> {
+    /// That room runs out and what to do; nothing while there is enough.
+    pub fn sentence(&self) -> Option<String> {
         let left = self.granted? - self.used?;
-        (left < SHORT_BYTES).then_some(left.max(0.0))
+        (left < SHORT_BYTES).then(|| {
+            format!(
+                "This phone has room left for {:.0} MB: a few photos. Make a backup, delete jobs that are done, and delete them for good in the settings.",
+                left.max(0.0) / 1e6
+            )
+        })
     }
 }
 

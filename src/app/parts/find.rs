@@ -27,6 +27,8 @@ pub struct Find {
     pub found: Memo<Vec<JobId>>,
     /// How many of them are drawn.
     most: RwSignal<usize>,
+    /// Whether one look finds less than a search.
+    many: Memo<bool>,
 }
 
 impl Find {
@@ -50,6 +52,7 @@ impl Find {
             which,
             found,
             most,
+            many: Memo::new(move |_| lines.with(|lines| lines.len() >= MANY)),
         };
         let scrolled = window_event_listener(ev::scroll, move |_| {
             if find.has_more() && window::below() < NEAR {
@@ -65,6 +68,11 @@ impl Find {
         let most = self.most.get();
         self.found
             .with(|found| found.iter().take(most).cloned().collect())
+    }
+
+    /// Whether there are so many that one searches.
+    pub fn many(self) -> bool {
+        self.many.get()
     }
 
     fn has_more(self) -> bool {
@@ -86,7 +94,6 @@ impl Find {
 
     /// The fields, once there are many jobs.
     pub fn fields(self) -> AnyView {
-        let few = Memo::new(move |_| self.lines.with(|lines| lines.len() < MANY));
         let filter = move |event: web_sys::Event| {
             let key = picked(&event, "");
             let which = Which::ALL.into_iter().find(|(_, known, _)| *known == key);
@@ -110,7 +117,7 @@ impl Find {
             }
         };
         view! {
-            <div hidden=move || few.get()>
+            <div hidden=move || !self.many()>
                 <div class="pair">
                     <div class="field">
                         <label for="find-jobs">"Find a job"</label>

@@ -1,7 +1,10 @@
 //! The ways to a photo: the viewfinder, the phone's own camera app, a file.
 
 use super::viewfinder::Viewfinder;
+use crate::app::record;
+use crate::app::state::use_desk;
 use crate::job::PhotoRef;
+use crate::phone::room::Room;
 use crate::phone::{file, photo};
 use leptos::ev::Event;
 use leptos::prelude::*;
@@ -17,6 +20,7 @@ pub fn PhotoWays(
 ) -> impl IntoView {
     let busy = RwSignal::new(false);
     let wrong = RwSignal::new(None::<String>);
+    let desk = use_desk();
     let take = move |event: Event| {
         let Some(file) = file::chosen(&event) else {
             return;
@@ -27,7 +31,13 @@ pub fn PhotoWays(
             let kept = photo::take_in(&file).await;
             busy.try_set(false);
             match kept {
-                Ok(photo) => taken.run(photo),
+                Ok(photo) => {
+                    taken.run(photo);
+                    record::mind_room(desk).await;
+                    if let Some(short) = desk.room.with_untracked(Room::sentence) {
+                        desk.tell(short);
+                    }
+                }
                 Err(why) => drop(wrong.try_set(Some(why.to_string()))),
             }
         });

@@ -59,28 +59,30 @@ pub fn BackupPage() -> impl IntoView {
         {find.fields()}
         <div class="row fill">
             <button id="choose-all" on:click=all>
-                "Choose all of these"
+                "All of these"
             </button>
             <button id="choose-none" on:click=move |_| chosen.set(BTreeSet::new())>
-                "Choose none"
+                "None"
             </button>
         </div>
         <ul id="backup-jobs" class="list plain">
             {keyed(move || find.drawn(), move |id| one(desk, find, chosen, id))}
         </ul>
         {find.more()}
-        <label class="tick">
-            <input
-                id="keep-traces"
-                type="checkbox"
-                prop:checked=kept
-                on:change=move |event| kept.set(event_target_checked(&event))
-            />
-            <span class="lines">
-                "Photos keep place, time and camera"
-                <small>"Else what they tell of these is taken out of the copies in the file."</small>
-            </span>
-        </label>
+        <div class="field">
+            <label class="tick">
+                <input
+                    id="keep-traces"
+                    type="checkbox"
+                    prop:checked=kept
+                    on:change=move |event| kept.set(event_target_checked(&event))
+                />
+                <span class="lines">
+                    "Photos keep place, time and camera"
+                    <small>"Else what they tell of these is taken out of the copies in the file."</small>
+                </span>
+            </label>
+        </div>
         <div class="bar">
             <button
                 id="backup-share"
@@ -136,10 +138,8 @@ fn one(desk: Desk, find: Find, chosen: RwSignal<BTreeSet<JobId>>, id: JobId) -> 
             view! {
                 <span class="lines">
                     <strong>{name}</strong>
-                    <span class="soft" hidden=place.is_empty()>
-                        {place.clone()}
-                    </span>
-                    <span class="soft">{state}</span>
+                    <small hidden=place.is_empty()>{place.clone()}</small>
+                    <small>{state}</small>
                 </span>
             }
         })

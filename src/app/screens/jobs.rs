@@ -11,6 +11,7 @@ use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
 use crate::job::{Job, JobId, Line, Stage};
 use crate::phone;
+use crate::phone::room::Room;
 use crate::quantity::show;
 use leptos::prelude::*;
 
@@ -28,11 +29,12 @@ pub fn Jobs() -> impl IntoView {
         </Show>
         {due(desk)}
         {find.fields()}
+        {move || find.many().then(|| ways(desk, empty))}
         <ul id="jobs" class="list" hidden=empty>
             {keyed(move || find.drawn(), move |id| one(desk, find, id))}
         </ul>
         {find.more()}
-        {ways(desk, empty)}
+        {move || (!find.many()).then(|| ways(desk, empty))}
         <div class="bar" hidden=move || !desk.ready.get()>
             <label class="button file">
                 <input
@@ -53,16 +55,8 @@ pub fn Jobs() -> impl IntoView {
 /// That a backup is due, or that room runs out.
 fn due(desk: Desk) -> AnyView {
     let short = move || {
-        desk.room.get().short().map(|left| {
-            view! {
-                <p id="room-short" class="wait">
-                    {format!(
-                        "This phone has room left for {:.0} MB: a few photos. Make a backup, delete jobs that are done, and delete them for good in the settings.",
-                        left / 1e6,
-                    )}
-                </p>
-            }
-        })
+        let said = desk.room.with(Room::sentence);
+        said.map(|said| view! { <p id="room-short" class="wait">{said}</p> })
     };
     let said = move || {
         let now = phone::now();
@@ -77,6 +71,8 @@ fn due(desk: Desk) -> AnyView {
             view! {
                 <p id="backup-due" class="note">
                     {said}
+                    " "
+                    <a href=Route::Backup.to_string()>"Make one"</a>
                 </p>
             }
         })

@@ -148,6 +148,7 @@ async fn copies_are_cast_counted_and_logged() {
     phone.shot("food").await;
 
     // A medium of one's own is typed from its sheet.
+    phone.tap("#toast-close").await;
     phone.choose("#medium", "own").await;
     phone.wait("#own-medium").await;
     phone.tap("#medium-use").await;

@@ -16,7 +16,7 @@ fn job(n: usize) -> Job {
     job.rev = 1;
     job.made_up = false;
     job.name = format!("Doorway {n}");
-    job.place = format!("{} Made-up Street", 2 * n + 1);
+    job.place = "Made-up Street".into();
     let piece = &mut job.pieces[0];
     piece.id = PieceId::new("p");
     piece.name = format!("Rosette {n}");
@@ -123,9 +123,9 @@ async fn a_thousand_jobs_are_listed_searched_and_chosen_from() {
     assert_eq!(journey::too_wide(&phone).await, Vec::<String>::new());
 
     // Words of a name, a place and a piece find their job, in any case.
-    phone.fill("#find-jobs", "doorway ROSETTE 777 1555").await;
+    phone.fill("#find-jobs", "street ROSETTE 777").await;
     journey::says(&phone, "#jobs-found", &["1 of 1001 jobs"]).await;
-    journey::says(&phone, "#jobs", &["Doorway 777", "1555 Made-up Street"]).await;
+    journey::says(&phone, "#jobs", &["Doorway 777", "Made-up Street"]).await;
     phone.shot("found").await;
     phone.fill("#find-jobs", "no such doorway").await;
     journey::says(&phone, "#jobs-found", &["No job is like that"]).await;
@@ -158,8 +158,8 @@ async fn a_thousand_jobs_are_listed_searched_and_chosen_from() {
     phone.tap("#choose-none").await;
     phone.fill("#find-jobs", "doorway 99").await;
     phone.tap("#choose-all").await;
-    // 99 and 990 to 999.
-    journey::says(&phone, "#backup-export", &["Export 11 jobs"]).await;
+    // 99, 199 to 899, and 990 to 999.
+    journey::says(&phone, "#backup-export", &["Export 19 jobs"]).await;
     phone.shot("backup").await;
     assert_eq!(journey::too_wide(&phone).await, Vec::<String>::new());
     assert_eq!(journey::small_targets(&phone).await, Vec::<String>::new());
@@ -167,11 +167,11 @@ async fn a_thousand_jobs_are_listed_searched_and_chosen_from() {
     let file = phone.downloaded().await;
     let bytes = std::fs::read(&file).expect("the file");
     let bundle = peelcast::job::bundle::unpack(&bytes).expect("an export");
-    assert_eq!((bundle.jobs.len(), bundle.photos.len()), (11, 11));
+    assert_eq!((bundle.jobs.len(), bundle.photos.len()), (19, 19));
     journey::says(
         &phone,
         "#backup-age",
-        &["within the hour", "989 jobs are in no backup"],
+        &["within the hour", "981 jobs are in no backup"],
     )
     .await;
 

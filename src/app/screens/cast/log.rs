@@ -159,15 +159,17 @@ fn Form(bench: Bench) -> impl IntoView {
                     <legend>"What was wrong"</legend>
                     <div class="pair">{Defect::ALL.into_iter().enumerate().map(one).shown()}</div>
                 </fieldset>
-                <label class="tick">
-                    <input
-                        id="log-worn"
-                        type="checkbox"
-                        prop:checked=worn
-                        on:change=move |event| worn.set(event_target_checked(&event))
-                    />
-                    <span>"The mould is done for"</span>
-                </label>
+                <div class="field">
+                    <label class="tick">
+                        <input
+                            id="log-worn"
+                            type="checkbox"
+                            prop:checked=worn
+                            on:change=move |event| worn.set(event_target_checked(&event))
+                        />
+                        <span>"The mould is done for"</span>
+                    </label>
+                </div>
                 {blank("log-note", "Note", "", "text", note)}
                 <button id="log-add" class="wide">
                     "Add to the log"

@@ -2,7 +2,7 @@
 //!
 //! Ids: `medium` (select), `copies`, `moulds`, `backing`, `filling-solid`, `filling-slush`,
 //! `filling-sheet`, `filling-thickness`, `medium-price`, `food-confirmed`, `cast-mass`, `cast-parts`,
-//! `cast-volume`, `cast-heat`, `cast-food`, `cast-release`, `cast-size`, `cast-batch`, `cast-life`,
+//! `cast-volume`, `cast-heat`, `cast-food`, `cast-spoils`, `cast-release`, `cast-size`, `cast-batch`, `cast-life`,
 //! `no-cast`, `cautions`; own.rs has those of a medium of one's own, log.rs those of what was cast.
 
 mod log;
@@ -141,6 +141,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
             <Field
                 id="copies"
                 label="Copies"
+                hint="In all."
                 value=Signal::derive(move || bench.read(|piece| piece.copies.to_string()))
                 read=copies
             />
@@ -164,7 +165,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
             <Field
                 id="medium-price"
                 label="Price of a kilogram"
-                hint="Of the medium, without its water; empty if it does not matter."
+                hint="Empty if unknown."
                 value=Signal::derive(move || {
                     bench
                         .read(|piece| piece.prices.medium_kg)
@@ -243,6 +244,7 @@ fn filling(bench: Bench) -> AnyView {
             answers=Signal::stored(answers)
             chosen=key
             choose
+            lines=true
         />
         <div hidden=move || now.get().thickness().is_none()>
             <Field
@@ -272,15 +274,17 @@ fn confirmation(bench: Bench) -> AnyView {
         });
     };
     view! {
-        <label class="tick" hidden=move || !asked()>
-            <input
-                id="food-confirmed"
-                type="checkbox"
-                prop:checked=move || bench.read(|piece| piece.confirmed_for_food)
-                on:change=confirm
-            />
-            <span>"I have read on the paste’s own sheet that it is declared for food."</span>
-        </label>
+        <div class="field" hidden=move || !asked()>
+            <label class="tick">
+                <input
+                    id="food-confirmed"
+                    type="checkbox"
+                    prop:checked=move || bench.read(|piece| piece.confirmed_for_food)
+                    on:change=confirm
+                />
+                <span>"I have read on the paste’s own sheet that it is declared for food."</span>
+            </label>
+        </div>
     }
     .into_any()
 }
@@ -336,6 +340,7 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         {brim}
         {heat(&plan.heat, system)}
         {food(plan.food)}
+        {spoils(bench)}
         {release(plan)}
         <div class="scroll" tabindex="0">
             <table id="cast-parts">
@@ -360,6 +365,18 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         {plan.why.iter().map(|reason| explain(reason, system)).shown()}
     }
     .into_any()
+}
+
+/// That what is chosen would end a mould that is kept for food.
+fn spoils(bench: Bench) -> Option<AnyView> {
+    let spoils = bench.read(|piece| {
+        let food = piece.medium.as_ref().is_some_and(|medium| medium.food);
+        piece.mould.food_only && !food
+    });
+    spoils.then(|| {
+        let text = "It is for food only. After this it never holds food again: take another mould, or a food.";
+        verdict_line("cast-spoils", "stop", "✕ This mould: ", text.to_owned())
+    })
 }
 
 /// Whether the mould wants a release agent.

@@ -107,18 +107,23 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
                 {blank("medium-set", "Can come out after, minutes", "", "decimal", set)}
                 {blank("medium-change", "Linear change, %", "Below zero if it shrinks; empty if unknown.", "text", change)}
             </div>
-            <label class="tick">
-                <input
-                    id="medium-food"
-                    type="checkbox"
-                    prop:checked=food
-                    on:change=move |event| food.set(event_target_checked(&event))
-                />
-                <span>"It is eaten"</span>
-            </label>
-            <ul id="medium-problems" class="error" role="alert" hidden=move || problems.with(Vec::is_empty)>
-                {move || problems.get().into_iter().map(|why| view! { <li>{why}</li> }).shown()}
-            </ul>
+            <div class="field">
+                <label class="tick">
+                    <input
+                        id="medium-food"
+                        type="checkbox"
+                        prop:checked=food
+                        on:change=move |event| food.set(event_target_checked(&event))
+                    />
+                    <span>"It is eaten"</span>
+                </label>
+            </div>
+            <div id="medium-problems" role="alert">
+                {move || {
+                    let said = problems.get().into_iter();
+                    said.map(|why| view! { <p class="error">{why}</p> }).shown()
+                }}
+            </div>
             <div class="row fill">
                 <button type="button" id="medium-cancel" on:click=move |_| open.set(false)>
                     "Leave it"
