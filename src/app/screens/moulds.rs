@@ -102,6 +102,13 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
     let noted = move |of: fn(&Mould) -> bool| {
         move || piece.with(|piece| piece.as_ref().is_some_and(|piece| of(&piece.mould)))
     };
+    // What held plaster or resin is no question any more.
+    let spoiled = Memo::new(move |_| {
+        piece.with(|piece| {
+            let casts = piece.as_ref().map_or(&[][..], |piece| &piece.casts);
+            casts.iter().any(|entry| !entry.food)
+        })
+    });
     let stored = move || {
         let stored = |piece: &Piece| piece.mould.stored.clone();
         piece.with(|piece| piece.as_ref().map(stored).unwrap_or_default())
@@ -132,7 +139,7 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
                     />
                 </div>
                 <div class="row fill">
-                    <label class="tick">
+                    <label class="tick" hidden=spoiled>
                         <input
                             id=format!("food-only-{n}")
                             type="checkbox"
@@ -159,6 +166,9 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
                         <span>"No longer cast from"</span>
                     </label>
                 </div>
+                <p class="soft" hidden=move || !spoiled.get()>
+                    "It has held what is not food, and never holds food again."
+                </p>
                 <a class="button" href=cast>
                     "Cast from it"
                 </a>

@@ -181,12 +181,14 @@ async fn copies_are_cast_counted_and_logged() {
     )
     .await;
     phone.fill("#stored-0", "Shed, second drawer").await;
-    phone.tap("#food-only-0").await;
-    let kept = |job: &Job| {
-        let mould = &job.pieces[0].mould;
-        mould.food_only && mould.stored == "Shed, second drawer"
-    };
+    let kept = |job: &Job| job.pieces[0].mould.stored == "Shed, second drawer";
     stored(&phone, "where it is", kept).await;
+    // After plaster nobody is asked whether it is for food.
+    journey::says(&phone, "#mould-0", &["never holds food again"]).await;
+    let asked = "return document.querySelector('#food-only-0').checkVisibility()";
+    assert_eq!(phone.js(asked, vec![]).await, false);
+    phone.tap("#retired-0").await;
+    stored(&phone, "no longer used", |job| job.pieces[0].mould.retired).await;
     phone.shot("shelf").await;
     sound(&phone).await;
 
