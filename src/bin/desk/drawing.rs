@@ -20,8 +20,15 @@ const SCALES: [f64; 11] = [
 ];
 const MM_PER_INCH: f64 = 25.4;
 
-/// Draws it, true to scale when it is printed at full size.
-pub fn outline(flat: &Flat, measured: &[Measured], border: Millimetres, system: System) -> String {
+/// Draws it, true to scale when it is printed at full size, over the photo laid flat where that has
+/// an address.
+pub fn outline(
+    flat: &Flat,
+    laid: Option<&str>,
+    measured: &[Measured],
+    border: Millimetres,
+    system: System,
+) -> String {
     let mm = |at: [f64; 2]| at.map(|x| x * flat.frame.mm_per_px);
     let ring = |ring: &Vec<[f64; 2]>| path(ring.iter().map(|at| mm(*at)));
     let corners = flat.rings.iter().flatten().map(|at| mm(*at));
@@ -55,11 +62,29 @@ pub fn outline(flat: &Flat, measured: &[Measured], border: Millimetres, system: 
         wide / scale,
         tall / scale
     );
+    let (inside, other) = match laid {
+        Some(_) => ("none", "none"),
+        None => ("#eee", "#fff"),
+    };
+    if let Some(laid) = laid {
+        // Pixels are counted from the middle of the first one.
+        let px = flat.frame.mm_per_px;
+        let wide_all = wide;
+        let [wide, tall] = [flat.frame.width, flat.frame.height].map(|n| f64::from(n) * px);
+        svg += &format!(
+            "<image href=\"{laid}\" x=\"{:.3}\" y=\"{:.3}\" width=\"{wide:.3}\" \
+             height=\"{tall:.3}\" preserveAspectRatio=\"none\"/>\n<rect x=\"{left:.2}\" \
+             y=\"{:.2}\" width=\"{wide_all:.2}\" height=\"{foot:.2}\" fill=\"#fff\"/>\n",
+            -px / 2.0,
+            -px / 2.0,
+            high[1] + 2.0 * margin
+        );
+    }
     svg += &format!(
-        "<path d=\"{shape}\" fill=\"none\" stroke=\"#ddd\" stroke-width=\"{:.2}\" \
-         stroke-linejoin=\"round\"/>\n<path d=\"{beside}\" fill=\"#fff\" stroke=\"#888\" \
-         vector-effect=\"non-scaling-stroke\"/>\n<path d=\"{shape}\" fill=\"#eee\" \
-         fill-rule=\"evenodd\"/>\n<path d=\"{shape}\" {line}/>\n",
+        "<path d=\"{shape}\" fill=\"none\" stroke=\"#ddd\" stroke-opacity=\"0.6\" \
+         stroke-width=\"{:.2}\" stroke-linejoin=\"round\"/>\n<path d=\"{beside}\" fill=\"{other}\" \
+         stroke=\"#888\" vector-effect=\"non-scaling-stroke\"/>\n<path d=\"{shape}\" \
+         fill=\"{inside}\" fill-rule=\"evenodd\"/>\n<path d=\"{shape}\" {line}/>\n",
         2.0 * b
     );
     for one in measured {

@@ -12,6 +12,7 @@ mod drawing;
 mod edge;
 mod field;
 mod homography;
+mod laid;
 mod lens;
 mod marks;
 mod pace;

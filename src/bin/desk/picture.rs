@@ -29,18 +29,7 @@ impl Picture {
         let name = field.text()?;
         let bytes = std::fs::read(folder.join(&name))
             .map_err(|e| field.error(format!("the file {name} can't be read: {e}.")))?;
-        let info = probe(&bytes).map_err(|e| field.error(e))?;
-        let stored = match info.format {
-            PictureFormat::Jpeg => jpeg(&bytes),
-            PictureFormat::Png => png(&bytes),
-            other => Err(format!(
-                "{} can't be read here. Save the picture as JPEG or PNG.",
-                other.name()
-            )),
-        };
-        let picture = stored
-            .map(|stored| stored.turned(orientation(&bytes)))
-            .map_err(|e| field.error(e))?;
+        let picture = Self::decoded(&bytes).map_err(|e| field.error(e))?;
         let wanted = wanted.unwrap_or(picture.size);
         if picture.size == wanted {
             return Ok(picture);
@@ -52,6 +41,20 @@ impl Picture {
             of(picture.size),
             of(wanted)
         )))
+    }
+
+    /// A JPEG or PNG file's bytes.
+    pub fn decoded(bytes: &[u8]) -> Result<Self, String> {
+        let info = probe(bytes).map_err(|e| e.to_string())?;
+        let stored = match info.format {
+            PictureFormat::Jpeg => jpeg(bytes),
+            PictureFormat::Png => png(bytes),
+            other => Err(format!(
+                "{} can't be read here. Save the picture as JPEG or PNG.",
+                other.name()
+            )),
+        };
+        Ok(stored?.turned(orientation(bytes)))
     }
 
     /// Its size.

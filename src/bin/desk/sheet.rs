@@ -2,12 +2,13 @@
 //! (`peelcast::job::sheet`).
 
 use crate::drawing;
+use crate::laid::laid;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use peelcast::coating::Stock;
 use peelcast::job::bundle::{Bundle, without_traces};
 use peelcast::job::sheet::{Body, Fact, Section, SheetPage, Style, sheet};
-use peelcast::job::{Begun, Memory, PhotoRef};
+use peelcast::job::{Begun, Memory, PhotoRef, Piece};
 use peelcast::quantity::show::System;
 use peelcast::survey::picture::{PictureFormat, probe};
 use std::fmt::Write;
@@ -73,21 +74,29 @@ pub fn page(found: &Bundle, system: System) -> String {
             clock: &|at| at.format("%Y-%m-%d %H:%M UTC").to_string(),
         };
         for (page, piece) in sheet(job, &style).iter().zip(&job.pieces) {
-            let photo = piece.photos().next();
-            let picture = photo.and_then(|photo| picture(found, photo));
-            html += &article(page, piece.border, picture.as_deref(), system);
+            html += &article(page, piece, found, system);
         }
     }
     html + "</body>\n</html>\n"
 }
 
-/// A piece from its head to its cautions. `picture` is the address of its first photo.
-fn article(
-    page: &SheetPage,
-    border: peelcast::quantity::Millimetres,
-    picture: Option<&str>,
-    system: System,
-) -> String {
+/// A piece from its head to its cautions.
+fn article(page: &SheetPage, piece: &Piece, found: &Bundle, system: System) -> String {
+    let laid = page.flat.as_ref().and_then(|flat| {
+        let photo = found
+            .photos
+            .iter()
+            .find(|photo| photo.id == flat.photo.id)?;
+        laid(&photo.bytes, flat)
+    });
+    // What can't be laid flat here is shown as it was taken.
+    let picture = match laid {
+        Some(_) => None,
+        None => piece
+            .photos()
+            .next()
+            .and_then(|photo| picture(found, photo)),
+    };
     let mut html = format!("<article id=\"sheet-{}\">\n", escaped(page.piece.as_str()));
     if let Some(notice) = page.notice {
         html += &format!("<p class=\"made-up\">{}</p>\n", escaped(notice));
@@ -97,7 +106,8 @@ fn article(
     html += &facts(&page.head);
     html += "</div>\n<div class=\"top\">\n<div>\n";
     if let Some(flat) = &page.flat {
-        html += &drawing::outline(flat, &page.measured, border, system);
+        let laid = laid.as_deref();
+        html += &drawing::outline(flat, laid, &page.measured, piece.border, system);
     }
     if let Some(picture) = picture {
         html += &format!(
