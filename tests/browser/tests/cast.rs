@@ -71,7 +71,8 @@ async fn copies_are_cast_counted_and_logged() {
 
     // Hollow it takes less, and what fills the mould for it is told.
     phone.tap("#filling-slush").await;
-    phone.wait("#filling-thickness").await;
+    let asked = "return document.querySelector('#filling-thickness').checkVisibility()";
+    phone.wait_until("how thick is asked", asked, vec![]).await;
     phone.fill("#filling-thickness", "0.05 mm").await;
     journey::says(
         &phone,
@@ -148,7 +149,8 @@ async fn copies_are_cast_counted_and_logged() {
     phone.shot("food").await;
 
     // A medium of one's own is typed from its sheet.
-    phone.tap("#toast-close").await;
+    let silent = "return !document.querySelector('#toast-close')";
+    phone.wait_until("the news is over", silent, vec![]).await;
     phone.choose("#medium", "own").await;
     phone.wait("#own-medium").await;
     phone.tap("#medium-use").await;
