@@ -71,8 +71,6 @@ fn due(desk: Desk) -> AnyView {
             view! {
                 <p id="backup-due" class="note">
                     {said}
-                    " "
-                    <a href=Route::Backup.to_string()>"Make one"</a>
                 </p>
             }
         })
