@@ -4,13 +4,12 @@ Source: the validator of PyPI's jsonschema (draft 2020-12), and the schemas and 
 tests/desk/. Broken requests must be refused by the schema and by the desk, which names the field.
 """
 
-import copy
 import json
 import pathlib
 
 import jsonschema
 
-from desk import Verdict, ask
+from desk import Verdict, ask, changed
 
 FOLDER = pathlib.Path(__file__).resolve().parent.parent / "desk"
 
@@ -23,19 +22,6 @@ def validator(name):
     schema = load(name)
     jsonschema.Draft202012Validator.check_schema(schema)
     return jsonschema.Draft202012Validator(schema)
-
-
-def changed(request, path, value):
-    """The request with one field set, or removed where the value is `...`."""
-    request = copy.deepcopy(request)
-    at = request
-    for step in path[:-1]:
-        at = at[step]
-    if value is ...:
-        del at[path[-1]]
-    else:
-        at[path[-1]] = value
-    return request
 
 
 verdict = Verdict()

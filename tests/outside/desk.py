@@ -1,5 +1,6 @@
 """Runs the program `desk`; the environment variable PEELCAST_DESK says where it is."""
 
+import copy
 import json
 import os
 import subprocess
@@ -21,6 +22,19 @@ def ask(verb, requests):
     if done.returncode != 0:
         sys.exit(f"desk {verb} failed ({done.returncode}): {done.stdout}{done.stderr}")
     return json.loads(done.stdout)
+
+
+def changed(request, path, value):
+    """The request with one field set, or removed where the value is `...`."""
+    request = copy.deepcopy(request)
+    at = request
+    for step in path[:-1]:
+        at = at[step]
+    if value is ...:
+        del at[path[-1]]
+    else:
+        at[path[-1]] = value
+    return request
 
 
 class Verdict:
