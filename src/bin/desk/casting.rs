@@ -1,13 +1,13 @@
 //! `desk casting`: volume, mix, heat, food, release, size, time and cost of copies, and the mould's
 //! life.
 
-use super::coating::{estimate, heights, material, one_of, whole};
+use super::coating::{estimate, heights, material, one_of, relief, whole};
 use super::field::{Field, Fields};
 use peelcast::casting::{
     CastEntry, CastInput, CastPlan, CastPrices, CastingError, Filling, Generation, Gypsum,
     HeatVerdict, MediumCard, MediumFamily, MixPart, OwnMedium, cast, own_medium, starter_media,
 };
-use peelcast::coating::{Relief, ReliefKind, check_price, starter_cards};
+use peelcast::coating::{check_price, starter_cards};
 use peelcast::quantity::show::System;
 use peelcast::quantity::{
     Celsius, Estimate, Grams, GramsPerMillilitre, Millimetres, Minutes, Quantity, SquareMillimetres,
@@ -198,23 +198,13 @@ fn input(fields: &Fields<'_>) -> Result<CastInput, String> {
             return Err("area_mm2: give the footprint's area, or heights.".to_owned());
         }
     };
-    let kind = match fields.optional("relief") {
-        Some(field) => one_of::<ReliefKind>(&field, "low, middle or high")?,
-        None => ReliefKind::default(),
-    };
-    let highest = match (fields.optional("highest_mm"), &map) {
-        (Some(field), _) => Millimetres(field.number()?),
-        (None, Some(map)) => map.highest(),
-        (None, None) => {
-            return Err("highest_mm: give the height of the highest point, or heights.".to_owned());
-        }
-    };
+    let relief = relief(fields, map.as_ref())?;
     let card = match fields.optional("material") {
         Some(field) => material(&field)?,
         None => starter_cards().swap_remove(0),
     };
     let medium = medium(&fields.required("medium")?)?;
-    let mut input = CastInput::of_piece(area, Relief { kind, highest }, medium, card);
+    let mut input = CastInput::of_piece(area, relief, medium, card);
     input.heights = map;
     input.stands_out = spread(fields, "stands_out_ml")?;
     input.surface = spread(fields, "surface_mm2")?;

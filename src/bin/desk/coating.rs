@@ -238,18 +238,8 @@ fn input(fields: &Fields<'_>) -> Result<PlanInput, String> {
             );
         }
     };
-    let kind = match fields.optional("relief") {
-        Some(field) => one_of::<ReliefKind>(&field, "low, middle or high")?,
-        None => ReliefKind::default(),
-    };
-    let highest = match (fields.optional("highest_mm"), &heights) {
-        (Some(field), _) => Millimetres(field.number()?),
-        (None, Some(map)) => map.highest(),
-        (None, None) => {
-            return Err("highest_mm: give the height of the highest point, or heights.".to_owned());
-        }
-    };
-    let mut input = PlanInput::of_piece(area, perimeter, Relief { kind, highest });
+    let relief = relief(fields, heights.as_ref())?;
+    let mut input = PlanInput::of_piece(area, perimeter, relief);
     input.rings = rings;
     input.heights = heights;
     if let Some(field) = fields.optional("material") {
@@ -427,6 +417,22 @@ fn patch_test(field: &Field<'_>, card: &MaterialCard) -> Result<PatchTest, Strin
         sealed: fields.optional("sealed").map_or(Ok(false), |f| f.truth())?,
         result: Some(one_of(&result, "cured, sticky or stained")?),
     })
+}
+
+/// The kind of relief and its highest point, which a height map tells as well.
+pub fn relief(fields: &Fields<'_>, heights: Option<&HeightMap>) -> Result<Relief, String> {
+    let kind = match fields.optional("relief") {
+        Some(field) => one_of::<ReliefKind>(&field, "low, middle or high")?,
+        None => ReliefKind::default(),
+    };
+    let highest = match (fields.optional("highest_mm"), heights) {
+        (Some(field), _) => Millimetres(field.number()?),
+        (None, Some(map)) => map.highest(),
+        (None, None) => {
+            return Err("highest_mm: give the height of the highest point, or heights.".to_owned());
+        }
+    };
+    Ok(Relief { kind, highest })
 }
 
 /// A starter card by its name, or the numbers of a sheet.
