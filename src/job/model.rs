@@ -1,7 +1,7 @@
 //! What a job and its pieces hold.
 
 use super::visit::Visit;
-use super::{JobId, Mould, PhotoRef, PieceId, Shot};
+use super::{JobId, Mould, PhotoRef, PieceId, Removed, Shot};
 use crate::casting::{CastEntry, Filling, MediumCard};
 use crate::clock::{Calendar, LogNote, Moment};
 use crate::coating::{
@@ -43,6 +43,9 @@ pub struct Job {
     pub made_up: bool,
     /// The ornaments of this job.
     pub pieces: Vec<Piece>,
+    /// Those that were taken out and can be brought back; none in an export.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub removed: Vec<Removed>,
     /// The time on site as the user wants it.
     pub visit: Visit,
     /// What was given to the phone's own calendar.
@@ -69,6 +72,7 @@ impl Default for Job {
             note: String::new(),
             made_up: false,
             pieces: Vec::new(),
+            removed: Vec::new(),
             visit: Visit::default(),
             calendar: Calendar::default(),
             created: DateTime::UNIX_EPOCH,

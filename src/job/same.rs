@@ -9,13 +9,14 @@ use serde_json::Value;
 const LAST_DIGIT: f64 = 1e-12;
 
 impl Job {
-    /// Whether both say the same, apart from the count and the time of their changes.
+    /// Whether both say the same, apart from the count and the time of their
+    /// changes, and from what was taken out.
     pub fn says_the_same(&self, other: &Self) -> bool {
         let content = |job: &Self| {
             serde_json::to_value(Self {
                 rev: 0,
                 changed: DateTime::UNIX_EPOCH,
-                ..job.clone()
+                ..job.without_removed()
             })
         };
         matches!((content(self), content(other)), (Ok(a), Ok(b)) if same(&a, &b))

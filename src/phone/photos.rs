@@ -2,7 +2,7 @@
 
 use super::database::{self, PHOTOS, Trouble};
 use super::store;
-use crate::job::{Job, PhotoId, Piece};
+use crate::job::{Job, PhotoId};
 use js_sys::Reflect;
 use std::collections::BTreeSet;
 use wasm_bindgen::prelude::*;
@@ -38,11 +38,8 @@ pub async fn has(id: &PhotoId) -> bool {
 
 /// Takes away the photos that neither a job nor the journal names any more.
 pub async fn clear_unused(jobs: &[Job]) -> Result<(), Trouble> {
-    let pieces = jobs.iter().flat_map(|job| &job.pieces);
-    let used: BTreeSet<&str> = pieces
-        .flat_map(Piece::photos)
-        .map(|photo| photo.id.as_str())
-        .collect();
+    let photos = jobs.iter().flat_map(Job::photos);
+    let used: BTreeSet<&str> = photos.map(|photo| photo.id.as_str()).collect();
     let stored = database::read(PHOTOS).await?.keys("").await?;
     for id in stored.iter().filter(|id| !used.contains(id.as_str())) {
         let entry = database::read(PHOTOS).await?.get(id).await?;

@@ -9,7 +9,7 @@
 use super::database::{self, JOURNAL, Trouble, Work};
 use super::{local, now};
 use crate::job::storage::{Unreadable, Version, recover_read};
-use crate::job::{Job, JobId};
+use crate::job::{BIN_DAYS, Job, JobId};
 use chrono::{DateTime, TimeDelta, Utc};
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,8 +18,6 @@ use std::collections::{BTreeMap, BTreeSet};
 const KEPT_TWICE: usize = 100;
 /// How many versions of a job the journal keeps.
 const VERSIONS_KEPT: usize = 12;
-/// How long a deleted job can be brought back.
-pub const BIN_DAYS: i64 = 30;
 
 /// What was found at start-up.
 pub struct Opened {

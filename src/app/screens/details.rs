@@ -13,6 +13,7 @@ use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
 use crate::coating::{Finish, Posture, Substrate};
 use crate::job::{JobId, Piece, PieceId};
+use crate::phone;
 use crate::quantity::{Degrees, parse, show};
 use leptos::prelude::*;
 
@@ -140,8 +141,9 @@ pub fn Details(
         let name = record.with(|piece| piece.as_ref().map(standing::piece_name));
         let what = format!("{} deleted", name.unwrap_or("Piece".into()));
         desk.go(&Route::Job(job.clone()));
+        let now = phone::now();
         desk.update_and_tell(&job, &what, move |job| {
-            job.pieces.retain(|piece| piece.id != id);
+            job.remove_piece(&id, now);
         });
     };
     let measure = {

@@ -1,18 +1,18 @@
 //! One job: its pieces, whose it is, leave to mould, and its record.
 //!
-//! Ids: `pieces` (the list), `add-piece`, `open-day`, `job-name`, `job-place`, `job-date`, `job-contact`,
+//! Ids: `pieces` (the list), `removed`, `add-piece`, `open-day`, `job-name`, `job-place`, `job-date`, `job-contact`,
 //! `job-note`, `permission-granted`, `permission-by`, `permission-on`, `permission-note`,
 //! `export-job`, `share-job`, `open-sheet`, `kit-table`, `log-table`, `delete-job`.
 
 use crate::app::parts::form::{Day, Tick, Words};
-use crate::app::parts::shown::Shown;
+use crate::app::parts::shown::{Shown, keyed};
 use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::job::bundle::Traces;
 use crate::job::table;
-use crate::job::{Job, JobId, Piece, PieceId, Stage, learned_from};
+use crate::job::{BIN_DAYS, Job, JobId, Piece, PieceId, Removed, Stage, learned_from};
 use crate::phone;
 use leptos::prelude::*;
 
@@ -60,6 +60,7 @@ pub fn JobPage(
         <ul id="pieces" class="list" hidden=no_pieces>
             {move || pieces.get().into_iter().map(|piece| one(id, piece)).shown()}
         </ul>
+        {removed(id)}
         <button id="add-piece" class="main wide" on:click=add>
             "Add a piece"
         </button>
@@ -75,6 +76,37 @@ pub fn JobPage(
         <Leave id />
         <Record id />
     }
+}
+
+/// The pieces that were taken out, each with a way back.
+fn removed(id: StoredValue<JobId>) -> AnyView {
+    let desk = use_desk();
+    let all = read(id, |job| {
+        let one = |removed: &Removed| (removed.piece.id.clone(), removed.piece.title().to_owned());
+        job.removed.iter().map(one).collect::<Vec<_>>()
+    });
+    let one = move |(piece, name): (PieceId, String)| {
+        let back = move |_| {
+            let piece = piece.clone();
+            let what = "Piece brought back";
+            desk.update(&id.get_value(), what, move |job| job.bring_back(&piece));
+        };
+        view! {
+            <li class="row">
+                <span class="grow">{name}</span>
+                <button on:click=back>"Bring back"</button>
+            </li>
+        }
+        .into_any()
+    };
+    view! {
+        <details id="removed" hidden=move || all.with(Vec::is_empty)>
+            <summary>"Deleted pieces"</summary>
+            <p class="hint">{format!("They are kept for {BIN_DAYS} days.")}</p>
+            <ul class="list">{keyed(move || all.get(), one)}</ul>
+        </details>
+    }
+    .into_any()
 }
 
 /// A piece's line, drawn anew when the piece changes.

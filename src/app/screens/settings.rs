@@ -10,9 +10,10 @@ use crate::app::record;
 use crate::app::route::Route;
 use crate::app::settings::Theme;
 use crate::app::state::use_desk;
+use crate::job::BIN_DAYS;
 use crate::phone::alert;
 use crate::phone::room::{self, Room};
-use crate::phone::store::{BIN_DAYS, Deleted};
+use crate::phone::store::Deleted;
 use crate::quantity::show::System;
 use leptos::prelude::*;
 

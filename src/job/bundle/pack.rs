@@ -61,19 +61,17 @@ pub fn pack(
     traces: Traces,
     exported: DateTime<Utc>,
 ) -> Result<Packed, PackError> {
-    let nameless: Vec<Job> = match traces {
-        Traces::Removed => jobs.iter().map(nameless).collect(),
-        Traces::Kept => Vec::new(),
+    let leaving: fn(&Job) -> Job = match traces {
+        Traces::Removed => nameless,
+        Traces::Kept => Job::without_removed,
     };
+    let leaving: Vec<Job> = jobs.iter().map(leaving).collect();
     let record = Record {
         format: FORMAT.to_owned(),
         schema: SCHEMA,
         app: env!("CARGO_PKG_VERSION").to_owned(),
         exported,
-        jobs: match traces {
-            Traces::Removed => &nameless,
-            Traces::Kept => jobs,
-        },
+        jobs: &leaving,
     };
     let json = serde_json::to_value(&record)
         .and_then(|record| serde_json::to_vec_pretty(&record))

@@ -71,7 +71,7 @@ pub fn without_traces(photo: &[u8]) -> Result<Vec<u8>, Untraceable> {
 
 /// The same job without the names of the cameras. Nothing that is measured depends on them.
 pub(super) fn nameless(job: &Job) -> Job {
-    let mut job = job.clone();
+    let mut job = job.without_removed();
     for piece in &mut job.pieces {
         let shots = piece
             .shots
