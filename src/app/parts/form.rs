@@ -1,7 +1,8 @@
 //! Fields for words, dates and yes or no; numbers have [`super::field::Field`].
 
-use super::field::field_shell;
-use crate::quantity::iso;
+use super::field::{Field, field_shell};
+use super::shown::Shown;
+use crate::quantity::{iso, parse, show};
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
@@ -129,27 +130,103 @@ pub fn Tick(
     /// Stores the tick.
     store: impl Fn(bool) + 'static,
 ) -> impl IntoView {
-    view! {
-        <div class="field">
-            <label class="tick">
-                <input
-                    id=id
-                    type="checkbox"
-                    prop:checked=value
-                    on:change=move |event| store(ticked(&event))
-                />
-                <span>{label}</span>
-            </label>
-        </div>
-    }
+    view! { <div class="field">{tick(id, said(label), value, store)}</div> }
 }
 
-/// What a tap on a tick box asks for. The box itself goes back to what is stored, and follows
-/// once the change is.
-pub fn ticked(event: &web_sys::Event) -> bool {
-    let on = event_target_checked(event);
-    event_target::<web_sys::HtmlInputElement>(event).set_checked(!on);
-    on
+/// A box to tick beside its words, all of which is the target. The box itself goes back to what is
+/// stored, and follows once the change is.
+pub fn tick(
+    id: impl Into<String>,
+    words: AnyView,
+    value: Signal<bool>,
+    store: impl Fn(bool) + 'static,
+) -> AnyView {
+    boxed_tick(id.into(), words, value, Box::new(store))
+}
+
+/// Words as a tick box shows them.
+pub fn said(words: impl Into<String>) -> AnyView {
+    view! { <span>{words.into()}</span> }.into_any()
+}
+
+/// Boxed, so that all tick boxes share their code.
+fn boxed_tick(
+    id: String,
+    words: AnyView,
+    value: Signal<bool>,
+    store: Box<dyn Fn(bool)>,
+) -> AnyView {
+    let change = move |event: web_sys::Event| {
+        let on = event_target_checked(&event);
+        event_target::<web_sys::HtmlInputElement>(&event).set_checked(!on);
+        store(on);
+    };
+    view! {
+        <label class="tick">
+            <input id=id type="checkbox" prop:checked=value on:change=change />
+            {words}
+        </label>
+    }
+    .into_any()
+}
+
+/// A price in a currency of the user's own, or none. `store` is asked to take it, or to say why not.
+pub fn price(
+    id: &'static str,
+    label: &'static str,
+    hint: &'static str,
+    value: impl Fn() -> Option<f64> + Send + Sync + 'static,
+    store: impl Fn(Option<f64>) -> Result<(), String> + 'static,
+) -> AnyView {
+    let shown = move || value().map_or(String::new(), |price| show::number(price, 2));
+    let read = move |text: &str| {
+        store(match text.trim() {
+            "" => None,
+            text => Some(parse::number(text).map_err(|why| why.to_string())?),
+        })
+    };
+    view! { <Field id=id label=label hint=hint value=Signal::derive(shown) read /> }.into_any()
+}
+
+/// A list to pick one from: what each is called, and whether it holds now. `choose` gets the place
+/// of the one picked.
+pub fn pick_list(
+    id: &'static str,
+    label: &'static str,
+    hint: &'static str,
+    names: Vec<String>,
+    now: Signal<Option<usize>>,
+    choose: impl Fn(usize) + 'static,
+) -> AnyView {
+    let options = names.into_iter().enumerate().map(|(n, name)| {
+        view! {
+            <option value=n.to_string() prop:selected=move || now.get() == Some(n)>
+                {name}
+            </option>
+        }
+    });
+    let options = options.shown();
+    let change = move |event: web_sys::Event| {
+        let kept = now.get_untracked().map_or(String::new(), |n| n.to_string());
+        if let Ok(n) = picked(&event, &kept).parse() {
+            choose(n);
+        }
+    };
+    // A list of things that there are has no error.
+    field_shell(
+        id.into(),
+        Signal::stored(label.into()),
+        Signal::stored(hint.into()),
+        Signal::stored(None),
+        move |described| {
+            view! {
+                <select id=id aria-describedby=described on:change=change>
+                    {options}
+                </select>
+            }
+            .into_any()
+        },
+    )
 }
 
 /// What a pick from a list asks for. The list itself goes back to what is stored, and follows once

@@ -4,6 +4,7 @@
 //! `backup-share`, `keep-traces`; parts/find.rs has those of the search.
 
 use crate::app::parts::find::Find;
+use crate::app::parts::form::tick;
 use crate::app::parts::shown::keyed;
 use crate::app::record;
 use crate::app::state::{Desk, use_desk};
@@ -47,6 +48,12 @@ pub fn BackupPage() -> impl IntoView {
         true => Traces::Kept,
         false => Traces::Removed,
     };
+    let traces_kept = view! {
+        <span class="lines">
+            "Photos keep place, time and camera"
+            <small>"Else what they tell of these is taken out of the copies in the file."</small>
+        </span>
+    };
     let none = move || chosen.with(BTreeSet::is_empty);
     let ids = move || chosen.get_untracked().into_iter().collect::<Vec<_>>();
     let all = move |_| chosen.set(find.found.get_untracked().into_iter().collect());
@@ -70,18 +77,7 @@ pub fn BackupPage() -> impl IntoView {
         </ul>
         {find.more()}
         <div class="field">
-            <label class="tick">
-                <input
-                    id="keep-traces"
-                    type="checkbox"
-                    prop:checked=kept
-                    on:change=move |event| kept.set(event_target_checked(&event))
-                />
-                <span class="lines">
-                    "Photos keep place, time and camera"
-                    <small>"Else what they tell of these is taken out of the copies in the file."</small>
-                </span>
-            </label>
+            {tick("keep-traces", traces_kept.into_any(), kept.into(), move |on| kept.set(on))}
         </div>
         <div class="bar">
             <button
@@ -107,9 +103,9 @@ pub fn BackupPage() -> impl IntoView {
 fn one(desk: Desk, find: Find, chosen: RwSignal<BTreeSet<JobId>>, id: JobId) -> AnyView {
     let line = find.line(id.clone());
     let held = id.clone();
-    let is = Memo::new(move |_| chosen.with(|chosen| chosen.contains(&held)));
-    let choose = move |event: web_sys::Event| {
-        let yes = event_target_checked(&event);
+    let is = Signal::derive(move || chosen.with(|chosen| chosen.contains(&held)));
+    let name = format!("backup-{}", id);
+    let choose = move |yes| {
         chosen.update(|chosen| {
             match yes {
                 true => chosen.insert(id.clone()),
@@ -144,13 +140,5 @@ fn one(desk: Desk, find: Find, chosen: RwSignal<BTreeSet<JobId>>, id: JobId) -> 
             }
         })
     };
-    view! {
-        <li>
-            <label class="tick">
-                <input type="checkbox" prop:checked=is on:change=choose />
-                {words}
-            </label>
-        </li>
-    }
-    .into_any()
+    view! { <li>{tick(name, words.into_any(), is, choose)}</li> }.into_any()
 }

@@ -6,8 +6,7 @@
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::Field;
-use crate::app::parts::form::{Tick, Words, picked};
-use crate::app::parts::shown::Shown;
+use crate::app::parts::form::{Tick, Words, pick_list};
 use crate::app::parts::standing;
 use crate::app::route::{Page, Route};
 use crate::app::state::use_desk;
@@ -80,45 +79,38 @@ pub fn Details(
         );
         Ok(())
     };
-    let finishes = Finish::ALL.map(|finish| {
-        view! {
-            <option
-                value=key(finish.name())
-                prop:selected=move || record.with(|p| p.as_ref().is_some_and(|p| p.finish == finish))
-            >
-                {finish.name()}
-            </option>
-        }
-    });
-    let choose_finish = move |event| {
-        let kept = record.with_untracked(|p| p.as_ref().map(|p| key(p.finish.name())));
-        let chosen = picked(&event, &kept.unwrap_or_default());
-        if let Some(finish) = Finish::ALL.into_iter().find(|f| key(f.name()) == chosen) {
-            keep(
-                "Finish changed",
-                Box::new(move |piece| piece.finish = finish),
-            );
-        }
-    };
-    let substrates = Substrate::ALL.map(|substrate| {
-        let holds = move || record.with(|p| p.as_ref().is_some_and(|p| p.substrate == substrate));
-        view! {
-            <option value=key(substrate.name()) prop:selected=holds>
-                {substrate.name()}
-            </option>
-        }
-    });
-    let choose_substrate = move |event| {
-        let kept = record.with_untracked(|p| p.as_ref().map(|p| key(p.substrate.name())));
-        let chosen = picked(&event, &kept.unwrap_or_default());
-        let mut all = Substrate::ALL.into_iter();
-        if let Some(substrate) = all.find(|s| key(s.name()) == chosen) {
-            keep(
-                "Substrate changed",
-                Box::new(move |piece| piece.substrate = substrate),
-            );
-        }
-    };
+    let finishes = pick_list(
+        "piece-finish",
+        "How its surface is finished",
+        "It decides what is checked before you pack, and whether sealer and release go into the bag.",
+        Finish::ALL.map(|finish| finish.name().to_owned()).into(),
+        Signal::derive(move || {
+            let now = record.with(|piece| piece.as_ref().map(|piece| piece.finish));
+            Finish::ALL.iter().position(|finish| Some(*finish) == now)
+        }),
+        move |n| {
+            let change = move |piece: &mut Piece| piece.finish = Finish::ALL[n];
+            keep("Finish changed", Box::new(change));
+        },
+    );
+    let substrates = pick_list(
+        "piece-substrate",
+        "Kind of material",
+        "Some things keep a paste from curing, and some drink its oil.",
+        Substrate::ALL
+            .map(|substrate| substrate.name().to_owned())
+            .into(),
+        Signal::derive(move || {
+            let now = record.with(|piece| piece.as_ref().map(|piece| piece.substrate));
+            Substrate::ALL
+                .iter()
+                .position(|substrate| Some(*substrate) == now)
+        }),
+        move |n| {
+            let change = move |piece: &mut Piece| piece.substrate = Substrate::ALL[n];
+            keep("Substrate changed", Box::new(change));
+        },
+    );
     let is = move |part: fn(&Piece) -> bool| {
         Memo::new(move |_| record.with(|piece| piece.as_ref().is_some_and(part)))
     };
@@ -164,28 +156,8 @@ pub fn Details(
             value=read(|piece| piece.material.clone())
             store=move |text| keep("Material changed", Box::new(move |piece| piece.material = text))
         />
-        <div class="field">
-            <label for="piece-substrate">"Kind of material"</label>
-            <p id="piece-substrate-hint" class="hint">
-                "Some things keep a paste from curing, and some drink its oil."
-            </p>
-            <select
-                id="piece-substrate"
-                aria-describedby="piece-substrate-hint"
-                on:change=choose_substrate
-            >
-                {substrates.into_iter().shown()}
-            </select>
-        </div>
-        <div class="field">
-            <label for="piece-finish">"How its surface is finished"</label>
-            <p id="piece-finish-hint" class="hint">
-                "It decides what is checked before you pack, and whether sealer and release go into the bag."
-            </p>
-            <select id="piece-finish" aria-describedby="piece-finish-hint" on:change=choose_finish>
-                {finishes.into_iter().shown()}
-            </select>
-        </div>
+        {substrates}
+        {finishes}
         <Tick
             id="piece-heritage"
             label="Old, listed or valuable, or something rests on it"
@@ -251,8 +223,3 @@ const POSTURES: [(Posture, &str, &str, &str); 3] = [
         "On a ceiling or soffit: wet paste may drop.",
     ),
 ];
-
-/// A name's value in the form: the same in one word.
-fn key(name: &str) -> String {
-    name.replace([' ', ','], "-")
-}

@@ -3,7 +3,7 @@
 //! Ids: `moulds` (the list), `no-moulds`; of each mould `mould-N` with `stored-N`, `food-only-N`,
 //! `retired-N`, counted from 0.
 
-use crate::app::parts::form::ticked;
+use crate::app::parts::form::{said, tick};
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::{Shown, keyed};
 use crate::app::parts::standing;
@@ -88,8 +88,9 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
     });
     let cast = Route::Piece(job.clone(), id.clone(), Page::Cast).to_string();
     let names = StoredValue::new((job, id));
-    let change = move |what: &'static str, change: fn(&mut Mould, bool), on: bool| {
+    let change = move |change: fn(&mut Mould, bool), on: bool| {
         let (job, id) = names.get_value();
+        let what = "Mould’s use changed";
         desk.update_piece(&job, &id, what, move |piece| change(&mut piece.mould, on));
     };
     let store = move |event: web_sys::Event| {
@@ -100,7 +101,8 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
         });
     };
     let noted = move |of: fn(&Mould) -> bool| {
-        move || piece.with(|piece| piece.as_ref().is_some_and(|piece| of(&piece.mould)))
+        let is = move |piece: &Option<Piece>| piece.as_ref().is_some_and(|piece| of(&piece.mould));
+        Signal::derive(move || piece.with(is))
     };
     // What held plaster or resin is no question any more.
     let spoiled = Memo::new(move |_| {
@@ -139,32 +141,20 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
                     />
                 </div>
                 <div class="row fill">
-                    <label class="tick" hidden=spoiled>
-                        <input
-                            id=format!("food-only-{n}")
-                            type="checkbox"
-                            prop:checked=noted(|mould| mould.food_only)
-                            on:change=move |event| change(
-                                "Mould’s use changed",
-                                |mould, on| mould.food_only = on,
-                                ticked(&event),
-                            )
-                        />
-                        <span>"For food only"</span>
-                    </label>
-                    <label class="tick">
-                        <input
-                            id=format!("retired-{n}")
-                            type="checkbox"
-                            prop:checked=noted(|mould| mould.retired)
-                            on:change=move |event| change(
-                                "Mould’s use changed",
-                                |mould, on| mould.retired = on,
-                                ticked(&event),
-                            )
-                        />
-                        <span>"No longer cast from"</span>
-                    </label>
+                    <div hidden=spoiled>
+                        {tick(
+                            format!("food-only-{n}"),
+                            said("For food only"),
+                            noted(|mould| mould.food_only),
+                            move |on| change(|mould, on| mould.food_only = on, on),
+                        )}
+                    </div>
+                    {tick(
+                        format!("retired-{n}"),
+                        said("No longer cast from"),
+                        noted(|mould| mould.retired),
+                        move |on| change(|mould, on| mould.retired = on, on),
+                    )}
                 </div>
                 <p class="soft" hidden=move || !spoiled.get()>
                     "It has held what is not food, and never holds food again."

@@ -536,11 +536,13 @@ impl Phone {
             .await;
     }
 
-    /// Chooses an option of a select by its value.
+    /// Chooses an option of a select by its words or its value.
     pub async fn choose(&self, css: &str, value: &str) {
         self.wait(css).await;
-        let script = "const s = document.querySelector(arguments[0]); s.value = arguments[1]; \
-            if (s.value !== arguments[1]) return false; \
+        let script = "const s = document.querySelector(arguments[0]); const o = \
+            [...s.options ?? []].find((o) => o.text === arguments[1]); \
+            const value = o ? o.value : arguments[1]; s.value = value; \
+            if (s.value !== value) return false; \
             s.dispatchEvent(new Event('input', {bubbles: true})); \
             s.dispatchEvent(new Event('change', {bubbles: true})); return true";
         let done = self.js(script, vec![json!(css), json!(value)]).await;

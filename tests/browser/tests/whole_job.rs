@@ -119,7 +119,7 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     phone.tap("#add-piece").await;
     phone.fill("#piece-name", "Rose above the door").await;
     phone.fill("#piece-material", "lime plaster").await;
-    phone.choose("#piece-substrate", "gypsum-plaster").await;
+    phone.choose("#piece-substrate", "gypsum plaster").await;
     phone.choose("#piece-finish", "painted").await;
     phone.fill("#piece-temperature", "18").await;
     phone.shot("piece").await;

@@ -5,6 +5,7 @@
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::blank::{Blank, blank};
+use crate::app::parts::form::{Tick, said, tick};
 use crate::app::parts::shown::{Shown, keyed};
 use crate::app::screens::coat::countdown;
 use crate::casting::{CastEntry, Defect, check_copies};
@@ -129,8 +130,7 @@ fn Form(bench: Bench) -> impl IntoView {
         worn.set(false);
     };
     let one = move |(n, defect): (usize, Defect)| {
-        let choose = move |event| {
-            let yes = event_target_checked(&event);
+        let choose = move |yes| {
             defects.update(|defects| {
                 match yes {
                     true => defects.insert(n),
@@ -138,17 +138,9 @@ fn Form(bench: Bench) -> impl IntoView {
                 };
             });
         };
-        view! {
-            <label class="tick">
-                <input
-                    id=format!("defect-{n}")
-                    type="checkbox"
-                    prop:checked=move || defects.with(|defects| defects.contains(&n))
-                    on:change=choose
-                />
-                <span>{countdown::capital(defect.name())}</span>
-            </label>
-        }
+        let seen = Signal::derive(move || defects.with(|defects| defects.contains(&n)));
+        let words = said(countdown::capital(defect.name()));
+        tick(format!("defect-{n}"), words, seen, choose)
     };
     view! {
         <details id="cast-add">
@@ -159,17 +151,12 @@ fn Form(bench: Bench) -> impl IntoView {
                     <legend>"What was wrong"</legend>
                     <div class="pair">{Defect::ALL.into_iter().enumerate().map(one).shown()}</div>
                 </fieldset>
-                <div class="field">
-                    <label class="tick">
-                        <input
-                            id="log-worn"
-                            type="checkbox"
-                            prop:checked=worn
-                            on:change=move |event| worn.set(event_target_checked(&event))
-                        />
-                        <span>"The mould is done for"</span>
-                    </label>
-                </div>
+                <Tick
+                    id="log-worn"
+                    label="The mould is done for"
+                    value=worn
+                    store=move |on| worn.set(on)
+                />
                 {blank("log-note", "Note", "", "text", note)}
                 <button id="log-add" class="wide">
                     "Add to the log"

@@ -14,7 +14,7 @@ use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::drawings::{CAST, Drawn};
 use crate::app::parts::explain::explain;
 use crate::app::parts::field::Field;
-use crate::app::parts::form::{picked, ticked};
+use crate::app::parts::form::{Tick, picked, price};
 use crate::app::parts::missing::missing;
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
@@ -107,11 +107,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
         bench.change("Moulds changed", move |piece| piece.moulds = count as u32);
         Ok(())
     };
-    let price = move |text: &str| {
-        let price = match text.trim() {
-            "" => None,
-            text => Some(parse::number(text).map_err(|e| e.to_string())?),
-        };
+    let store_price = move |price: Option<f64>| {
         if let Some(price) = price {
             check_price(price).map_err(|e| e.to_string())?;
         }
@@ -162,17 +158,13 @@ fn Inputs(bench: Bench) -> impl IntoView {
                 })
                 read=backing
             />
-            <Field
-                id="medium-price"
-                label="Price of a kilogram"
-                hint="Empty if unknown."
-                value=Signal::derive(move || {
-                    bench
-                        .read(|piece| piece.prices.medium_kg)
-                        .map_or(String::new(), |price| show::number(price, 2))
-                })
-                read=price
-            />
+            {price(
+                "medium-price",
+                "Price of a kilogram",
+                "Empty if unknown.",
+                move || bench.read(|piece| piece.prices.medium_kg),
+                store_price,
+            )}
         </div>
         {confirmation(bench)}
     }
@@ -267,23 +259,19 @@ fn confirmation(bench: Bench) -> AnyView {
             food && piece.card.food == FoodStatement::DeclaredByMaker
         })
     };
-    let confirm = move |event| {
-        let yes = ticked(&event);
+    let confirm = move |yes| {
         bench.change("Food declaration changed", move |piece| {
             piece.confirmed_for_food = yes
         });
     };
     view! {
-        <div class="field" hidden=move || !asked()>
-            <label class="tick">
-                <input
-                    id="food-confirmed"
-                    type="checkbox"
-                    prop:checked=move || bench.read(|piece| piece.confirmed_for_food)
-                    on:change=confirm
-                />
-                <span>"I have read on the paste’s own sheet that it is declared for food."</span>
-            </label>
+        <div hidden=move || !asked()>
+            <Tick
+                id="food-confirmed"
+                label="I have read on the paste’s own sheet that it is declared for food."
+                value=Signal::derive(move || bench.read(|piece| piece.confirmed_for_food))
+                store=confirm
+            />
         </div>
     }
     .into_any()

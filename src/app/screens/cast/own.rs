@@ -6,7 +6,7 @@
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::blank::{Blank, blank};
-use crate::app::parts::form::picked;
+use crate::app::parts::form::{Tick, pick_list};
 use crate::app::parts::shown::Shown;
 use crate::app::screens::coat::countdown::capital;
 use crate::casting::{MediumFamily, MixPart, OwnMedium, own_medium};
@@ -61,18 +61,14 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
             Err(why) => problems.set(why),
         }
     };
-    let families = MediumFamily::ALL.into_iter().map(|of| {
-        view! {
-            <option value=of.name() prop:selected=move || family.get() == of>
-                {capital(of.name())}
-            </option>
-        }
-    });
-    let choose = move |event: web_sys::Event| {
-        let name = picked(&event, family.get_untracked().name());
-        let found = MediumFamily::ALL.into_iter().find(|of| of.name() == name);
-        family.set(found.unwrap_or_default());
-    };
+    let families = pick_list(
+        "medium-family",
+        "What kind of thing it is",
+        "It tells which cautions hold.",
+        MediumFamily::ALL.map(|of| capital(of.name())).into(),
+        Signal::derive(move || MediumFamily::ALL.iter().position(|of| *of == family.get())),
+        move |n| family.set(MediumFamily::ALL[n]),
+    );
     let part = |(n, [name, parts]): (usize, [Blank; 2])| {
         let n = n + 1;
         view! {
@@ -86,15 +82,7 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
         <form id="own-medium" class="card" novalidate on:submit=save>
             <h3>"From the sheet of your medium"</h3>
             {blank("medium-name", "Name", "What you call it.", "text", name)}
-            <div class="field">
-                <label for="medium-family">"What kind of thing it is"</label>
-                <p id="medium-family-hint" class="hint">
-                    "It tells which cautions hold."
-                </p>
-                <select id="medium-family" aria-describedby="medium-family-hint" on:change=choose>
-                    {families.shown()}
-                </select>
-            </div>
+            {families}
             {blank("medium-density", "Density, g/ml", "As it fills the mould; water is 1.", "decimal", density)}
             <fieldset>
                 <legend>"The mix"</legend>
@@ -107,17 +95,7 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
                 {blank("medium-set", "Can come out after, minutes", "", "decimal", set)}
                 {blank("medium-change", "Linear change, %", "Below zero if it shrinks; empty if unknown.", "text", change)}
             </div>
-            <div class="field">
-                <label class="tick">
-                    <input
-                        id="medium-food"
-                        type="checkbox"
-                        prop:checked=food
-                        on:change=move |event| food.set(event_target_checked(&event))
-                    />
-                    <span>"It is eaten"</span>
-                </label>
-            </div>
+            <Tick id="medium-food" label="It is eaten" value=food store=move |on| food.set(on) />
             <div id="medium-problems" role="alert">
                 {move || {
                     let said = problems.get().into_iter();

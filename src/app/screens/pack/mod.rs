@@ -16,7 +16,7 @@ mod pieces;
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{self, Drawing, Drawn};
-use crate::app::parts::form::ticked;
+use crate::app::parts::form::tick;
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
@@ -193,9 +193,8 @@ fn group_of(pieces: Pieces, items: &[(String, &KitItem)]) -> AnyView {
 /// A line to tick; the whole line is the target. It is ticked on every list that it stands on.
 fn tick_box(places: Places, id: String, label: AnyView) -> AnyView {
     let held = places.clone();
-    let packed = move || is_packed(&held);
-    let tick = move |event| {
-        let on = ticked(&event);
+    let packed = Signal::derive(move || is_packed(&held));
+    let store = move |on| {
         let what = if on { "Packed" } else { "Taken out" };
         Bench::change_each(places.clone(), what, move |piece, key| {
             piece.ticked.retain(|other| *other != key);
@@ -204,11 +203,5 @@ fn tick_box(places: Places, id: String, label: AnyView) -> AnyView {
             }
         });
     };
-    view! {
-        <label class="tick">
-            <input type="checkbox" id=id prop:checked=packed on:change=tick />
-            {label}
-        </label>
-    }
-    .into_any()
+    tick(id, label, packed, store)
 }

@@ -3,12 +3,11 @@
 use super::Planned;
 use crate::app::parts::bench::Bench;
 use crate::app::parts::explain::{explain, explain_as};
-use crate::app::parts::field::Field;
+use crate::app::parts::form;
 use crate::app::parts::shown::Shown;
 use crate::coating::{
     CoatingError, Cost, PackChoice, Plan, Prices, check_hours, check_price, of_cost,
 };
-use crate::quantity::{parse, show};
 use leptos::prelude::*;
 
 /// One price: which it is, how it is checked.
@@ -73,23 +72,17 @@ pub fn Bill(bench: Bench, plan: Planned, packs: Memo<Option<PackChoice>>) -> imp
         let value = move || {
             bench.read(|piece| {
                 let mut prices = piece.prices;
-                place(&mut prices).map_or(String::new(), |price| show::number(price, 2))
+                *place(&mut prices)
             })
         };
-        let read = move |text: &str| {
-            let price = match text.trim() {
-                "" => None,
-                text => Some(parse::number(text).map_err(|why| why.to_string())?),
-            };
-            if let Some(price) = price {
-                check(price).map_err(|why| why.to_string())?;
-            }
+        let store = move |price: Option<f64>| {
+            check(price.unwrap_or_default()).map_err(|why| why.to_string())?;
             bench.change("Price changed", move |piece| {
                 *place(&mut piece.prices) = price;
             });
             Ok(())
         };
-        view! { <Field id=id label=label hint=hint value=Signal::derive(value) read /> }
+        form::price(id, label, hint, value, store)
     };
     let bill = move || {
         let plan = plan.get()?.ok()?;
