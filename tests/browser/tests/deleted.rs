@@ -42,6 +42,7 @@ async fn a_piece_and_a_job_come_back() {
         .await;
     has_its_photo(&phone, &piece).await;
 
+    journey::go(&phone, "#/").await;
     journey::remove_sample(&phone).await;
     phone.wait("#no-jobs").await;
     off_and_on(&mut phone, &host).await;
