@@ -2,6 +2,7 @@
 //!
 //! The way of the data is one way, and lower rooms never import higher ones:
 //!
+//! - [`words`]: what people read, in the language that is set.
 //! - [`quantity`]: units in the type, and estimates that carry their spread.
 //! - [`survey`]: a photo and a reference become the wall plane, the footprint and its range.
 //! - [`relief`]: heights over the wall, and the surface and volume that follow from them.
@@ -23,6 +24,7 @@ pub mod job;
 pub mod quantity;
 pub mod relief;
 pub mod survey;
+pub mod words;
 
 #[cfg(all(target_arch = "wasm32", feature = "app"))]
 pub mod phone;

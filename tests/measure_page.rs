@@ -1,7 +1,7 @@
 //! The arithmetic of the Measure page (fingers, view, rings, undo) knows no browser, but lives
 //! beside the page, which does. This file builds it natively, so that its unit tests run there.
 
-use peelcast::{job, quantity, survey};
+use peelcast::{job, quantity, say, survey, words};
 
 #[path = "../src/app/screens/measure/hand.rs"]
 mod hand;

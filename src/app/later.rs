@@ -11,6 +11,7 @@ use super::route::{Page, Route};
 use super::screens::*;
 use super::state::use_desk;
 use crate::phone::update;
+use crate::words::tr;
 use leptos::prelude::*;
 use leptos::wasm_split::{SplitLoaderError, wasm_split};
 
@@ -60,7 +61,9 @@ impl Later {
         match part.get() {
             Part::Here(show) => show(place),
             Part::Missing => self.missing(place),
-            Part::NotAsked | Part::Coming => view! { <p class="soft">"Opening …"</p> }.into_any(),
+            Part::NotAsked | Part::Coming => {
+                view! { <p class="soft">{tr("Opening …")}</p> }.into_any()
+            }
         }
     }
 
@@ -70,13 +73,15 @@ impl Later {
         let outdated = desk.new_version.get();
         let (why, word) = if outdated {
             (
-                "There is a new version of Peelcast, and this page belongs to the old one.",
-                "Load the new version",
+                tr("There is a new version of Peelcast, and this page belongs to the old one."),
+                tr("Load the new version"),
             )
         } else {
             (
-                "This phone has not kept it yet, and it could not be loaded now. Look for a network, then try again.",
-                "Try again",
+                tr(
+                    "This phone has not kept it yet, and it could not be loaded now. Look for a network, then try again.",
+                ),
+                tr("Try again"),
             )
         };
         let again = move |_| {
@@ -89,10 +94,10 @@ impl Later {
         view! {
             <div id="part-missing" class="wait" role="alert">
                 <p>
-                    <strong>"This page is not here."</strong>
+                    <strong>{tr("This page is not here.")}</strong>
                     " "
                     {why}
-                    " Your jobs are safe."
+                    {tr(" Your jobs are safe.")}
                 </p>
                 <button id="part-again" on:click=again>
                     {word}

@@ -8,6 +8,9 @@ use crate::job::bundle::{self, Bundle, ImportPlan, Packed, Photo, Traces};
 use crate::job::{Job, JobId, Piece, SAMPLE_PHOTO, sample_job};
 use crate::phone::file::{self, Outgoing, Shared};
 use crate::phone::{self, photos, room};
+use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -17,11 +20,11 @@ pub fn export(desk: Desk, ids: Vec<JobId>, traces: Traces) {
     with_file(desk, ids, traces, async move |file| {
         if file::download(&file).is_err() {
             desk.warn(
-                "The phone did not take the file. The jobs are safe here. Try again, or share the file instead.",
+                tr("The phone did not take the file. The jobs are safe here. Try again, or share the file instead."),
             );
             return false;
         }
-        desk.tell(format!("{} is among your downloads.", file.name));
+        desk.tell(say!("{name} is among your downloads.", name = file.name));
         true
     });
 }
@@ -33,10 +36,10 @@ pub fn share(desk: Desk, ids: Vec<JobId>, traces: Traces) {
             Shared::Taken => return true,
             Shared::Cancelled => {}
             Shared::TooLate => desk.warn(
-                "Reading the photos took the phone too long to open the list of apps. Tap “Share the file” once more, or use “Export to a file”.",
+                tr("Reading the photos took the phone too long to open the list of apps. Tap “Share the file” once more, or use “Export to a file”."),
             ),
             Shared::CannotShare => desk.warn(
-                "This phone cannot share a file of this kind or size. Use “Export to a file” and send that file.",
+                tr("This phone cannot share a file of this kind or size. Use “Export to a file” and send that file."),
             ),
         }
         false
@@ -53,8 +56,8 @@ pub fn save_table(desk: Desk, id: &JobId, what: &str, table: fn(&Job) -> String)
         bytes: table(&job).into_bytes(),
     };
     match file::download(&file) {
-        Ok(()) => desk.tell(format!("{} is among your downloads.", file.name)),
-        Err(_) => desk.warn("The phone did not take the file. Try again."),
+        Ok(()) => desk.tell(say!("{name} is among your downloads.", name = file.name)),
+        Err(_) => desk.warn(tr("The phone did not take the file. Try again.")),
     }
 }
 
@@ -105,11 +108,7 @@ async fn photos_of(desk: Desk, jobs: &[Job]) -> Option<Vec<Photo>> {
     }
     // Before they are all in memory.
     if whole > bundle::MOST_BYTES as f64 {
-        desk.warn(format!(
-            "The photos of these jobs are {:.0} MB, and one file takes {} MB. Choose fewer jobs, and make several files.",
-            whole / 1e6,
-            bundle::MOST_BYTES / 1_000_000
-        ));
+        desk.warn(say!("The photos of these jobs are {all} MB, and one file takes {most} MB. Choose fewer jobs, and make several files.", all = show::fixed(whole / 1e6, 0), most = bundle::MOST_BYTES / 1_000_000));
         return None;
     }
     let mut read = Vec::new();
@@ -126,9 +125,7 @@ async fn photos_of(desk: Desk, jobs: &[Job]) -> Option<Vec<Photo>> {
 }
 
 fn missing(desk: Desk, name: &str) {
-    desk.warn(format!(
-        "The photo “{name}” is not on this phone or cannot be read, so the file goes without it. Marks and measures are in it.",
-    ));
+    desk.warn(say!("The photo “{name}” is not on this phone or cannot be read, so the file goes without it. Marks and measures are in it.", name));
 }
 
 /// Looks how much room is left, and says so where a few photos would fill it.
@@ -152,7 +149,7 @@ pub fn read(desk: Desk, event: &web_sys::Event, offer: RwSignal<Option<Offer>>) 
     spawn_local(async move {
         let Ok(bytes) = file::bytes(&file).await else {
             desk.warn(
-                "The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then import it again.",
+                tr("The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then import it again."),
             );
             return;
         };
@@ -199,9 +196,9 @@ pub fn ImportOffer(desk: Desk, offer: RwSignal<Option<Offer>>) -> impl IntoView 
         let photos = (found.new_photos > 0).then(|| {
             let photos = match found.new_photos {
                 1 => "1 photo".to_owned(),
-                many => format!("{many} photos"),
+                many => say!("{many} photos", many),
             };
-            view! { <p>{format!("{photos} in the file will be stored on this phone.")}</p> }
+            view! { <p>{say!("{photos} in the file will be stored on this phone.", photos)}</p> }
         });
         let yes = (added + changed + found.new_photos > 0).then(|| {
             let found = found.clone();
@@ -211,20 +208,20 @@ pub fn ImportOffer(desk: Desk, offer: RwSignal<Option<Offer>>) -> impl IntoView 
             };
             view! {
                 <button id="import-yes" class="main" on:click=take>
-                    "Import"
+                    {tr("Import")}
                 </button>
             }
         });
         view! {
-            <section id="import-plan" class="card" aria-label="Import">
-                <h2>"In this file"</h2>
+            <section id="import-plan" class="card" aria-label=tr("Import")>
+                <h2>{tr("In this file")}</h2>
                 <ul class="list">{lines.shown()}</ul>
                 {photos}
                 {notes.shown()}
                 <div class="row fill">
                     {yes}
                     <button id="import-no" on:click=move |_| offer.set(None)>
-                        "Close"
+                        {tr("Close")}
                     </button>
                 </div>
             </section>
@@ -245,7 +242,7 @@ async fn take_in(desk: Desk, found: Offer) {
             Err(why) => Err(why.into()),
         };
         if let Err(why) = kept {
-            desk.warn(format!("The jobs were not imported. {why}"));
+            desk.warn(say!("The jobs were not imported. {why}", why));
             return;
         }
     }
@@ -253,7 +250,7 @@ async fn take_in(desk: Desk, found: Offer) {
         desk.import_job(job.clone());
     }
     if found.plan.take(&found.bundle).is_empty() {
-        desk.tell("The photos of this file are on this phone again.");
+        desk.tell(tr("The photos of this file are on this phone again."));
     }
 }
 
@@ -262,7 +259,7 @@ pub async fn add_sample(desk: Desk) {
     let job = sample_job(phone::now());
     if desk.job_now(&job.id).is_none() {
         keep_sample_photo(desk, &job).await;
-        desk.tell(format!("{} is here again.", standing::job_name(&job)));
+        desk.tell(say!("{job} is here again.", job = standing::job_name(&job)));
         desk.add_job(job);
     } else {
         desk.go(&Route::Job(job.id));
@@ -284,7 +281,7 @@ async fn keep_sample_photo(desk: Desk, job: &Job) {
         };
         if kept.is_err() {
             desk.warn(
-                "The sample's photo could not be stored; the rest of the sample works. Bring the sample back from the settings to try again.",
+                tr("The sample's photo could not be stored; the rest of the sample works. Bring the sample back from the settings to try again."),
             );
         }
     }

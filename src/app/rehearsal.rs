@@ -6,6 +6,7 @@
 use super::state::{Desk, use_desk};
 use crate::job::{Job, JobId};
 use crate::phone::{self, store};
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use leptos::prelude::*;
 use std::time::Duration;
@@ -104,11 +105,11 @@ pub fn Band() -> impl IntoView {
             view! {
                 <div id="rehearsal" class="band" role="status">
                     <p>
-                        <b>"Rehearsal"</b>
-                        " at 60 times the speed. Nothing is kept."
+                        <b>{tr("Rehearsal")}</b>
+                        {tr(" at 60 times the speed. Nothing is kept.")}
                     </p>
                     <button id="end-rehearsal" on:click=move |_| desk.end_rehearsal()>
-                        "End"
+                        {tr("End")}
                     </button>
                 </div>
             }

@@ -16,6 +16,7 @@
 //! ```
 
 use crate::job::{JobId, PieceId};
+use crate::words::tr;
 use std::fmt;
 
 /// The five pages of a piece, in the order of the work.
@@ -46,11 +47,11 @@ impl Page {
     /// The page's name as people read it: a plain verb.
     pub fn word(self) -> &'static str {
         match self {
-            Self::Measure => "Measure",
-            Self::Plan => "Plan",
-            Self::Pack => "Pack",
-            Self::Coat => "Coat",
-            Self::Cast => "Cast",
+            Self::Measure => tr("Measure"),
+            Self::Plan => tr("Plan"),
+            Self::Pack => tr("Pack"),
+            Self::Coat => tr("Coat"),
+            Self::Cast => tr("Cast"),
         }
     }
 

@@ -14,6 +14,8 @@ use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId, PieceId};
 use crate::phone::{self, alert, local, photos, store, update, window};
 use crate::quantity::{Minutes, show};
+use crate::say;
+use crate::words::tr;
 use chrono::TimeDelta;
 use leptos::html;
 use leptos::prelude::*;
@@ -104,7 +106,7 @@ fn follow_settings(desk: Desk) {
         window::set_theme(settings.theme.name());
         if before.is_some_and(|before| before != settings) && !local::keep_settings(&settings) {
             desk.warn(
-                "The setting counts for now, but this phone has no room to keep it. Your jobs are safe.",
+                tr("The setting counts for now, but this phone has no room to keep it. Your jobs are safe."),
             );
         }
         settings
@@ -194,9 +196,7 @@ fn look_at_clock(desk: Desk, ahead: StoredValue<Option<TimeDelta>>, asleep: bool
     } else {
         "back"
     };
-    desk.warn(format!(
-        "The phone's clock was set {way} by {span}. Every countdown goes by that clock, and what was tapped before keeps its old time: until the next tap go by touch and by the paste."
-    ));
+    desk.warn(say!("The phone's clock was set {way} by {span}. Every countdown goes by that clock, and what was tapped before keeps its old time: until the next tap go by touch and by the paste.", way, span));
 }
 
 /// When a notification is said again that was put off.
@@ -214,18 +214,20 @@ fn page(desk: Desk, later: Later) -> AnyView {
     if !desk.ready.get() {
         return match desk.route.get() {
             Some(Route::Jobs) if listed => view! { <screens::jobs::Jobs /> }.into_any(),
-            _ => view! { <p class="soft">"Opening your jobs …"</p> }.into_any(),
+            _ => view! { <p class="soft">{tr("Opening your jobs …")}</p> }.into_any(),
         };
     }
     let Some(route) = desk.route.get() else {
-        return nowhere("This address leads nowhere in Peelcast. Your jobs are safe.");
+        return nowhere(tr(
+            "This address leads nowhere in Peelcast. Your jobs are safe.",
+        ));
     };
     let looked_for = route.clone();
     let there = Memo::new(move |_| desk.jobs.with(|jobs| is_there(&looked_for, jobs)));
     if !there.get() {
-        return nowhere(
+        return nowhere(tr(
             "This job or piece is not on this phone. It may have been deleted here, or it lies on another phone: export it there and import it here.",
-        );
+        ));
     }
     match route {
         Route::Jobs => view! { <screens::jobs::Jobs /> }.into_any(),
@@ -252,7 +254,7 @@ fn nowhere(sentence: &'static str) -> AnyView {
         <p>{sentence}</p>
         <p>
             <a class="button" href=Route::Jobs.to_string()>
-                "See all jobs"
+                {tr("See all jobs")}
             </a>
         </p>
     }
@@ -282,7 +284,7 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
         let title = title.get();
         let title = match title.as_str() {
             "Peelcast" => title,
-            _ => format!("{title} – Peelcast"),
+            _ => say!("{title} – Peelcast", title),
         };
         window::set_title(&match soonest.get() {
             Some(due) => format!("{due} – {title}"),
@@ -292,12 +294,12 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
     let up = move || desk.route.get().map_or(Some(Route::Jobs), |r| r.up());
     let back = move || {
         up().map(|up| {
-            view! { <a id="back" class="button" href=up.to_string()>"Back"</a> }.into_any()
+            view! { <a id="back" class="button" href=up.to_string()>{tr("Back")}</a> }.into_any()
         })
     };
     let settings = move || {
         (desk.route.get() == Some(Route::Jobs)).then(
-            || view! { <a id="settings" class="button" href=Route::Settings.to_string()>"Settings"</a> },
+            || view! { <a id="settings" class="button" href=Route::Settings.to_string()>{tr("Settings")}</a> },
         )
     };
     view! {
@@ -314,31 +316,31 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
 
 fn title(desk: Desk) -> String {
     let Some(route) = desk.route.get() else {
-        return "Nothing here".into();
+        return tr("Nothing here").into();
     };
     let job = |id: &JobId| {
         desk.jobs.with(|jobs| {
             let job = jobs.iter().find(|job| job.id == *id);
-            job.map_or("No such job".into(), standing::job_name)
+            job.map_or(tr("No such job").into(), standing::job_name)
         })
     };
     let piece = |id: &JobId, piece: &PieceId| {
         desk.jobs.with(|jobs| {
             let job = jobs.iter().find(|j| j.id == *id);
             let piece = job.and_then(|j| j.pieces.iter().find(|p| p.id == *piece));
-            piece.map_or("No such piece".into(), standing::piece_name)
+            piece.map_or(tr("No such piece").into(), standing::piece_name)
         })
     };
     match &route {
-        Route::Jobs => "Peelcast".into(),
-        Route::Settings => "Settings".into(),
-        Route::Lens => "Lens card".into(),
-        Route::Moulds => "Finished moulds".into(),
-        Route::Backup => "Backup".into(),
+        Route::Jobs => tr("Peelcast").into(),
+        Route::Settings => tr("Settings").into(),
+        Route::Lens => tr("Lens card").into(),
+        Route::Moulds => tr("Finished moulds").into(),
+        Route::Backup => tr("Backup").into(),
         Route::Job(id) => job(id),
-        Route::Day(id) => format!("The day: {}", job(id)),
-        Route::Sheet(id) => format!("Sheet: {}", job(id)),
-        Route::Heights(id, of) => format!("Heights: {}", piece(id, of)),
+        Route::Day(id) => say!("The day: {id}", id = job(id)),
+        Route::Sheet(id) => say!("Sheet: {id}", id = job(id)),
+        Route::Heights(id, of) => say!("Heights: {value}", value = piece(id, of)),
         Route::Details(id, of) | Route::Piece(id, of, _) => piece(id, of),
     }
 }
@@ -360,7 +362,7 @@ fn pages(desk: Desk) -> Option<AnyView> {
     });
     Some(
         view! {
-            <nav id="pages" class="pages" aria-label="Pages of this piece">
+            <nav id="pages" class="pages" aria-label=tr("Pages of this piece")>
                 {links.into_iter().shown()}
             </nav>
         }

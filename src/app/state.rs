@@ -8,7 +8,9 @@ use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, lines
 use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted};
 use crate::phone::{self, local, photos, window};
+use crate::say;
 use crate::survey::calibrate::LensCard;
+use crate::words::tr;
 use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
 use std::collections::{BTreeMap, VecDeque};
@@ -213,7 +215,7 @@ impl Desk {
     pub fn add_job(self, job: Job) {
         let (id, place) = (job.id.clone(), Route::Job(job.id.clone()));
         let change = Box::new(move |_| Some(job));
-        self.ask(&id, "Job added", Some(place), false, change);
+        self.ask(&id, tr("Job added"), Some(place), false, change);
     }
 
     /// Stores a job that was here before.
@@ -226,7 +228,7 @@ impl Desk {
     pub async fn put_first_job(self, job: Job) {
         self.store(Waiting {
             job: job.id.clone(),
-            what: "The sample came with the app".into(),
+            what: tr("The sample came with the app").into(),
             tell: false,
             undoable: false,
             then: None,
@@ -237,13 +239,13 @@ impl Desk {
 
     /// Stores a job from a file, in the place of an older one if there is one, and says so.
     pub fn import_job(self, job: Job) {
-        let (id, what) = (job.id.clone(), format!("{} imported", job.name));
+        let (id, what) = (job.id.clone(), say!("{name} imported", name = job.name));
         self.ask(&id, &what, None, true, Box::new(move |_| Some(job)));
     }
 
     /// Takes a job away, goes to the list and says so, with a button that brings it back.
     pub fn delete_job(self, id: &JobId, name: &str) {
-        let what = format!("{name} deleted");
+        let what = say!("{name} deleted", name);
         self.ask(id, &what, Some(Route::Jobs), true, Box::new(|_| None));
     }
 
@@ -300,7 +302,7 @@ impl Desk {
         let before = entry.before;
         self.enqueue(Waiting {
             job: entry.job,
-            what: "Undone".into(),
+            what: tr("Undone").into(),
             tell: false,
             undoable: false,
             then: None,
@@ -464,7 +466,7 @@ impl Desk {
         if !stored.twice && !self.told_single.get_value() {
             self.told_single.set_value(true);
             self.warn(
-                "Your last step is stored, but only once: one of this phone's two stores has no room or is closed. Export your jobs, then free some room on the phone.",
+                tr("Your last step is stored, but only once: one of this phone's two stores has no room or is closed. Export your jobs, then free some room on the phone."),
             );
         }
         let before = stored.before;

@@ -11,6 +11,8 @@ use crate::job::{JobId, Piece};
 use crate::phone::alert::{self, Alert};
 use crate::phone::{local, time, window};
 use crate::quantity::{Minutes, show};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
 use std::time::Duration;
@@ -80,8 +82,13 @@ impl Running {
             }
         };
         let when = due.map(|due| {
-            due.overdue(now)
-                .unwrap_or_else(|| format!("{} at {}", due.kind.name(), time::clock(due.at, now)))
+            due.overdue(now).unwrap_or_else(|| {
+                say!(
+                    "{name} at {now}",
+                    name = due.kind.name(),
+                    now = time::clock(due.at, now)
+                )
+            })
         });
         let name = &self.name;
         Some(match when {
@@ -118,7 +125,9 @@ pub fn running(desk: Desk) -> Memo<Vec<Running>> {
                     Work::Coats(Box::new((piece.clone(), plan, tempo)))
                 });
                 let coats = coats.map(|work| one(Page::Coat, work));
-                let patch = piece.patch_due().map(|due| Work::Wait("patch test", due));
+                let patch = piece
+                    .patch_due()
+                    .map(|due| Work::Wait(tr("patch test"), due));
                 let patch = patch.map(|work| one(Page::Pack, work));
                 let copy = piece.copy_due().map(|due| Work::Wait("copy", due));
                 let copy = copy.map(|work| one(Page::Cast, work));
@@ -203,7 +212,7 @@ fn call_out(desk: Desk, running: &[Running]) -> Option<Duration> {
                 alert::raise(&Alert {
                     tag: call.id,
                     title: match rehearsed {
-                        true => format!("Rehearsal: {}", call.title),
+                        true => say!("Rehearsal: {call}", call = call.title),
                         false => call.title,
                     },
                     body: format!("{} ({})", call.body, time::clock(call.at, now)),
@@ -289,7 +298,7 @@ pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
         .into_any()
     };
     view! {
-        <nav id="running" aria-label="What runs">
+        <nav id="running" aria-label=tr("What runs")>
             {move || running.get().into_iter().map(one).shown()}
         </nav>
     }

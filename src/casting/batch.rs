@@ -4,6 +4,7 @@ use super::input::CastInput;
 use super::life::Life;
 use crate::coating::{CostLine, Marked};
 use crate::quantity::{Grams, Minutes};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// Mixing, filling and taking out one copy, hands on (made up for the demo).
@@ -65,14 +66,14 @@ impl Batch {
         };
         let cost = vec![
             line(
-                "Medium",
+                tr("Medium"),
                 prices.medium_kg.map(|each| each * bought.0 / 1000.0),
             ),
             line(
-                "Work",
+                tr("Work"),
                 prices.hour.map(|each| each * HANDLING.value.0 / 60.0),
             ),
-            line("Share of the mould", prices.mould.map(share)),
+            line(tr("Share of the mould"), prices.mould.map(share)),
         ];
         // An empty sum of floating point is minus nothing.
         let cost_each = 0.0 + cost.iter().filter_map(|line| line.cost).sum::<f64>();

@@ -12,6 +12,7 @@ use super::size::{Generation, generation};
 use super::volume;
 use crate::coating::{Caution, Explanation, Source, Topic};
 use crate::quantity::{Estimate, Grams, Millilitres, Minutes};
+use crate::words::tr;
 use serde::Serialize;
 
 /// How many generations of copies are told.
@@ -138,23 +139,23 @@ fn cautions(input: &CastInput, plan: &CastPlan) -> Vec<Caution> {
         all.push(Caution::new(
             Topic::Food,
             plan.food.sentence(),
-            "A mould that held plaster, resin, wax or soap never holds food again.",
-            Source::Published("Regulation (EC) 1935/2004, articles 3 and 15".to_string()),
+            tr("A mould that held plaster, resin, wax or soap never holds food again."),
+            Source::Published(tr("Regulation (EC) 1935/2004, articles 3 and 15").to_string()),
         ));
     }
     all.extend(input.medium.hazards.iter().map(|hazard| hazard.caution()));
     all.extend(inhibition(&input.medium, &input.card));
     all.push(Caution::new(
         Topic::Heat,
-        "A thin skin bends under the weight of what you pour.",
-        "Lay it back into its shell before you pour.",
+        tr("A thin skin bends under the weight of what you pour."),
+        tr("Lay it back into its shell before you pour."),
         Source::CommonPractice,
     ));
     if input.known().is_none() && plan.mass_each.relative_sd() > 0.15 {
         all.push(Caution::new(
             Topic::Measuring,
-            "The volume is only known from the kind of relief.",
-            "Fill the mould with water once and weigh that, or weigh the first copy and go by it.",
+            tr("The volume is only known from the kind of relief."),
+            tr("Fill the mould with water once and weigh that, or weigh the first copy and go by it."),
             Source::CommonPractice,
         ));
     }

@@ -1,5 +1,7 @@
 //! What is wrong with the numbers of a cast, in sentences.
 
+use crate::say;
+use crate::words::tr;
 use std::fmt;
 
 /// Why no cast can be planned.
@@ -23,18 +25,14 @@ pub enum CastingError {
 impl fmt::Display for CastingError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Number { what, wanted } => write!(f, "{what} has to be {wanted}. Check it."),
+            Self::Number { what, wanted } => f.write_str(&say!("{what} has to be {wanted}. Check it.", what, wanted)),
             Self::NoVolume => f.write_str(
-                "There is nothing to fill: the highest point and the backing are both zero. Give one of them.",
+                tr("There is nothing to fill: the highest point and the backing are both zero. Give one of them."),
             ),
             Self::NoSurface => f.write_str(
-                "A shell or sheet lies on the developed surface, which isn't known. Give the surface or the heights.",
+                tr("A shell or sheet lies on the developed surface, which isn't known. Give the surface or the heights."),
             ),
-            Self::Medium(problems) => write!(
-                f,
-                "The medium's card can't be used yet. {}",
-                problems.join(" ")
-            ),
+            Self::Medium(problems) => f.write_str(&say!("The medium's card can't be used yet. {problems}", problems = problems.join(" "))),
         }
     }
 }

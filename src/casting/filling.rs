@@ -2,6 +2,7 @@
 
 use super::error::CastingError;
 use crate::quantity::Millimetres;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// How the mould is filled.
@@ -64,8 +65,8 @@ impl Filling {
     pub fn name(self) -> &'static str {
         match self {
             Self::Solid => "solid",
-            Self::Slush(_) => "a shell, poured out again",
-            Self::Sheet(_) => "a pressed sheet",
+            Self::Slush(_) => tr("a shell, poured out again"),
+            Self::Sheet(_) => tr("a pressed sheet"),
         }
     }
 
@@ -80,8 +81,8 @@ impl Filling {
     /// What is left of what was mixed or rolled out, as a share, and what that is called.
     pub(crate) fn left(self) -> (f64, &'static str) {
         match self {
-            Self::Solid | Self::Slush(_) => (LEFT_IN_BOWL, "Stays in the bowl"),
-            Self::Sheet(_) => (CUT_OFF, "Cut off around"),
+            Self::Solid | Self::Slush(_) => (LEFT_IN_BOWL, tr("Stays in the bowl")),
+            Self::Sheet(_) => (CUT_OFF, tr("Cut off around")),
         }
     }
 
@@ -98,7 +99,7 @@ impl Filling {
     pub fn check(self) -> Result<(), CastingError> {
         match self.thickness() {
             Some(thickness) if !(0.2..=100.0).contains(&thickness.0) => Err(CastingError::Number {
-                what: "The thickness of the shell or sheet",
+                what: tr("The thickness of the shell or sheet"),
                 wanted: "between 0.2 and 100 mm (4 in)",
             }),
             _ => Ok(()),

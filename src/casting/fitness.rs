@@ -5,6 +5,8 @@ use super::medium::MediumCard;
 use crate::coating::{FoodStatement, MaterialCard, Source};
 use crate::quantity::Celsius;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// How far below the mould's limit the medium has to stay to be called safe (common practice).
@@ -91,55 +93,58 @@ impl HeatVerdict {
         let t = |celsius: Celsius| show::temperature(celsius, system);
         let doubt = |unproved: bool| {
             if unproved {
-                " That limit is common practice only: the paste's sheet decides."
+                tr(" That limit is common practice only: the paste's sheet decides.")
             } else {
                 ""
             }
         };
         match self {
             Self::Stands { hottest: None, .. } => {
-                "It stays at room temperature; the mould stands that.".to_string()
+                tr("It stays at room temperature; the mould stands that.").to_string()
             }
             Self::Stands {
                 hottest: Some(hottest),
                 limit: Some(limit),
                 limit_unproved,
-            } => format!(
-                "The mould stands it: {} at most, and its limit is {}.{}",
-                t(*hottest),
-                t(*limit),
-                doubt(*limit_unproved)
+            } => say!(
+                "The mould stands it: {hottest} at most, and its limit is {limit}.{limit_unproved}",
+                hottest = t(*hottest),
+                limit = t(*limit),
+                limit_unproved = doubt(*limit_unproved)
             ),
             Self::Stands {
                 hottest: Some(hottest),
                 limit: None,
                 ..
             } => {
-                format!("The mould stands it: {} at most.", t(*hottest))
+                say!(
+                    "The mould stands it: {hottest} at most.",
+                    hottest = t(*hottest)
+                )
             }
             Self::Close {
                 hottest,
                 limit,
                 limit_unproved,
-            } => format!(
-                "That is close: {} at most, and the mould's limit is {}. Let it cool a little first, and support the skin well.{}",
-                t(*hottest),
-                t(*limit),
-                doubt(*limit_unproved)
+            } => say!(
+                "That is close: {hottest} at most, and the mould's limit is {limit}. Let it cool a little first, and support the skin well.{limit_unproved}",
+                hottest = t(*hottest),
+                limit = t(*limit),
+                limit_unproved = doubt(*limit_unproved)
             ),
             Self::TooHot {
                 hottest,
                 limit,
                 limit_unproved,
-            } => format!(
-                "Too hot: {} at most, over the mould's limit of {}. Take another medium or another paste.{}",
-                t(*hottest),
-                t(*limit),
-                doubt(*limit_unproved)
+            } => say!(
+                "Too hot: {hottest} at most, over the mould's limit of {limit}. Take another medium or another paste.{limit_unproved}",
+                hottest = t(*hottest),
+                limit = t(*limit),
+                limit_unproved = doubt(*limit_unproved)
             ),
-            Self::UnknownAskSheet { hottest } => format!(
-                "The card has no highest temperature for the mould. It gets {}: look that up on the paste's sheet first.",
-                t(*hottest)
+            Self::UnknownAskSheet { hottest } => say!(
+                "The card has no highest temperature for the mould. It gets {hottest}: look that up on the paste's sheet first.",
+                hottest = t(*hottest)
             ),
         }
     }
@@ -190,20 +195,22 @@ impl FoodVerdict {
     /// The verdict as a sentence or two.
     pub fn sentence(self) -> &'static str {
         match self {
-            Self::NotFood => "Not for eating. The mould never holds food again after this.",
-            Self::AsDeclared => {
-                "To be eaten only if the maker's declaration covers it, the skin was cured and washed as it says, and this mould never held anything but food."
+            Self::NotFood => tr("Not for eating. The mould never holds food again after this."),
+            Self::AsDeclared => tr(
+                "To be eaten only if the maker's declaration covers it, the skin was cured and washed as it says, and this mould never held anything but food.",
+            ),
+            Self::Unconfirmed => tr(
+                "Not to be eaten yet: read on the paste's own sheet that it is declared for food, and confirm that here.",
+            ),
+            Self::NotDeclared => tr(
+                "Not to be eaten: the card has no maker's declaration for food. Ask for it and set it on the card.",
+            ),
+            Self::RuledOut => {
+                tr("Not to be eaten: the paste's sheet says that it is not for food.")
             }
-            Self::Unconfirmed => {
-                "Not to be eaten yet: read on the paste's own sheet that it is declared for food, and confirm that here."
-            }
-            Self::NotDeclared => {
-                "Not to be eaten: the card has no maker's declaration for food. Ask for it and set it on the card."
-            }
-            Self::RuledOut => "Not to be eaten: the paste's sheet says that it is not for food.",
-            Self::NeverAgain => {
-                "Not to be eaten: this mould has held something that is not food. Make a new mould for food."
-            }
+            Self::NeverAgain => tr(
+                "Not to be eaten: this mould has held something that is not food. Make a new mould for food.",
+            ),
         }
     }
 }

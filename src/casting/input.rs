@@ -8,6 +8,7 @@ use super::medium::MediumCard;
 use crate::coating::{MaterialCard, Relief};
 use crate::quantity::{Estimate, Grams, Millilitres, Millimetres, SquareMillimetres};
 use crate::relief::HeightMap;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// Everything a cast is planned from.
@@ -122,7 +123,7 @@ pub fn check_backing(backing: Millimetres) -> Result<(), CastingError> {
         backing.0,
         0.0,
         500.0,
-        "The backing",
+        tr("The backing"),
         "between 0 and 500 mm (20 in)",
     )
 }
@@ -139,8 +140,8 @@ pub fn check_copies(copies: f64) -> Result<(), CastingError> {
         whole,
         1.0,
         10_000.0,
-        "The number of copies",
-        "a whole number from 1 to 10000",
+        tr("The number of copies"),
+        tr("a whole number from 1 to 10000"),
     )
 }
 
@@ -155,8 +156,8 @@ pub fn check_moulds(moulds: f64) -> Result<(), CastingError> {
         whole,
         1.0,
         1_000.0,
-        "The number of moulds",
-        "a whole number from 1 to 1000",
+        tr("The number of moulds"),
+        tr("a whole number from 1 to 1000"),
     )
 }
 
@@ -166,22 +167,22 @@ pub(super) fn check(input: &CastInput) -> Result<(), CastingError> {
         area,
         100.0,
         2e7,
-        "The footprint's area",
-        "between 1 cm² and 20 m² (0.16 sq in and 215 sq ft)",
+        tr("The footprint's area"),
+        tr("between 1 cm² and 20 m² (0.16 sq in and 215 sq ft)"),
     )?;
     within(
         input.area.sd,
         0.0,
         area,
-        "The spread of the area",
-        "zero or more, and less than the area itself",
+        tr("The spread of the area"),
+        tr("zero or more, and less than the area itself"),
     )?;
     within(
         input.relief.highest.0,
         0.0,
         1000.0,
-        "The highest point",
-        "between 0 and 1000 mm (39 in) over the wall",
+        tr("The highest point"),
+        tr("between 0 and 1000 mm (39 in) over the wall"),
     )?;
     check_backing(input.backing)?;
     input.filling.check()?;
@@ -191,7 +192,7 @@ pub(super) fn check(input: &CastInput) -> Result<(), CastingError> {
         input.scale_step.0,
         0.001,
         100.0,
-        "What the scale reads to",
+        tr("What the scale reads to"),
         "between 0.001 and 100 g",
     )?;
     if input.relief.highest.0 + input.backing.0 == 0.0 {
@@ -205,8 +206,8 @@ pub(super) fn check(input: &CastInput) -> Result<(), CastingError> {
             surface.value.0,
             100.0,
             1e8,
-            "The developed surface",
-            "between 1 cm² and 100 m² (0.16 sq in and 1076 sq ft)",
+            tr("The developed surface"),
+            tr("between 1 cm² and 100 m² (0.16 sq in and 1076 sq ft)"),
         )?;
     }
     let problems = input.medium.problems();

@@ -13,6 +13,8 @@ use super::log::CastEntry;
 use super::medium::MediumFamily;
 use crate::coating::{Marked, Source};
 use crate::quantity::{Copies, Estimate, show};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// The gamma distribution's shape before anything was cast (made up): moulds for the same medium
@@ -77,7 +79,7 @@ pub fn life(log: &[CastEntry], family: MediumFamily) -> Life {
     };
     let source = match log.is_empty() {
         true => Source::MadeUp,
-        false => Source::Learned("what you logged of this mould".to_string()),
+        false => Source::Learned(tr("what you logged of this mould").to_string()),
     };
     Life {
         made,
@@ -97,14 +99,17 @@ impl Life {
     /// The same in words.
     pub fn sentence(&self) -> String {
         if self.done {
-            return format!("This mould is done for, after {} copies.", self.made);
+            return say!(
+                "This mould is done for, after {made} copies.",
+                made = self.made
+            );
         }
         let number = |copies: Copies| show::number(copies.0, 0);
-        format!(
-            "About {} more copies until the mould spoils one; 95 in 100 such moulds: {} to {}.",
-            number(self.still.value),
-            number(self.still.low95),
-            number(self.still.high95)
+        say!(
+            "About {still} more copies until the mould spoils one; 95 in 100 such moulds: {low95} to {high95}.",
+            still = number(self.still.value),
+            low95 = number(self.still.low95),
+            high95 = number(self.still.high95)
         )
     }
 }

@@ -2,6 +2,7 @@
 
 use super::medium::MediumFamily;
 use crate::quantity::iso;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -39,10 +40,10 @@ impl Defect {
         match self {
             Self::Bubbles => "bubbles",
             Self::Warped => "warped",
-            Self::Soft => "soft or sticky",
-            Self::LostDetail => "lost detail",
-            Self::Tear => "mould torn",
-            Self::Stuck => "stuck to the mould",
+            Self::Soft => tr("soft or sticky"),
+            Self::LostDetail => tr("lost detail"),
+            Self::Tear => tr("mould torn"),
+            Self::Stuck => tr("stuck to the mould"),
         }
     }
 

@@ -3,6 +3,7 @@
 use super::hazard::Hazard;
 use crate::coating::Marked;
 use crate::quantity::{Celsius, GramsPerMillilitre, Minutes};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// What kind of thing it is.
@@ -44,14 +45,14 @@ impl MediumFamily {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Gypsum => "gypsum plaster",
+            Self::Gypsum => tr("gypsum plaster"),
             Self::Cement => "cement",
-            Self::Resin => "casting resin",
+            Self::Resin => tr("casting resin"),
             Self::Wax => "wax",
             Self::Soap => "soap",
             Self::Chocolate => "chocolate",
             Self::Sugar => "sugar",
-            Self::Own => "something else",
+            Self::Own => tr("something else"),
         }
     }
 }
@@ -118,37 +119,37 @@ impl MediumCard {
             t.as_ref().is_none_or(|t| within(t.value.0, -20.0, 1000.0))
         };
         [
-            (!self.name.trim().is_empty(), "The medium needs a name."),
+            (!self.name.trim().is_empty(), tr("The medium needs a name.")),
             (
                 within(self.density.value.0, 0.1, 12.0),
-                "The density of the medium has to be between 0.1 and 12 g/ml; water is 1.",
+                tr("The density of the medium has to be between 0.1 and 12 g/ml; water is 1."),
             ),
             (
                 within(self.density_spread, 0.0, 0.5),
-                "The spread of the density has to be between 0 and 50 %.",
+                tr("The spread of the density has to be between 0 and 50 %."),
             ),
             (
                 !self.mix.value.is_empty()
                     && self.mix.value.iter().all(|p| within(p.parts, 0.001, 1e5)),
-                "Each part of the mix has to be above zero, by weight.",
+                tr("Each part of the mix has to be above zero, by weight."),
             ),
             (
                 hot(&self.pour_temperature) && hot(&self.peak_temperature),
-                "The temperatures have to be between -20 and 1000 °C.",
+                tr("The temperatures have to be between -20 and 1000 °C."),
             ),
             (
                 within(self.set_time.value.0, 0.1, 100_000.0),
-                "The time to set has to be above zero and under ten weeks.",
+                tr("The time to set has to be above zero and under ten weeks."),
             ),
             (
                 self.linear_change
                     .as_ref()
                     .is_none_or(|c| within(c.value, -0.2, 0.2)),
-                "The linear change has to be between -20 and 20 %.",
+                tr("The linear change has to be between -20 and 20 %."),
             ),
             (
                 within(self.linear_spread, 0.0, 0.2),
-                "The spread of the linear change has to be between 0 and 20 %.",
+                tr("The spread of the linear change has to be between 0 and 20 %."),
             ),
         ]
         .into_iter()

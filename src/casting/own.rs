@@ -4,6 +4,7 @@ use super::hazard::Hazard;
 use super::medium::{MediumCard, MediumFamily, MixPart};
 use crate::coating::{Marked, Source};
 use crate::quantity::{Celsius, GramsPerMillilitre, Minutes};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// One standard deviation of a density that a sheet gives, as a share: air, and how it was weighed
@@ -38,10 +39,11 @@ pub struct OwnMedium {
 pub fn own_medium(id: &str, own: &OwnMedium) -> Result<MediumCard, Vec<String>> {
     let mut problems = Vec::new();
     if own.density.is_none() {
-        problems.push("Give the density from the medium's sheet; water is 1 g/ml.".to_string());
+        problems.push(tr("Give the density from the medium's sheet; water is 1 g/ml.").to_string());
     }
     if own.set_time.is_none() {
-        problems.push("Give the time until a copy can be taken out, from its sheet.".to_string());
+        problems
+            .push(tr("Give the time until a copy can be taken out, from its sheet.").to_string());
     }
     let name = own.name.trim();
     let ready = || MixPart {

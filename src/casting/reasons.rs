@@ -4,24 +4,29 @@ use super::copies::CastPlan;
 use super::input::CastInput;
 use crate::coating::{Explanation, Source, explain};
 use crate::quantity::{Amount, Grams};
+use crate::words::tr;
 
 fn volume_reason(input: &CastInput, plan: &CastPlan) -> Explanation {
-    let name = "Volume of one copy";
+    let name = tr("Volume of one copy");
     let found = Amount::VolumeRange(plan.volume);
-    let area = ("Footprint", Amount::AreaRange(input.area));
-    let backing = ("Backing", Amount::Length(input.backing));
+    let area = (tr("Footprint"), Amount::AreaRange(input.area));
+    let backing = (tr("Backing"), Amount::Length(input.backing));
     if let Some(thickness) = input.filling.thickness() {
-        let mut inputs = vec![("Thickness", Amount::Length(thickness)), backing];
+        let mut inputs = vec![(tr("Thickness"), Amount::Length(thickness)), backing];
         let (formula, source) = match (&input.heights, input.surface) {
             (Some(_), _) => (
-                "What lies nearer to the mould's face than the thickness, by the height map, plus the footprint times the backing; never more than the solid.",
-                "the height map eroded by a ball as thick as the shell",
+                tr(
+                    "What lies nearer to the mould's face than the thickness, by the height map, plus the footprint times the backing; never more than the solid.",
+                ),
+                tr("the height map eroded by a ball as thick as the shell"),
             ),
             (None, surface) => {
-                inputs.extend(surface.map(|s| ("Developed surface", Amount::AreaRange(s))));
+                inputs.extend(surface.map(|s| (tr("Developed surface"), Amount::AreaRange(s))));
                 (
-                    "The developed surface times the thickness, less what bent edges save, plus the footprint times the backing; never more than the solid.",
-                    "J. Steiner's formula for parallel surfaces, inwards",
+                    tr(
+                        "The developed surface times the thickness, less what bent edges save, plus the footprint times the backing; never more than the solid.",
+                    ),
+                    tr("J. Steiner's formula for parallel surfaces, inwards"),
                 )
             }
         };
@@ -39,11 +44,11 @@ fn volume_reason(input: &CastInput, plan: &CastPlan) -> Explanation {
             found,
             vec![
                 area,
-                ("Volume over the wall", Amount::VolumeRange(known)),
+                (tr("Volume over the wall"), Amount::VolumeRange(known)),
                 backing,
             ],
-            "What the height map has over the wall, plus the footprint times the backing.",
-            Source::Computed("your readings and photos of the heights".to_string()),
+            tr("What the height map has over the wall, plus the footprint times the backing."),
+            Source::Computed(tr("your readings and photos of the heights").to_string()),
         );
     }
     let mean = input.relief.kind.mean_height();
@@ -52,14 +57,16 @@ fn volume_reason(input: &CastInput, plan: &CastPlan) -> Explanation {
         found,
         vec![
             area,
-            ("Highest point", Amount::Length(input.relief.highest)),
-            ("Mean height over highest", Amount::Share(mean.value)),
-            ("give or take", Amount::Share(mean.sd)),
+            (tr("Highest point"), Amount::Length(input.relief.highest)),
+            (tr("Mean height over highest"), Amount::Share(mean.value)),
+            (tr("give or take"), Amount::Share(mean.sd)),
             backing,
         ],
-        "The footprint times its mean height, plus the footprint times the backing. The mean height lies between two bodies with a known volume.",
+        tr(
+            "The footprint times its mean height, plus the footprint times the backing. The mean height lies between two bodies with a known volume.",
+        ),
         Source::Computed(
-            "closed forms: cone 1/3, paraboloid 1/2, half-ellipsoid 2/3, slab 1".to_string(),
+            tr("closed forms: cone 1/3, paraboloid 1/2, half-ellipsoid 2/3, slab 1").to_string(),
         ),
     )
 }
@@ -68,7 +75,7 @@ pub(super) fn reasons(input: &CastInput, plan: &CastPlan) -> Vec<Explanation> {
     let medium = &input.medium;
     let (share, left) = input.filling.left();
     let mut mix_inputs = vec![
-        ("One copy", Amount::MassRange(plan.mass_each)),
+        (tr("One copy"), Amount::MassRange(plan.mass_each)),
         (left, Amount::Share(share)),
     ];
     for part in &medium.mix.value {
@@ -78,20 +85,25 @@ pub(super) fn reasons(input: &CastInput, plan: &CastPlan) -> Vec<Explanation> {
     vec![
         volume_reason(input, plan),
         explain(
-            "Mass of one copy",
+            tr("Mass of one copy"),
             Amount::MassRange(plan.mass_each),
             vec![
-                ("Volume", Amount::VolumeRange(plan.volume)),
-                ("Density as poured", Amount::Density(medium.density.value)),
+                (tr("Volume"), Amount::VolumeRange(plan.volume)),
+                (
+                    tr("Density as poured"),
+                    Amount::Density(medium.density.value),
+                ),
             ],
-            "The volume times the density with which the medium fills the mould.",
+            tr("The volume times the density with which the medium fills the mould."),
             medium.density.source.clone(),
         ),
         explain(
-            "Mix for one copy",
+            tr("Mix for one copy"),
             Amount::Mass(mixed),
             mix_inputs,
-            "Enough in 95 of 100 such pieces (one-sided), and what is left over, shared out by weight. The smallest part is rounded up to the scale's step and the others follow.",
+            tr(
+                "Enough in 95 of 100 such pieces (one-sided), and what is left over, shared out by weight. The smallest part is rounded up to the scale's step and the others follow.",
+            ),
             medium.mix.source.clone(),
         ),
     ]

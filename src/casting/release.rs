@@ -2,6 +2,7 @@
 
 use super::medium::{MediumCard, MediumFamily};
 use crate::coating::{Caution, Cure, MaterialCard, Source, Topic};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// Whether a release agent is wanted.
@@ -20,21 +21,21 @@ impl ReleaseAdvice {
     pub fn of(medium: &MediumCard) -> Self {
         let text = match medium.family {
             _ if medium.food => {
-                "No release agent: only what the paste's maker allows beside food, if anything."
+                tr("No release agent: only what the paste's maker allows beside food, if anything.")
             }
             MediumFamily::Gypsum => {
-                "Plaster lets go of silicone by itself: no release agent, and no soaking."
+                tr("Plaster lets go of silicone by itself: no release agent, and no soaking.")
             }
             MediumFamily::Cement => {
-                "Cement lets go of silicone by itself. Rinse the mould after each copy."
+                tr("Cement lets go of silicone by itself. Rinse the mould after each copy.")
             }
-            MediumFamily::Resin => {
-                "Resins attack silicone and shorten its life. Use a release agent that the resin's sheet names, thin and dry, before each copy."
-            }
-            MediumFamily::Own => {
-                "Ask its maker what lets it go of silicone. Silicone cast in silicone sticks for good: never without a release agent."
-            }
-            _ => "It lets go of silicone by itself: no release agent.",
+            MediumFamily::Resin => tr(
+                "Resins attack silicone and shorten its life. Use a release agent that the resin's sheet names, thin and dry, before each copy.",
+            ),
+            MediumFamily::Own => tr(
+                "Ask its maker what lets it go of silicone. Silicone cast in silicone sticks for good: never without a release agent.",
+            ),
+            _ => tr("It lets go of silicone by itself: no release agent."),
         };
         Self {
             wanted: !medium.food
@@ -50,14 +51,18 @@ pub(super) fn inhibition(medium: &MediumCard, card: &MaterialCard) -> Option<Cau
     match (medium.family, card.cure) {
         (MediumFamily::Resin, Cure::Condensation | Cure::Unknown) => Some(Caution::new(
             Topic::Air,
-            "A mould that cures by condensation gives off alcohol in its first days, which leaves resins soft or full of bubbles.",
-            "Let it stand open for the days its sheet names, and cast a small trial first.",
+            tr(
+                "A mould that cures by condensation gives off alcohol in its first days, which leaves resins soft or full of bubbles.",
+            ),
+            tr("Let it stand open for the days its sheet names, and cast a small trial first."),
             Source::FromMemory,
         )),
         (MediumFamily::Own, _) => Some(Caution::new(
             Topic::Measuring,
-            "Nobody has tried your own medium in this mould yet.",
-            "Cast a small trial first: some silicones and soft plastics stay sticky on another silicone.",
+            tr("Nobody has tried your own medium in this mould yet."),
+            tr(
+                "Cast a small trial first: some silicones and soft plastics stay sticky on another silicone.",
+            ),
             Source::CommonPractice,
         )),
         _ => None,

@@ -8,6 +8,8 @@ use super::medium::MediumCard;
 use crate::coating::MaterialCard;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Estimate, Millimetres, Ratio};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// One standard deviation of a paste's shrinkage, as a share of it (made up for the demo: sheets
@@ -31,14 +33,11 @@ pub fn generation(
     medium: &MediumCard,
     number: u32,
 ) -> Result<Generation, String> {
-    let shrinkage = card
-        .shrinkage
-        .ok_or("The paste's card has no shrinkage. Look it up on its sheet, or measure a copy.")?;
+    let shrinkage = card.shrinkage.ok_or(tr(
+        "The paste's card has no shrinkage. Look it up on its sheet, or measure a copy.",
+    ))?;
     let change = medium.linear_change.as_ref().ok_or_else(|| {
-        format!(
-            "It isn't known how much {} changes as it sets. Measure a copy beside the original.",
-            medium.name.to_lowercase()
-        )
+        say!("It isn't known how much {to_lowercase} changes as it sets. Measure a copy beside the original.", to_lowercase = medium.name.to_lowercase())
     })?;
     let [paste, set] = [1.0 - shrinkage, 1.0 + change.value];
     let once = paste * set;
@@ -66,17 +65,25 @@ impl Generation {
             match longer {
                 Some(side) => {
                     let length = show::length(side * share.abs(), system);
-                    format!("{percent} ({length} on the longer side)")
+                    say!("{percent} ({length} on the longer side)", percent, length)
                 }
                 None => percent,
             }
         };
         let who = match self.number {
-            1 => "A copy".to_string(),
-            n => format!("A copy after {n} moulds, each taken from the copy before,"),
+            1 => tr("A copy").to_string(),
+            n => say!(
+                "A copy after {n} moulds, each taken from the copy before,",
+                n
+            ),
         };
         let change = self.change.value.0;
         let word = if change < 0.0 { "shorter" } else { "longer" };
-        format!("{who} comes out {} {word} than the original.", of(change))
+        say!(
+            "{who} comes out {change} {word} than the original.",
+            who,
+            change = of(change),
+            word
+        )
     }
 }

@@ -19,6 +19,8 @@
 //! any library for all of it would add to the download.
 
 use crate::quantity::iso;
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Datelike, TimeDelta, Timelike, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -68,37 +70,42 @@ impl Call {
     /// What to do, in a few words.
     pub fn name(self) -> String {
         match self {
-            Self::Begin { coat } => format!("begin coat {coat}"),
-            Self::Touch { coat } => format!("touch coat {coat}"),
-            Self::Latest { coat } => format!("latest time for coat {coat}"),
-            Self::Peel => "peel the skin".into(),
-            Self::Patch => "look at the patch".into(),
+            Self::Begin { coat } => say!("begin coat {coat}", coat),
+            Self::Touch { coat } => say!("touch coat {coat}", coat),
+            Self::Latest { coat } => say!("latest time for coat {coat}", coat),
+            Self::Peel => tr("peel the skin").into(),
+            Self::Patch => tr("look at the patch").into(),
         }
     }
 
     /// What to do, in sentences.
     pub fn instruction(self) -> String {
         match self {
-            Self::Begin { coat } => format!(
+            Self::Begin { coat } => say!(
                 "Weigh out, mix and put on coat {coat}. Have everything at hand before A and B \
-                 come together."
+                 come together.",
+                coat
             ),
-            Self::Touch { coat } => format!(
+            Self::Touch { coat } => say!(
                 "Touch the border of coat {coat} with a gloved fingertip. Wet: wait on. Tacky: the \
-                 next coat can go on. Say in the app what you found: it plans the rest anew."
+                 next coat can go on. Say in the app what you found: it plans the rest anew.",
+                coat
             ),
-            Self::Latest { coat } => format!(
+            Self::Latest { coat } => say!(
                 "Coat {coat} should be on by now. If it is not, look up on the paste's sheet how \
-                 to go on: the coats may not bond."
+                 to go on: the coats may not bond.",
+                coat
             ),
-            Self::Peel => "Press a fingernail into the border first: if it leaves a mark or \
-                 clings, wait on. Then peel slowly from one edge."
-                .into(),
-            Self::Patch => {
+            Self::Peel => tr(
+                "Press a fingernail into the border first: if it leaves a mark or \
+                 clings, wait on. Then peel slowly from one edge.",
+            )
+            .into(),
+            Self::Patch => tr(
                 "Is the dab firm all through, and the surface under it as it was? Say in the app \
-                 what you found."
-                    .into()
-            }
+                 what you found.",
+            )
+            .into(),
         }
     }
 }
@@ -194,7 +201,7 @@ impl Calendar {
             return;
         };
         let title = if event.cancelled {
-            format!("No longer planned: {}", event.title)
+            say!("No longer planned: {event}", event = event.title)
         } else {
             event.title.clone()
         };

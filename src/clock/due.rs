@@ -2,6 +2,8 @@
 
 use crate::quantity::show;
 use crate::quantity::{Estimate, Minutes};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Duration, Utc};
 
 /// What becomes due.
@@ -29,14 +31,14 @@ impl DueKind {
     /// What is due, in a few words.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Mixed => "mixed long enough",
-            Self::Stood => "thick enough",
-            Self::WorkingEnds => "working time ends",
-            Self::Recoat => "touch test",
-            Self::RecoatLatest => "latest time for the next coat",
-            Self::Demould => "peel the skin",
-            Self::Patch => "look at the patch",
-            Self::Copy => "take the copy out",
+            Self::Mixed => tr("mixed long enough"),
+            Self::Stood => tr("thick enough"),
+            Self::WorkingEnds => tr("working time ends"),
+            Self::Recoat => tr("touch test"),
+            Self::RecoatLatest => tr("latest time for the next coat"),
+            Self::Demould => tr("peel the skin"),
+            Self::Patch => tr("look at the patch"),
+            Self::Copy => tr("take the copy out"),
         }
     }
 }
@@ -90,9 +92,12 @@ impl Due {
         let late = (now - self.at).num_seconds() as f64 / 60.0;
         (late >= 0.0).then(|| {
             if late < 1.0 {
-                "due now".into()
+                tr("due now").into()
             } else {
-                format!("was due {} ago", show::duration(Minutes(late.floor())))
+                say!(
+                    "was due {floor} ago",
+                    floor = show::duration(Minutes(late.floor()))
+                )
             }
         })
     }

@@ -3,6 +3,8 @@
 use super::moment::Moment;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Celsius, Grams, iso};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -54,17 +56,24 @@ impl Entry {
     pub fn said(&self, system: System) -> String {
         match self {
             Self::Note { text } => text.trim().to_owned(),
-            Self::Weighed { coat, batch, mass } => format!(
-                "Coat {coat}, batch {batch}: {} mixed",
-                show::mass(*mass, system)
+            Self::Weighed { coat, batch, mass } => say!(
+                "Coat {coat}, batch {batch}: {mass} mixed",
+                coat,
+                batch,
+                mass = show::mass(*mass, system)
             ),
-            Self::Leftover { coat, batch, mass } => format!(
-                "Coat {coat}, batch {batch}: {} left in the containers and on the tool",
-                show::mass(*mass, system)
+            Self::Leftover { coat, batch, mass } => say!(
+                "Coat {coat}, batch {batch}: {mass} left in the containers and on the tool",
+                coat,
+                batch,
+                mass = show::mass(*mass, system)
             ),
-            Self::Lot { text } => format!("Lot {}", text.trim()),
+            Self::Lot { text } => say!("Lot {trim}", trim = text.trim()),
             Self::Reading { temperature } => {
-                format!("{} on site", show::temperature(*temperature, system))
+                say!(
+                    "{temperature} on site",
+                    temperature = show::temperature(*temperature, system)
+                )
             }
         }
     }
@@ -102,8 +111,12 @@ impl TryFrom<Written> for Entry {
         let Written {
             text, coat, batch, ..
         } = written;
-        let mass = written.mass.ok_or("a batch that was weighed has its mass");
-        let temperature = written.temperature.ok_or("a reading has its temperature");
+        let mass = written
+            .mass
+            .ok_or(tr("a batch that was weighed has its mass"));
+        let temperature = written
+            .temperature
+            .ok_or(tr("a reading has its temperature"));
         Ok(match written.kind {
             Kind::Note => Self::Note { text },
             Kind::Weighed => Self::Weighed {

@@ -15,6 +15,8 @@ use crate::coating::{CoatChoice, CoatRole, Hand, Marked, Plan, Source, Tool};
 use crate::quantity::show::System;
 use crate::quantity::{Amount, Estimate, Grams, Millimetres, Minutes, Quantity};
 use crate::quantity::{SquareMillimetresPerMinute, show};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use std::f64::consts::FRAC_PI_2;
 
@@ -134,13 +136,15 @@ impl Learned {
     pub fn said(&self, system: System) -> Vec<String> {
         let speed = |role: CoatRole| {
             let amount = |speed| Amount::Speed(speed).show(system);
-            let said =
-                |habit: &Habit<_>| habit.said(&format!("Brushing a {}", role.name()), amount);
+            let said = |habit: &Habit<_>| {
+                habit.said(&say!("Brushing a {name}", name = role.name()), amount)
+            };
             self.speed(role).map(said)
         };
-        let mass = |mass| format!("{} a batch", show::mass(mass, system));
-        let mix = |habit: &Habit<_>| habit.said("Mixing in each container", show::duration);
-        let left = |habit: &Habit<_>| habit.said("Left in the containers and on the tool", mass);
+        let mass = |mass| say!("{mass} a batch", mass = show::mass(mass, system));
+        let mix = |habit: &Habit<_>| habit.said(tr("Mixing in each container"), show::duration);
+        let left =
+            |habit: &Habit<_>| habit.said(tr("Left in the containers and on the tool"), mass);
         [
             speed(CoatRole::Skim),
             speed(CoatRole::Build),
@@ -179,7 +183,7 @@ impl<Q: Quantity> Habit<Q> {
     pub fn source(&self) -> Source {
         Source::Learned(match self.batches {
             1 => "1 batch".into(),
-            n => format!("{n} batches"),
+            n => say!("{n} batches", n),
         })
     }
 
@@ -192,14 +196,16 @@ impl<Q: Quantity> Habit<Q> {
         } = self.value;
         let batches = match self.batches {
             1 => "1 batch".to_owned(),
-            n => format!("{n} batches"),
+            n => say!("{n} batches", n),
         };
-        format!(
-            "{what}: {} ({} to {}) by {batches} of yours. Without them: {}.",
-            show(value),
-            show(low95),
-            show(high95),
-            show(self.guess)
+        say!(
+            "{what}: {value} ({low95} to {high95}) by {batches} of yours. Without them: {guess}.",
+            what,
+            value = show(value),
+            low95 = show(low95),
+            high95 = show(high95),
+            batches,
+            guess = show(self.guess)
         )
     }
 }

@@ -1,6 +1,8 @@
 //! What the user said by tapping, and when.
 
 use crate::quantity::iso;
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -92,24 +94,40 @@ impl Tap {
     pub fn said(&self) -> String {
         match self {
             Self::StartMix { coat, batch } => {
-                format!("Coat {coat}, batch {batch}: A and B together")
+                say!("Coat {coat}, batch {batch}: A and B together", coat, batch)
             }
             Self::SecondContainer { coat, batch } => {
-                format!("Coat {coat}, batch {batch}: scraped over into the second container")
+                say!(
+                    "Coat {coat}, batch {batch}: scraped over into the second container",
+                    coat,
+                    batch
+                )
             }
             Self::LetStand { coat, batch } => {
-                format!("Coat {coat}, batch {batch}: mixed, standing to thicken")
+                say!(
+                    "Coat {coat}, batch {batch}: mixed, standing to thicken",
+                    coat,
+                    batch
+                )
             }
             Self::StartBrush { coat, batch } => {
-                format!("Coat {coat}, batch {batch}: brushing")
+                say!("Coat {coat}, batch {batch}: brushing", coat, batch)
             }
             Self::BatchDone {
                 coat, last: true, ..
-            } => format!("Coat {coat}: all on"),
-            Self::BatchDone { coat, batch, .. } => format!("Coat {coat}, batch {batch}: on"),
-            Self::BatchLost { coat, batch } => format!("Coat {coat}, batch {batch}: thrown away"),
-            Self::Touch { coat, feel } => format!("Coat {coat}: {} to the fingertip", feel.name()),
-            Self::Demoulded => "Skin off the piece".into(),
+            } => say!("Coat {coat}: all on", coat),
+            Self::BatchDone { coat, batch, .. } => {
+                say!("Coat {coat}, batch {batch}: on", coat, batch)
+            }
+            Self::BatchLost { coat, batch } => {
+                say!("Coat {coat}, batch {batch}: thrown away", coat, batch)
+            }
+            Self::Touch { coat, feel } => say!(
+                "Coat {coat}: {name} to the fingertip",
+                coat,
+                name = feel.name()
+            ),
+            Self::Demoulded => tr("Skin off the piece").into(),
         }
     }
 }
@@ -157,7 +175,7 @@ impl TryFrom<Written> for Tap {
             Kind::BatchLost => Self::BatchLost { coat, batch },
             Kind::Touch => Self::Touch {
                 coat,
-                feel: written.feel.ok_or("a touch says how the coat felt")?,
+                feel: written.feel.ok_or(tr("a touch says how the coat felt"))?,
             },
             Kind::Demoulded => Self::Demoulded,
         })

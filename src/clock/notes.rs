@@ -7,6 +7,8 @@ use super::rule;
 use super::step::Step;
 use crate::coating::{Plan, practice};
 use crate::quantity::{Minutes, show};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Duration, Utc};
 
 /// What the notes are made from.
@@ -42,17 +44,17 @@ impl Scene<'_> {
         }
         let last = self.log.iter().map(|moment| moment.at).max()?;
         if last - self.now > rule::CLOCK_TOLERANCE {
-            return Some(format!(
-                "The phone's clock was set back: it is {} before a tap that was made already, so \
+            return Some(say!(
+                "The phone's clock was set back: it is {now} before a tap that was made already, so \
                  a countdown may run that much too long. Set the clock right, or go by touch and \
                  by the paste.",
-                ago(last - self.now)
+                now = ago(last - self.now)
             ));
         }
         let back = |pair: &[Moment]| pair[0].at - pair[1].at > rule::CLOCK_TOLERANCE;
         self.log.windows(2).any(back).then(|| {
-            "The phone's clock was set back between two taps, so the times of this log don't all \
-             fit together: go by touch and by the paste."
+            tr("The phone's clock was set back between two taps, so the times of this log don't all \
+             fit together: go by touch and by the paste.")
                 .into()
         })
     }
@@ -62,27 +64,21 @@ impl Scene<'_> {
         let due = self.due(DueKind::WorkingEnds)?;
         let Step::Apply { coat, .. } = self.step else {
             return (self.now >= due.at).then(|| {
-                format!(
-                    "The working time ended {} ago. Paste that drags or strings is dead: throw it \
-                     away and mix a new batch.",
-                    ago(self.now - due.at)
-                )
+                say!("The working time ended {at} ago. Paste that drags or strings is dead: throw it \
+                     away and mix a new batch.", at = ago(self.now - due.at))
             });
         };
         if self.now >= due.at {
-            return Some(format!(
-                "The working time ended {} ago. Put no more of this batch on: throw away what is \
+            return Some(say!(
+                "The working time ended {at} ago. Put no more of this batch on: throw away what is \
                  left in the container. What is on the piece is fine.",
-                ago(self.now - due.at)
+                at = ago(self.now - due.at)
             ));
         }
         let coat = self.plan.coats.get(coat.saturating_sub(1) as usize)?;
         (coat.thickness > practice::THIN_ENOUGH_TO_HOLD.value).then(|| {
-            format!(
-                "If it runs, let it stand about {} and try again; the working time goes on. \
-                 (Common practice.)",
-                show::duration(practice::THICKENING.value)
-            )
+            say!("If it runs, let it stand about {thickening} and try again; the working time goes on. \
+                 (Common practice.)", thickening = show::duration(practice::THICKENING.value))
         })
     }
 
@@ -95,21 +91,21 @@ impl Scene<'_> {
             Step::Wait { .. } | Step::TouchTest { .. } => {
                 let long = span_of(self.recoat * rule::WET_TOO_LONG.value);
                 if soft - done >= long {
-                    return Some(format!(
-                        "It was still wet {} after it went on, far longer than the card says. \
+                    return Some(say!(
+                        "It was still wet {done} after it went on, far longer than the card says. \
                          Something may keep it from curing: the surface, a glove, the mix. Put no \
                          coat on it. Try a dab of a new mix beside the piece, and ask the paste's \
                          maker.",
-                        ago(soft - done)
+                        done = ago(soft - done)
                     ));
                 }
                 matches!(self.step, Step::Wait { .. }).then(|| {
-                    "It was wet. Touch it again after a fifth of the card's time to the next coat \
-                     (a rule of this app's own)."
+                    tr("It was wet. Touch it again after a fifth of the card's time to the next coat \
+                     (a rule of this app's own).")
                         .into()
                 })
             }
-            Step::Cure => Some("It still clung: give it more time.".into()),
+            Step::Cure => Some(tr("It still clung: give it more time.").into()),
             _ => None,
         }
     }
@@ -124,18 +120,12 @@ impl Scene<'_> {
         let waited = self.now - done;
         match self.due(DueKind::RecoatLatest) {
             Some(latest) => (self.now > latest.at).then(|| {
-                format!(
-                    "The card's latest time for the next coat passed {} ago. Look up on the \
-                     paste's sheet how to go on: the coats may not bond.",
-                    ago(self.now - latest.at)
-                )
+                say!("The card's latest time for the next coat passed {at} ago. Look up on the \
+                     paste's sheet how to go on: the coats may not bond.", at = ago(self.now - latest.at))
             }),
             None => (waited > span_of(rule::WORTH_SAYING.value)).then(|| {
-                format!(
-                    "The last coat has waited {}. That is fine: the card names no latest time. \
-                     Wipe off dust first.",
-                    ago(waited)
-                )
+                say!("The last coat has waited {waited}. That is fine: the card names no latest time. \
+                     Wipe off dust first.", waited = ago(waited))
             }),
         }
     }

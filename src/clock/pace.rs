@@ -18,6 +18,8 @@
 use super::touch::Touch;
 use crate::coating::{Marked, MaterialCard, cure};
 use crate::quantity::{Celsius, Estimate, Minutes, Z95, show};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 
 /// How far a paste lies from its card for good, as a standard deviation of the logarithm: sheets
@@ -157,15 +159,16 @@ impl Pace {
     pub fn said(&self, answers: usize) -> String {
         let times = |deviations: f64| show::number((self.mean + deviations * self.sd).exp(), 2);
         let so = match answers {
-            0 => "Before the first touch this paste is taken to go".to_owned(),
-            1 => "By 1 touch this paste goes".to_owned(),
-            n => format!("By {n} touches this paste goes"),
+            0 => tr("Before the first touch this paste is taken to go").to_owned(),
+            1 => tr("By 1 touch this paste goes").to_owned(),
+            n => say!("By {n} touches this paste goes", n),
         };
-        format!(
-            "{so} {} times as fast as its card says ({} to {}).",
-            times(0.0),
-            times(-Z95),
-            times(Z95)
+        say!(
+            "{so} {times} times as fast as its card says ({z95} to {z95_2}).",
+            so,
+            times = times(0.0),
+            z95 = times(-Z95),
+            z95_2 = times(Z95)
         )
     }
 }

@@ -1,6 +1,8 @@
 //! The steps of a coating, in their order.
 
 use crate::coating::Plan;
+use crate::say;
+use crate::words::tr;
 
 /// Where the work stands. Coats and batches count from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,18 +75,26 @@ impl Step {
     /// The step in a few words.
     pub fn name(self) -> String {
         match self {
-            Self::Weigh { coat, batch } => format!("Weigh out coat {coat}, batch {batch}"),
-            Self::MixFirst { coat, batch } => format!("Mix coat {coat}, batch {batch}"),
-            Self::MixSecond { coat, batch } => {
-                format!("Mix coat {coat}, batch {batch} again in the second container")
+            Self::Weigh { coat, batch } => {
+                say!("Weigh out coat {coat}, batch {batch}", coat, batch)
             }
-            Self::Stand { coat, batch } => format!("Let coat {coat}, batch {batch} stand"),
-            Self::Apply { coat, batch } => format!("Put on coat {coat}, batch {batch}"),
-            Self::Wait { coat } => format!("Wait for coat {coat}"),
-            Self::TouchTest { coat } => format!("Touch coat {coat}"),
-            Self::Cure => "Wait for the cure".into(),
-            Self::Peel => "Peel the skin".into(),
-            Self::Finished => "Done".into(),
+            Self::MixFirst { coat, batch } => say!("Mix coat {coat}, batch {batch}", coat, batch),
+            Self::MixSecond { coat, batch } => {
+                say!(
+                    "Mix coat {coat}, batch {batch} again in the second container",
+                    coat,
+                    batch
+                )
+            }
+            Self::Stand { coat, batch } => {
+                say!("Let coat {coat}, batch {batch} stand", coat, batch)
+            }
+            Self::Apply { coat, batch } => say!("Put on coat {coat}, batch {batch}", coat, batch),
+            Self::Wait { coat } => say!("Wait for coat {coat}", coat),
+            Self::TouchTest { coat } => say!("Touch coat {coat}", coat),
+            Self::Cure => tr("Wait for the cure").into(),
+            Self::Peel => tr("Peel the skin").into(),
+            Self::Finished => tr("Done").into(),
         }
     }
 }

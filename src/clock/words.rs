@@ -4,6 +4,8 @@ use super::moment::{Feel, Tap};
 use super::progress::Action;
 use super::step::{Step, batches, stands};
 use crate::coating::{CoatRole, Plan, Tool};
+use crate::say;
+use crate::words::tr;
 
 /// Which coat and batch.
 pub(super) fn title(step: Step, plan: &Plan) -> String {
@@ -13,7 +15,7 @@ pub(super) fn title(step: Step, plan: &Plan) -> String {
         if number > all {
             number.to_string()
         } else {
-            format!("{number} of {all}")
+            say!("{number} of {all}", number, all)
         }
     };
     match step {
@@ -21,14 +23,16 @@ pub(super) fn title(step: Step, plan: &Plan) -> String {
         | Step::MixFirst { coat, batch }
         | Step::MixSecond { coat, batch }
         | Step::Stand { coat, batch }
-        | Step::Apply { coat, batch } => format!(
-            "Coat {}, batch {}",
-            of(coat, coats),
-            of(batch, batches(plan, coat))
+        | Step::Apply { coat, batch } => say!(
+            "Coat {coats}, batch {coat}",
+            coats = of(coat, coats),
+            coat = of(batch, batches(plan, coat))
         ),
-        Step::Wait { coat } | Step::TouchTest { coat } => format!("Coat {}", of(coat, coats)),
-        Step::Cure | Step::Peel => "All coats are on".into(),
-        Step::Finished => "The skin is off".into(),
+        Step::Wait { coat } | Step::TouchTest { coat } => {
+            say!("Coat {coats}", coats = of(coat, coats))
+        }
+        Step::Cure | Step::Peel => tr("All coats are on").into(),
+        Step::Finished => tr("The skin is off").into(),
     }
 }
 
@@ -36,36 +40,40 @@ pub(super) fn title(step: Step, plan: &Plan) -> String {
 pub(super) fn instruction(step: Step, plan: &Plan) -> String {
     let coat_of = |number: u32| plan.coats.get(number.saturating_sub(1) as usize);
     match step {
-        Step::Weigh { coat: 1, batch: 1 } => {
+        Step::Weigh { coat: 1, batch: 1 } => tr(
             "Is the surface dry, released where it needs it, and the wall \
-            around it covered? Then weigh out A and B into one container."
-                .into()
+            around it covered? Then weigh out A and B into one container.",
+        )
+        .into(),
+        Step::Weigh { .. } => tr("Weigh out A and B into one container.").into(),
+        Step::MixFirst { .. } => tr(
+            "Mix. Scrape the sides and the bottom, then scrape everything \
+            over into the second container.",
+        )
+        .into(),
+        Step::MixSecond { .. } => {
+            tr("Mix again until it is one even colour, without streaks.").into()
         }
-        Step::Weigh { .. } => "Weigh out A and B into one container.".into(),
-        Step::MixFirst { .. } => "Mix. Scrape the sides and the bottom, then scrape everything \
-            over into the second container."
-            .into(),
-        Step::MixSecond { .. } => "Mix again until it is one even colour, without streaks.".into(),
         Step::Stand { .. } => {
-            "Let it stand to thicken, so that it holds on the wall. The working time goes on."
+            tr("Let it stand to thicken, so that it holds on the wall. The working time goes on.")
                 .into()
         }
         Step::Apply { coat, .. } => match coat_of(coat).map(|c| (c.role, c.tool)) {
             Some((CoatRole::Skim, _)) => {
-                "Work a thin coat into the detail. Leave no trapped air.".into()
+                tr("Work a thin coat into the detail. Leave no trapped air.").into()
             }
-            Some((_, Tool::Spatula)) => "Lay it on with the spatula and smooth it. \
-                Cover the high spots once more."
-                .into(),
-            _ => "Put the coat on evenly, and give the high spots more.".into(),
+            Some((_, Tool::Spatula)) => tr("Lay it on with the spatula and smooth it. \
+                Cover the high spots once more.")
+            .into(),
+            _ => tr("Put the coat on evenly, and give the high spots more.").into(),
         },
-        Step::Wait { coat } => format!("Let coat {coat} go tacky."),
+        Step::Wait { coat } => say!("Let coat {coat} go tacky.", coat),
         Step::TouchTest { .. } => {
-            "Touch the border with a gloved fingertip. Does anything come off?".into()
+            tr("Touch the border with a gloved fingertip. Does anything come off?").into()
         }
-        Step::Cure => "Let it cure. Put the support shell on before you peel.".into(),
-        Step::Peel => "Peel slowly from one edge.".into(),
-        Step::Finished => "Peeled. Go on to Cast.".into(),
+        Step::Cure => tr("Let it cure. Put the support shell on before you peel.").into(),
+        Step::Peel => tr("Peel slowly from one edge.").into(),
+        Step::Finished => tr("Peeled. Go on to Cast.").into(),
     }
 }
 
@@ -86,34 +94,36 @@ pub(super) fn main_action(step: Step, plan: &Plan, dead: bool) -> Option<Action>
         {
             action(
                 Tap::BatchLost { coat, batch },
-                "Thrown away: mix a new batch",
+                tr("Thrown away: mix a new batch"),
             )
         }
         Step::Weigh { coat, batch } => {
-            action(Tap::StartMix { coat, batch }, "A and B are together")
+            action(Tap::StartMix { coat, batch }, tr("A and B are together"))
         }
         Step::MixFirst { coat, batch } => {
-            action(Tap::SecondContainer { coat, batch }, "Scraped over")
+            action(Tap::SecondContainer { coat, batch }, tr("Scraped over"))
         }
-        Step::MixSecond { coat, batch } if stands(plan, coat) => {
-            action(Tap::LetStand { coat, batch }, "One colour: let it stand")
-        }
+        Step::MixSecond { coat, batch } if stands(plan, coat) => action(
+            Tap::LetStand { coat, batch },
+            tr("One colour: let it stand"),
+        ),
         Step::MixSecond { coat, batch } => {
-            action(Tap::StartBrush { coat, batch }, "One colour: put it on")
+            action(Tap::StartBrush { coat, batch }, tr("One colour: put it on"))
         }
-        Step::Stand { coat, batch } => {
-            action(Tap::StartBrush { coat, batch }, "Thick enough: put it on")
-        }
+        Step::Stand { coat, batch } => action(
+            Tap::StartBrush { coat, batch },
+            tr("Thick enough: put it on"),
+        ),
         Step::Apply { coat, batch } => {
             let last = batch >= batches(plan, coat);
             let label = if last {
-                "The coat is on"
+                tr("The coat is on")
             } else {
-                "This batch is on"
+                tr("This batch is on")
             };
             action(Tap::BatchDone { coat, batch, last }, label)
         }
-        Step::Peel => action(Tap::Demoulded, "The skin is off"),
+        Step::Peel => action(Tap::Demoulded, tr("The skin is off")),
         Step::Wait { .. } | Step::TouchTest { .. } | Step::Cure | Step::Finished => return None,
     };
     Some(main)
@@ -127,15 +137,20 @@ pub(super) fn others(
     (dead, held): (bool, bool),
     coat: Option<u32>,
 ) -> Vec<Action> {
-    let lost = |coat, batch| action(Tap::BatchLost { coat, batch }, "Batch lost: mix a new one");
+    let lost = |coat, batch| {
+        action(
+            Tap::BatchLost { coat, batch },
+            tr("Batch lost: mix a new one"),
+        )
+    };
     match step {
         Step::MixFirst { coat, batch } if dead => vec![action(
             Tap::SecondContainer { coat, batch },
-            "It still flows: scraped over",
+            tr("It still flows: scraped over"),
         )],
         Step::MixSecond { coat, batch } | Step::Stand { coat, batch } if dead => vec![action(
             Tap::StartBrush { coat, batch },
-            "It still flows: put it on",
+            tr("It still flows: put it on"),
         )],
         Step::MixFirst { coat, batch }
         | Step::MixSecond { coat, batch }
@@ -143,19 +158,19 @@ pub(super) fn others(
             let sooner = held.then(|| match step {
                 Step::MixFirst { .. } => action(
                     Tap::SecondContainer { coat, batch },
-                    "Well mixed already: scraped over",
+                    tr("Well mixed already: scraped over"),
                 ),
                 Step::MixSecond { .. } if stands(plan, coat) => action(
                     Tap::LetStand { coat, batch },
-                    "One colour already: let it stand",
+                    tr("One colour already: let it stand"),
                 ),
                 Step::MixSecond { .. } => action(
                     Tap::StartBrush { coat, batch },
-                    "One colour already: put it on",
+                    tr("One colour already: put it on"),
                 ),
                 _ => action(
                     Tap::StartBrush { coat, batch },
-                    "A dab of it holds already: put it on",
+                    tr("A dab of it holds already: put it on"),
                 ),
             });
             std::iter::once(lost(coat, batch)).chain(sooner).collect()
@@ -163,21 +178,21 @@ pub(super) fn others(
         Step::Apply { coat, batch } => {
             let last = batch < batches(plan, coat);
             let label = if last {
-                "The whole coat is on already"
+                tr("The whole coat is on already")
             } else {
-                "It is on, and the coat needs one more batch"
+                tr("It is on, and the coat needs one more batch")
             };
             vec![
                 lost(coat, batch),
                 action(Tap::BatchDone { coat, batch, last }, label),
             ]
         }
-        Step::Cure => vec![action(Tap::Demoulded, "It was firm, the skin is off")],
+        Step::Cure => vec![action(Tap::Demoulded, tr("It was firm, the skin is off"))],
         Step::Peel => {
             let feel = Feel::Tacky;
             let clings = coat.map(|coat| Tap::Touch { coat, feel });
             clings
-                .map(|tap| action(tap, "It still clings: wait on"))
+                .map(|tap| action(tap, tr("It still clings: wait on")))
                 .into_iter()
                 .collect()
         }

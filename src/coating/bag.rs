@@ -11,6 +11,8 @@ use super::relief::Posture;
 use super::shell::{ShellKind, ShellPart};
 use super::source::Source;
 use crate::quantity::{Amount, Grams, Millilitres, Millimetres, SquareMillimetres, show};
+use crate::say;
+use crate::words::tr;
 use std::collections::BTreeSet;
 
 /// Weights of one of each, in grams, made up for the demo: kitchen scales beat them.
@@ -86,7 +88,9 @@ impl<'a> Bag<'a> {
         why: &str,
     ) {
         let weight_source = match amount {
-            Amount::Mass(_) | Amount::Volume(_) => Source::Computed("from its amount".to_string()),
+            Amount::Mass(_) | Amount::Volume(_) => {
+                Source::Computed(tr("from its amount").to_string())
+            }
             _ => Source::MadeUp,
         };
         self.items.push(KitItem {
@@ -133,9 +137,9 @@ impl<'a> Bag<'a> {
         for paste in Paste::of_all(self.pieces) {
             let inputs = paste.pieces.iter().map(|at| self.pieces[*at].1);
             let least = inputs.map(|input| input.confidence).fold(1.0, f64::min);
-            let why = format!(
-                "Enough for {} of 100 such pieces, and for every batch as you will weigh it.",
-                show::number(least * 100.0, 1)
+            let why = say!(
+                "Enough for {least} of 100 such pieces, and for every batch as you will weigh it.",
+                least = show::number(least * 100.0, 1)
             );
             let card = paste.card;
             for (key, part, mass) in [
@@ -157,17 +161,17 @@ impl<'a> Bag<'a> {
         let containers = self.batches * practice::CONTAINERS_PER_BATCH.value;
         self.count(
             "containers",
-            "Mixing containers",
+            tr("Mixing containers"),
             containers,
             weight::CONTAINER,
-            "Two a batch: mix in the first, move all of it to the second, mix again.",
+            tr("Two a batch: mix in the first, move all of it to the second, mix again."),
         );
         self.count(
             "stirrers",
-            "Stirrers",
+            tr("Stirrers"),
             containers,
             weight::STIRRER,
-            "A clean one for each container, so that no unmixed paste comes along.",
+            tr("A clean one for each container, so that no unmixed paste comes along."),
         );
     }
 
@@ -176,15 +180,15 @@ impl<'a> Bag<'a> {
         let coats = self.pieces.iter().map(|(plan, _)| plan.coats.len());
         for at in 0..coats.max().unwrap_or(0) {
             let number = at + 1;
-            for (kind, soft) in [("Soft", true), ("Stiff", false)] {
+            for (kind, soft) in [(tr("Soft"), true), (tr("Stiff"), false)] {
                 self.some(
                     &format!("brush-coat-{number}"),
-                    &format!("{kind} brushes for coat {number}"),
+                    &say!("{kind} brushes for coat {number}", kind, number),
                     &|plan, _| {
                         let coat = plan.coats.get(at)?;
                         let skim = coat.role == CoatRole::Skim;
                         (coat.tool == Tool::Brush && skim == soft).then(|| {
-                            let why = "One a batch: the paste sets in the bristles.";
+                            let why = tr("One a batch: the paste sets in the bristles.");
                             (coat.batches.len() as f64, why.to_string())
                         })
                     },
@@ -193,11 +197,11 @@ impl<'a> Bag<'a> {
             }
             self.some(
                 &format!("spatula-coat-{number}"),
-                &format!("Spatula for coat {number}"),
+                &say!("Spatula for coat {number}", number),
                 &|plan, _| {
                     let coat = plan.coats.get(at)?;
                     (coat.tool == Tool::Spatula).then(|| {
-                        let why = "Cured paste peels off it between batches.";
+                        let why = tr("Cured paste peels off it between batches.");
                         (1.0, why.to_string())
                     })
                 },
@@ -211,21 +215,23 @@ impl<'a> Bag<'a> {
         let agent = |plan: &Plan| area(plan).0 * practice::RELEASE.value;
         self.some(
             "sealer",
-            "Sealer",
+            tr("Sealer"),
             &|plan, input| {
                 let why = Release::of(&input.ground()).sealer?;
-                let why =
-                    format!("{why} Seal it before the release, after a test in a hidden place.");
+                let why = say!(
+                    "{why} Seal it before the release, after a test in a hidden place.",
+                    why
+                );
                 Some((agent(plan), why))
             },
             BY_VOLUME,
         );
         self.some(
             "release",
-            "Release agent",
+            tr("Release agent"),
             &|plan, input| {
                 let why = Release::of(&input.ground()).release?;
-                let why = format!("{why} Two thin coats over the piece and its border.");
+                let why = say!("{why} Two thin coats over the piece and its border.", why);
                 Some((agent(plan), why))
             },
             BY_VOLUME,
@@ -235,18 +241,18 @@ impl<'a> Bag<'a> {
         let all: SquareMillimetres = plans().map(|plan| area(plan)).sum();
         self.all(
             "masking",
-            "Masking tape",
+            tr("Masking tape"),
             Amount::Length(rim),
             (rim.0 / TAPE_ROLL).ceil() * weight::TAPE_ROLL,
-            "Once around the outer edge of the border.",
+            tr("Once around the outer edge of the border."),
         );
         let sheet = SquareMillimetres((all.0 * practice::SHEET_PER_SURFACE.value).max(1e6));
         self.all(
             "sheet",
-            "Protective sheet",
+            tr("Protective sheet"),
             Amount::Area(sheet),
             sheet.0 / 1e6 * weight::SHEET_PER_M2,
-            "For the wall beside the piece and the floor below it.",
+            tr("For the wall beside the piece and the floor below it."),
         );
     }
 
@@ -255,33 +261,33 @@ impl<'a> Bag<'a> {
         for (key, what, each, why) in [
             (
                 "tape-measure",
-                "Tape measure",
+                tr("Tape measure"),
                 weight::TAPE_MEASURE,
-                "To check the footprint on site.",
+                tr("To check the footprint on site."),
             ),
             (
                 "rule",
-                "Rule and straight edge",
+                tr("Rule and straight edge"),
                 weight::RULE,
-                "For the highest point and the reference in the photo.",
+                tr("For the highest point and the reference in the photo."),
             ),
             (
                 "scale",
-                "Scale",
+                tr("Scale"),
                 weight::SCALE,
-                "A and B are weighed, never guessed.",
+                tr("A and B are weighed, never guessed."),
             ),
             (
                 "thermometer",
-                "Thermometer",
+                tr("Thermometer"),
                 weight::THERMOMETER,
-                "The paste's times depend on the temperature of the site.",
+                tr("The paste's times depend on the temperature of the site."),
             ),
             (
                 "lamp",
-                "Lamp",
+                tr("Lamp"),
                 weight::LAMP,
-                "Light from the side shows missed spots.",
+                tr("Light from the side shows missed spots."),
             ),
         ] {
             self.count(key, what, 1, each, why);
@@ -306,10 +312,10 @@ impl<'a> Bag<'a> {
         }
         self.some(
             "shell-water",
-            "Water for the shell",
+            tr("Water for the shell"),
             &|plan, _| {
                 let water = plan.shell.water.0;
-                let why = "To mix or dip it. Leave it at home if there is water on site.";
+                let why = tr("To mix or dip it. Leave it at home if there is water on site.");
                 (water > 0.0).then(|| (water, why.to_string()))
             },
             BY_VOLUME,
@@ -317,10 +323,10 @@ impl<'a> Bag<'a> {
         self.seam();
         self.count(
             "bucket",
-            "Bucket",
+            tr("Bucket"),
             1,
             weight::BUCKET,
-            "To mix or dip what the shell is built of.",
+            tr("To mix or dip what the shell is built of."),
         );
     }
 
@@ -328,31 +334,31 @@ impl<'a> Bag<'a> {
     fn seam(&mut self) {
         self.some(
             "shell-clay",
-            "Modelling clay without sulphur",
+            tr("Modelling clay without sulphur"),
             &|plan, _| {
                 let face = plan.shell.seam? * practice::FLANGE.value;
                 let wall = face * practice::DIVIDING_WALL.value;
-                let why = "Common practice: a wall of it on the cured skin along the split line; the first part of the shell is built against it. Stiff card does too.";
+                let why = tr("Common practice: a wall of it on the cured skin along the split line; the first part of the shell is built against it. Stiff card does too.");
                 Some(((wall * practice::CLAY_DENSITY.value).0, why.to_string()))
             },
             BY_MASS,
         );
         self.some(
             "shell-parting",
-            "Petroleum jelly",
+            tr("Petroleum jelly"),
             &|plan, _| {
                 let flange = plan.shell.seam? * practice::FLANGE.value;
-                let why = "Common practice: on the first part's flange, so that the second parts from it.";
+                let why = tr("Common practice: on the first part's flange, so that the second parts from it.");
                 Some((flange.0 * practice::PARTING.value, why.to_string()))
             },
             BY_MASS,
         );
         self.some(
             "shell-bolts",
-            "Bolts with wing nuts, or clamps",
+            tr("Bolts with wing nuts, or clamps"),
             &|plan, _| {
                 let apart = plan.shell.seam? / practice::BOLTS_APART.value;
-                let why = "Common practice: through both flanges, a hand's breadth and a half apart, so that the parts stay together.";
+                let why = tr("Common practice: through both flanges, a hand's breadth and a half apart, so that the parts stay together.");
                 Some((apart.ceil() + 1.0, why.to_string()))
             },
             |sum| (Amount::Count(sum as u32), sum * weight::BOLT),
@@ -364,18 +370,18 @@ impl<'a> Bag<'a> {
         let batches = self.batches;
         self.count(
             "gloves",
-            "Pairs of nitrile or vinyl gloves",
+            tr("Pairs of nitrile or vinyl gloves"),
             batches + 2,
             weight::GLOVES_PAIR,
-            "A pair a batch and two spare. Latex stops the cure.",
+            tr("A pair a batch and two spare. Latex stops the cure."),
         );
         self.some(
             "goggles",
-            "Goggles",
+            tr("Goggles"),
             &|_, input| {
                 let why = match (input.posture, input.shell) {
-                    (Posture::Overhead, _) => "Paste falls from overhead.",
-                    (_, ShellKind::Laminate) => "The resin's hardener can blind.",
+                    (Posture::Overhead, _) => tr("Paste falls from overhead."),
+                    (_, ShellKind::Laminate) => tr("The resin's hardener can blind."),
                     _ => return None,
                 };
                 Some((1.0, why.to_string()))
@@ -384,17 +390,17 @@ impl<'a> Bag<'a> {
         );
         self.count(
             "rags",
-            "Rags",
+            tr("Rags"),
             batches.max(3),
             weight::RAG,
-            "One a batch, three at least.",
+            tr("One a batch, three at least."),
         );
         self.count(
             "bags",
-            "Bags for waste",
+            tr("Bags for waste"),
             1 + batches / 6,
             weight::BAG,
-            "Containers, brushes and gloves go home with you.",
+            tr("Containers, brushes and gloves go home with you."),
         );
     }
 }

@@ -4,14 +4,16 @@
 use super::error::{CoatingError, within};
 use super::sag::Dab;
 use crate::quantity::Millimetres;
+use crate::say;
+use crate::words::tr;
 
 /// Accepts the highest point of a relief, or says what it has to be.
 pub fn check_highest(highest: Millimetres) -> Result<(), CoatingError> {
     within(
         highest.0,
         0.0..=1000.0,
-        "The highest point",
-        "between 0 and 1000 mm (39 in) over the wall",
+        tr("The highest point"),
+        tr("between 0 and 1000 mm (39 in) over the wall"),
     )
 }
 
@@ -20,7 +22,7 @@ pub fn check_border(border: Millimetres) -> Result<(), CoatingError> {
     within(
         border.0,
         0.0..=300.0,
-        "The border",
+        tr("The border"),
         "between 0 and 300 mm (12 in)",
     )
 }
@@ -30,7 +32,7 @@ pub fn check_thickness(coat: usize, thickness: Millimetres) -> Result<(), Coatin
     within(
         thickness.0,
         0.1..=30.0,
-        &format!("The thickness of coat {coat}"),
+        &say!("The thickness of coat {coat}", coat),
         "between 0.1 and 30 mm (1 3/16 in)",
     )
 }
@@ -40,20 +42,20 @@ pub fn check_dab(dab: &Dab) -> Result<(), CoatingError> {
     within(
         dab.thickness.0,
         0.1..=100.0,
-        "The thickness of a dab",
+        tr("The thickness of a dab"),
         "between 0.1 and 100 mm (4 in)",
     )?;
     within(
         dab.stood.0,
         0.0..=120.0,
-        "The time the paste stood before a dab",
+        tr("The time the paste stood before a dab"),
         "between 0 and 120 minutes",
     )
 }
 
 /// Accepts a price in the user's own currency, or says what it has to be.
 pub fn check_price(price: f64) -> Result<(), CoatingError> {
-    within(price, 0.0..=1e7, "A price", "between 0 and 10 million")
+    within(price, 0.0..=1e7, tr("A price"), "between 0 and 10 million")
 }
 
 /// Accepts hours of work beside the coats, or says what they have to be.
@@ -61,7 +63,7 @@ pub fn check_hours(hours: f64) -> Result<(), CoatingError> {
     within(
         hours,
         0.0..=1000.0,
-        "The hours beside the coats",
+        tr("The hours beside the coats"),
         "between 0 and 1000",
     )
 }
@@ -71,7 +73,7 @@ pub fn check_confidence(share: f64) -> Result<(), CoatingError> {
     within(
         share,
         0.5..=0.999,
-        "How sure it shall be that the paste suffices",
+        tr("How sure it shall be that the paste suffices"),
         "between 50 and 99.9 %",
     )
 }

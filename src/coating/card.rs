@@ -6,6 +6,8 @@ use super::source::Source;
 use crate::quantity::{
     Celsius, GramsPerMillilitre, KilojoulesPerMole, Millimetres, Minutes, Pascals,
 };
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// One of the two parts.
@@ -285,17 +287,21 @@ impl MaterialCard {
         check(
             !self.name.trim().is_empty(),
             Name,
-            "The card needs a name, so that you find it again.",
+            tr("The card needs a name, so that you find it again."),
         );
         check(
             is_ratio(self.ratio_by_mass),
             Ratio,
-            "The mix ratio needs two numbers above zero, parts of A and parts of B by weight, neither more than 200 times the other.",
+            tr(
+                "The mix ratio needs two numbers above zero, parts of A and parts of B by weight, neither more than 200 times the other.",
+            ),
         );
         check(
             self.ratio_by_volume.is_none_or(is_ratio),
             RatioByVolume,
-            "The mix ratio by volume needs two numbers above zero, parts of A and parts of B, neither more than 200 times the other. Leave both empty if the sheet gives none.",
+            tr(
+                "The mix ratio by volume needs two numbers above zero, parts of A and parts of B, neither more than 200 times the other. Leave both empty if the sheet gives none.",
+            ),
         );
         for (density, field, part) in [
             (self.density_a, DensityA, "A"),
@@ -304,77 +310,100 @@ impl MaterialCard {
             check(
                 density.is_none_or(is_density),
                 field,
-                &format!(
-                    "The density of {part} has to be between 0.5 and 3 g/ml. Leave it empty if the sheet does not say."
+                &say!(
+                    "The density of {part} has to be between 0.5 and 3 g/ml. Leave it empty if the sheet does not say.",
+                    part
                 ),
             );
         }
         check(
             is_density(self.density),
             Density,
-            "The density of the mix has to be between 0.5 and 3 g/ml; pastes lie near 1.2. The sheet may call it specific gravity.",
+            tr(
+                "The density of the mix has to be between 0.5 and 3 g/ml; pastes lie near 1.2. The sheet may call it specific gravity.",
+            ),
         );
         check(
             within(self.working.0, 1.0, 1440.0),
             Working,
-            "The working time has to be between 1 minute and 24 hours.",
+            tr("The working time has to be between 1 minute and 24 hours."),
         );
         check(
             within(self.recoat_from.0, 1.0, 2880.0),
             RecoatFrom,
-            "The earliest next coat has to be between 1 minute and 2 days after the coat before.",
+            tr(
+                "The earliest next coat has to be between 1 minute and 2 days after the coat before.",
+            ),
         );
         check(
             self.recoat_until
                 .is_none_or(|until| until.0 > self.recoat_from.0 && until.0 <= 43_200.0),
             RecoatUntil,
-            "The latest next coat has to come after the earliest one. Leave it empty if the sheet gives no limit.",
+            tr(
+                "The latest next coat has to come after the earliest one. Leave it empty if the sheet gives no limit.",
+            ),
         );
         check(
             within(self.demould.0, 1.0, 20_160.0),
             Demould,
-            "The time to demould has to be between 1 minute and 14 days.",
+            tr("The time to demould has to be between 1 minute and 14 days."),
         );
         check(
             self.demould.0.is_nan() || self.working.0.is_nan() || self.demould.0 >= self.working.0,
             Demould,
-            "The time to demould can't be shorter than the working time. Check which is which on the sheet.",
+            tr(
+                "The time to demould can't be shorter than the working time. Check which is which on the sheet.",
+            ),
         );
         check(
             within(self.reference.0, 0.0, 50.0),
             Reference,
-            "The temperature the sheet's times hold at has to be between 0 and 50 °C (32 and 122 °F); most sheets use 23 °C (73 °F).",
+            tr(
+                "The temperature the sheet's times hold at has to be between 0 and 50 °C (32 and 122 °F); most sheets use 23 °C (73 °F).",
+            ),
         );
         check(
             self.service_max.is_none_or(|t| within(t.0, 40.0, 400.0)),
             ServiceMax,
-            "The highest service temperature has to be between 40 and 400 °C (104 and 752 °F). Leave it empty if the sheet does not say.",
+            tr(
+                "The highest service temperature has to be between 40 and 400 °C (104 and 752 °F). Leave it empty if the sheet does not say.",
+            ),
         );
         check(
             within(self.q10, 1.0, 5.0),
             Q10,
-            "How much faster it cures ten degrees warmer has to be between 1 and 5 times; about 2 is usual.",
+            tr(
+                "How much faster it cures ten degrees warmer has to be between 1 and 5 times; about 2 is usual.",
+            ),
         );
         check(
             self.activation
                 .is_none_or(|energy| within(energy.0, 1.0, 150.0)),
             Activation,
-            "The activation energy has to be between 1 and 150 kJ/mol; twice as fast ten degrees warmer is near 50. Leave it empty if the sheet does not say.",
+            tr(
+                "The activation energy has to be between 1 and 150 kJ/mol; twice as fast ten degrees warmer is near 50. Leave it empty if the sheet does not say.",
+            ),
         );
         check(
             self.shrinkage.is_none_or(|s| within(s, 0.0, 0.1)),
             Shrinkage,
-            "The linear shrinkage has to be between 0 and 10 %. Leave it empty if the sheet does not say.",
+            tr(
+                "The linear shrinkage has to be between 0 and 10 %. Leave it empty if the sheet does not say.",
+            ),
         );
         check(
             self.elongation.is_none_or(|e| within(e, 0.01, 20.0)),
             Elongation,
-            "How far it stretches before it breaks has to be between 1 and 2000 % more than its length. Leave it empty if the sheet does not say.",
+            tr(
+                "How far it stretches before it breaks has to be between 1 and 2000 % more than its length. Leave it empty if the sheet does not say.",
+            ),
         );
         check(
             self.hardness.is_none_or(|shore| within(shore, 0.0, 100.0)),
             Hardness,
-            "The hardness has to be between 0 and 100 Shore A. Leave it empty if the sheet gives it on another scale.",
+            tr(
+                "The hardness has to be between 0 and 100 Shore A. Leave it empty if the sheet gives it on another scale.",
+            ),
         );
         check(
             self.hold.is_none_or(|hold| match hold {
@@ -382,25 +411,33 @@ impl MaterialCard {
                 Hold::Dab(thickness) => within(thickness.0, 0.1, 100.0),
             }),
             Holding,
-            "What holds on a wall has to be a yield stress between 0.1 and 10,000 Pa, or a dab between 0.1 and 100 mm thick.",
+            tr(
+                "What holds on a wall has to be a yield stress between 0.1 and 10,000 Pa, or a dab between 0.1 and 100 mm thick.",
+            ),
         );
         check(
             self.levelling.is_none_or(|times| within(times, 0.0, 20.0)),
             Levelling,
-            "How far a coat levels has to be between 0 and 20 times its thickness. Leave it empty if you have not measured it.",
+            tr(
+                "How far a coat levels has to be between 0 and 20 times its thickness. Leave it empty if you have not measured it.",
+            ),
         );
         check(
             self.least_skin
                 .is_none_or(|least| within(least.0, 0.1, 50.0)),
             LeastSkin,
-            "The least thickness of the skin has to be between 0.1 and 50 mm. Leave it empty if the sheet does not say.",
+            tr(
+                "The least thickness of the skin has to be between 0.1 and 50 mm. Leave it empty if the sheet does not say.",
+            ),
         );
         check(
             self.packs.iter().all(|pack| {
                 within(pack.size.0, 1.0, 1e6) && pack.price.is_none_or(|p| within(p, 0.0, 1e6))
             }),
             Packs,
-            "Each pack needs a mass between 1 g and 1000 kg, A and B together, and a price of zero or more if you give one.",
+            tr(
+                "Each pack needs a mass between 1 g and 1000 kg, A and B together, and a price of zero or more if you give one.",
+            ),
         );
         found.extend(mix::contradictions(self, &found));
         found
@@ -415,7 +452,7 @@ impl MaterialCard {
 
 /// A and B without a colour.
 pub(crate) fn parts() -> [Part; 2] {
-    ["Part A", "Part B"].map(|name| Part {
+    [tr("Part A"), tr("Part B")].map(|name| Part {
         name: name.to_string(),
         colour: String::new(),
     })

@@ -10,6 +10,8 @@ use super::sag;
 use super::source::Source;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Minutes};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// How the surface to be moulded is finished.
@@ -48,13 +50,13 @@ impl Finish {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Unknown => "not known",
-            Self::BarePorous => "bare, porous",
-            Self::BareDense => "bare, dense",
+            Self::Unknown => tr("not known"),
+            Self::BarePorous => tr("bare, porous"),
+            Self::BareDense => tr("bare, dense"),
             Self::Painted => "painted",
-            Self::Varnished => "varnished or waxed",
-            Self::Gilded => "gilded or bronzed",
-            Self::Loose => "flaking or loose",
+            Self::Varnished => tr("varnished or waxed"),
+            Self::Gilded => tr("gilded or bronzed"),
+            Self::Loose => tr("flaking or loose"),
         }
     }
 }
@@ -150,10 +152,10 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
             .iter()
             .filter(|coat| coat.thickness > limit)
             .map(|coat| {
-                format!(
-                    "coat {} in {} passes",
-                    coat.number,
-                    (coat.thickness / limit).ceil()
+                say!(
+                    "coat {number} in {ceil} passes",
+                    number = coat.number,
+                    ceil = (coat.thickness / limit).ceil()
                 )
             })
             .collect(),
@@ -161,9 +163,9 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
     let wait = show::duration(practice::THICKENING.value);
     let (text, source) = match known {
         Some(limit) => (
-            format!(
-                "One wet coat of this paste holds up to {} here.",
-                both(limit)
+            say!(
+                "One wet coat of this paste holds up to {limit} here.",
+                limit = both(limit)
             ),
             match input.dabs.is_empty() {
                 true => input.card.marks.hold.clone(),
@@ -171,9 +173,9 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
             },
         ),
         None => (
-            format!(
-                "On a wall or overhead a thin wet coat holds and a thick one sags; nothing is known of this paste, and {} is taken as thin.",
-                both(limit)
+            say!(
+                "On a wall or overhead a thin wet coat holds and a thick one sags; nothing is known of this paste, and {limit} is taken as thin.",
+                limit = both(limit)
             ),
             practice::THIN_ENOUGH_TO_HOLD.source,
         ),
@@ -182,16 +184,18 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
         return None;
     }
     let advice = match (known, thick.is_empty()) {
-        (_, true) => format!(
-            "If it starts to run, let the mixed paste stand about {wait} to thicken, then go on."
+        (_, true) => say!(
+            "If it starts to run, let the mixed paste stand about {wait} to thicken, then go on.",
+            wait
         ),
-        (Some(_), false) => format!(
-            "So the plan puts {}. Any time it stands is part of its working time.",
-            thick.join(" and ")
+        (Some(_), false) => say!(
+            "So the plan puts {and}. Any time it stands is part of its working time.",
+            and = thick.join(" and ")
         ),
-        (None, false) => format!(
-            "Put {} on, or let the mixed paste stand about {wait} to thicken first; that time is part of its working time. A dab on an upright place shows how thick it holds: note it here.",
-            thick.join(" and ")
+        (None, false) => say!(
+            "Put {and} on, or let the mixed paste stand about {wait} to thicken first; that time is part of its working time. A dab on an upright place shows how thick it holds: note it here.",
+            and = thick.join(" and "),
+            wait
         ),
     };
     Some(Caution::new(Topic::Sag, &text, &advice, source))
@@ -202,18 +206,18 @@ fn in_passes(plan: &Plan, wanted: u32) -> Option<String> {
     let passes: Vec<_> = plan.coats.iter().filter(|c| c.wanted == wanted).collect();
     let first = passes.first()?;
     match passes.len() {
-        1 if first.stand.0 > 0.0 => Some(format!(
-            "coat {} on after the mixed paste stood {}",
-            first.number,
-            show::duration(first.stand)
+        1 if first.stand.0 > 0.0 => Some(say!(
+            "coat {number} on after the mixed paste stood {stand}",
+            number = first.number,
+            stand = show::duration(first.stand)
         )),
         1 => None,
-        _ => Some(format!(
-            "the {} on in {} passes (coats {} to {})",
-            first.role.name(),
-            passes.len(),
-            first.number,
-            passes[passes.len() - 1].number
+        _ => Some(say!(
+            "the {name} on in {passes} passes (coats {number} to {number_2})",
+            name = first.role.name(),
+            passes = passes.len(),
+            number = first.number,
+            number_2 = passes[passes.len() - 1].number
         )),
     }
 }
@@ -224,8 +228,8 @@ fn temperature(input: &PlanInput) -> Option<Caution> {
     }
     Some(Caution::new(
         Topic::Temperature,
-        "This is far from the temperature of the sheet; the times here are a guess.",
-        "Cure a dab beside the work and go by it, or wait for milder weather.",
+        tr("This is far from the temperature of the sheet; the times here are a guess."),
+        tr("Cure a dab beside the work and go by it, or wait for milder weather."),
         Source::FromMemory,
     ))
 }
@@ -238,11 +242,11 @@ fn wide_range(plan: &Plan) -> Option<Caution> {
     let worst = plan.uncertainties.first()?;
     Some(Caution::new(
         Topic::Measuring,
-        "The range is so wide that you may carry twice what you need.",
-        &format!(
-            "What hurts most: {}. {}",
-            worst.what.to_ascii_lowercase(),
-            worst.advice
+        tr("The range is so wide that you may carry twice what you need."),
+        &say!(
+            "What hurts most: {to_ascii_lowercase}. {advice}",
+            to_ascii_lowercase = worst.what.to_ascii_lowercase(),
+            advice = worst.advice
         ),
         practice::WASTEFUL.source,
     ))
@@ -258,12 +262,9 @@ fn coarse_scale(input: &PlanInput, plan: &Plan) -> Option<Caution> {
     coarse.then(|| {
         Caution::new(
             Topic::Weighing,
-            &format!(
-                "Your scale reads to {}; to keep the ratio, batches had to be made larger than needed.",
-                show::number(input.scale_step.0, 3) + " g"
-            ),
-            "Weigh with a finer scale.",
-            Source::Computed("smaller part rounded up to the scale's step".to_string()),
+            &say!("Your scale reads to {g}; to keep the ratio, batches had to be made larger than needed.", g = show::number(input.scale_step.0, 3) + " g"),
+            tr("Weigh with a finer scale."),
+            Source::Computed(tr("smaller part rounded up to the scale's step").to_string()),
         )
     })
 }
@@ -276,37 +277,37 @@ fn standing(input: &PlanInput) -> Vec<Caution> {
     let mut all = surface(input);
     all.push(Caution::new(
         Topic::Permission,
-        "Moulding what is not yours needs the owner's permission, and a work of art may be protected by copyright whoever owns it.",
-        "Get the permission in writing before you start, and note it in the job. This is no legal advice.",
-        Source::Published("UK Copyright, Designs and Patents Act 1988, s. 62 (covers pictures, not casts); other countries differ".to_string()),
+        tr("Moulding what is not yours needs the owner's permission, and a work of art may be protected by copyright whoever owns it."),
+        tr("Get the permission in writing before you start, and note it in the job. This is no legal advice."),
+        Source::Published(tr("UK Copyright, Designs and Patents Act 1988, s. 62 (covers pictures, not casts); other countries differ").to_string()),
     ));
     if input.posture != Posture::Flat {
         all.push(Caution::new(
             Topic::Height,
-            "Three coats take hours; that is no work for a ladder.",
-            "Plan a tower or a platform for anything out of reach, and follow your local rules for work at height.",
-            Source::Published("UK HSE: ladders for low-risk work of short duration only".to_string()),
+            tr("Three coats take hours; that is no work for a ladder."),
+            tr("Plan a tower or a platform for anything out of reach, and follow your local rules for work at height."),
+            Source::Published(tr("UK HSE: ladders for low-risk work of short duration only").to_string()),
         ));
     }
     if input.posture == Posture::Overhead {
         all.push(Caution::new(
             Topic::Height,
-            "Overhead, paste and loose ornament fall towards your eyes.",
-            "Wear goggles, and keep people from underneath.",
+            tr("Overhead, paste and loose ornament fall towards your eyes."),
+            tr("Wear goggles, and keep people from underneath."),
             Source::CommonPractice,
         ));
     }
     all.extend([
         Caution::new(
             Topic::Skin,
-            "Latex gloves stop the cure where they touch. The paste is not for moulding from skin, hair or a living body.",
-            "Wear nitrile or vinyl gloves, and read the hazard section of the paste's sheet.",
-            Source::Published("a maker's guide, read second-hand".to_string()),
+            tr("Latex gloves stop the cure where they touch. The paste is not for moulding from skin, hair or a living body."),
+            tr("Wear nitrile or vinyl gloves, and read the hazard section of the paste's sheet."),
+            Source::Published(tr("a maker's guide, read second-hand").to_string()),
         ),
         Caution::new(
             Topic::Air,
-            "Release sprays and some sealers carry solvent.",
-            "Open windows, keep flames away, and follow the sheet.",
+            tr("Release sprays and some sealers carry solvent."),
+            tr("Open windows, keep flames away, and follow the sheet."),
             Source::CommonPractice,
         ),
         food(input.card.food),
@@ -318,15 +319,19 @@ fn food(statement: FoodStatement) -> Caution {
     match statement {
         FoodStatement::DeclaredByMaker => Caution::new(
             Topic::Food,
-            "The card says that the maker declares the cured paste fit for food.",
-            "Keep the declaration, follow its cure and washing, and never use this mould for anything else.",
+            tr("The card says that the maker declares the cured paste fit for food."),
+            tr(
+                "Keep the declaration, follow its cure and washing, and never use this mould for anything else.",
+            ),
             Source::YourSheet,
         ),
         FoodStatement::NotDeclared | FoodStatement::NotForFood => Caution::new(
             Topic::Food,
-            "This mould is not for food: the card has no maker's declaration.",
-            "Cast food only in a paste whose maker declares it, in a mould that never held anything else.",
-            Source::Published("Regulation (EC) 1935/2004, articles 3 and 15".to_string()),
+            tr("This mould is not for food: the card has no maker's declaration."),
+            tr(
+                "Cast food only in a paste whose maker declares it, in a mould that never held anything else.",
+            ),
+            Source::Published(tr("Regulation (EC) 1935/2004, articles 3 and 15").to_string()),
         ),
     }
 }
@@ -337,10 +342,10 @@ fn surface(input: &PlanInput) -> Vec<Caution> {
     if !input.heritage {
         all.push(Caution::new(
             Topic::Heritage,
-            "On old, listed or valuable work a mould can stain, pull off or leave oil behind for good.",
-            "If it is that, or bears a load, say so on the piece's own page: its conservator or owner decides.",
+            tr("On old, listed or valuable work a mould can stain, pull off or leave oil behind for good."),
+            tr("If it is that, or bears a load, say so on the piece's own page: its conservator or owner decides."),
             Source::Published(
-                "Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002"
+                tr("Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002")
                     .to_string(),
             ),
         ));
@@ -350,17 +355,17 @@ fn surface(input: &PlanInput) -> Vec<Caution> {
             Topic::LeadPaint,
             text,
             advice,
-            Source::Published("US EPA, 40 CFR 745.83".to_string()),
+            Source::Published(tr("US EPA, 40 CFR 745.83").to_string()),
         )
     };
     match input.finish {
         Finish::Painted => all.push(lead(
-            "Paint from before 1978 (elsewhere later) may hold lead.",
-            "Have it tested first. If it is lead, follow the local rules for disturbing lead paint, or leave it.",
+            tr("Paint from before 1978 (elsewhere later) may hold lead."),
+            tr("Have it tested first. If it is lead, follow the local rules for disturbing lead paint, or leave it."),
         )),
         Finish::Unknown => all.push(lead(
-            "If it turns out to be painted, the paint may hold lead.",
-            "Find out what the finish is before you brush anything on.",
+            tr("If it turns out to be painted, the paint may hold lead."),
+            tr("Find out what the finish is before you brush anything on."),
         )),
         _ => {}
     }

@@ -3,6 +3,7 @@
 use super::practice;
 use super::source::Source;
 use crate::quantity::{Millimetres, SquareMillimetresPerMinute};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// What puts the paste on.
@@ -43,9 +44,9 @@ impl CoatRole {
     /// The coat's name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Skim => "skim coat",
-            Self::Build => "build coat",
-            Self::Final => "final coat",
+            Self::Skim => tr("skim coat"),
+            Self::Build => tr("build coat"),
+            Self::Final => tr("final coat"),
         }
     }
 

@@ -3,6 +3,7 @@
 use super::packs::PackChoice;
 use super::plan::Plan;
 use crate::quantity::{Grams, Minutes};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// The user's own prices, all in one currency; what is not given is left out and said.
@@ -59,16 +60,16 @@ impl Cost {
             cost,
         };
         let lines = vec![
-            line("Paste to buy", paste),
+            line(tr("Paste to buy"), paste),
             line(
-                "Used up with each batch",
+                tr("Used up with each batch"),
                 prices
                     .batch
                     .map(|each| each * f64::from(plan.batch_count())),
             ),
-            line("Shell", prices.shell_kg.map(|each| each * shell)),
-            line("Work", prices.hour.map(|each| each * hours)),
-            line("Everything else", prices.other),
+            line(tr("Shell"), prices.shell_kg.map(|each| each * shell)),
+            line(tr("Work"), prices.hour.map(|each| each * hours)),
+            line(tr("Everything else"), prices.other),
         ];
         // An empty sum of floating point is minus nothing.
         let mould = 0.0 + lines.iter().filter_map(|line| line.cost).sum::<f64>();

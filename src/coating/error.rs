@@ -2,6 +2,8 @@
 
 use crate::quantity::show::{self, System};
 use crate::quantity::{Celsius, Millimetres, Minutes};
+use crate::say;
+use crate::words::tr;
 use std::fmt;
 
 /// Why no plan can be made. Its text says what is wrong and what to do.
@@ -39,35 +41,20 @@ pub enum CoatingError {
 impl fmt::Display for CoatingError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Number { what, wanted } => write!(f, "{what} has to be {wanted}. Check it."),
+            Self::Number { what, wanted } => f.write_str(&say!("{what} has to be {wanted}. Check it.", what, wanted)),
             Self::PerimeterTooShort => f.write_str(
-                "The perimeter is too short to go around that area. Trace the outline again.",
+                tr("The perimeter is too short to go around that area. Trace the outline again."),
             ),
-            Self::NoCoats => f.write_str("There is no coat yet. Add at least one."),
+            Self::NoCoats => f.write_str(tr("There is no coat yet. Add at least one.")),
             Self::TooManyCoats => {
-                f.write_str("That is more than twelve coats. Take some away or make them thicker.")
+                f.write_str(tr("That is more than twelve coats. Take some away or make them thicker."))
             }
-            Self::Card(problems) => write!(
-                f,
-                "The material card can't be used yet. {}",
-                problems.join(" ")
-            ),
-            Self::RunsOff { holds } => write!(
-                f,
-                "One wet coat of this paste holds only {} ({}) on a wall, so the coats would take too many passes. Let a mixed dab stand five minutes or more and try again how thick it holds, or take a stiffer paste.",
-                show::length(*holds, System::Metric),
-                show::length(*holds, System::UsCustomary)
-            ),
+            Self::Card(problems) => f.write_str(&say!("The material card can't be used yet. {problems}", problems = problems.join(" "))),
+            Self::RunsOff { holds } => f.write_str(&say!("One wet coat of this paste holds only {metric} ({uscustomary}) on a wall, so the coats would take too many passes. Let a mixed dab stand five minutes or more and try again how thick it holds, or take a stiffer paste.", metric = show::length(*holds, System::Metric), uscustomary = show::length(*holds, System::UsCustomary))),
             Self::SetsTooFast {
                 temperature,
                 working,
-            } => write!(
-                f,
-                "At {} ({}) this paste sets {} after mixing starts, which leaves no time to brush. Work in a cooler hour, cool the parts, or take a slower paste.",
-                show::temperature(*temperature, System::Metric),
-                show::temperature(*temperature, System::UsCustomary),
-                show::duration(*working)
-            ),
+            } => f.write_str(&say!("At {metric} ({uscustomary}) this paste sets {working} after mixing starts, which leaves no time to brush. Work in a cooler hour, cool the parts, or take a slower paste.", metric = show::temperature(*temperature, System::Metric), uscustomary = show::temperature(*temperature, System::UsCustomary), working = show::duration(*working))),
         }
     }
 }

@@ -17,6 +17,8 @@ use super::starter::starter_cards;
 use super::substrate::Substrate;
 use crate::quantity::{Celsius, Estimate, Grams, Millimetres, SquareMillimetres};
 use crate::relief::HeightMap;
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -149,27 +151,27 @@ impl PlanInput {
         within(
             area,
             100.0..=2e7,
-            "The footprint's area",
-            "between 1 cm² and 20 m² (0.16 sq in and 215 sq ft)",
+            tr("The footprint's area"),
+            tr("between 1 cm² and 20 m² (0.16 sq in and 215 sq ft)"),
         )?;
         within(
             self.area.sd,
             0.0..=area,
-            "The spread of the area",
-            "zero or more, and less than the area itself",
+            tr("The spread of the area"),
+            tr("zero or more, and less than the area itself"),
         )?;
         let perimeter = self.perimeter.value.0;
         within(
             perimeter,
             1.0..=1e6,
-            "The footprint's perimeter",
-            "between 1 mm and 1 km",
+            tr("The footprint's perimeter"),
+            tr("between 1 mm and 1 km"),
         )?;
         within(
             self.perimeter.sd,
             0.0..=perimeter,
-            "The spread of the perimeter",
-            "zero or more, and less than the perimeter itself",
+            tr("The spread of the perimeter"),
+            tr("zero or more, and less than the perimeter itself"),
         )?;
         // No outline is shorter than the circle of its area; the slack is for rounding.
         if perimeter * perimeter < 4.0 * PI * area * 0.98 {
@@ -180,32 +182,32 @@ impl PlanInput {
         within(
             self.temperature.0,
             -10.0..=60.0,
-            "The temperature of the site",
+            tr("The temperature of the site"),
             "between -10 and 60 °C (14 and 140 °F)",
         )?;
         within(
             self.hand.mix.value.0,
             0.1..=60.0,
-            "The mixing time in each container",
-            "between 6 seconds and an hour",
+            tr("The mixing time in each container"),
+            tr("between 6 seconds and an hour"),
         )?;
         within(
             self.hand.residue.value.0,
             0.0..=1000.0,
-            "The paste that stays in the containers and the tool",
-            "between 0 and 1000 g (35 oz) a batch",
+            tr("The paste that stays in the containers and the tool"),
+            tr("between 0 and 1000 g (35 oz) a batch"),
         )?;
         within(
             self.scale_step.0,
             0.001..=100.0,
-            "What the scale reads to",
+            tr("What the scale reads to"),
             "between 0.001 and 100 g",
         )?;
         check_confidence(self.confidence)?;
         if self.dabs.len() > 20 {
             return Err(CoatingError::Number {
-                what: "The number of dabs".to_string(),
-                wanted: "at most 20".to_string(),
+                what: tr("The number of dabs").to_string(),
+                wanted: tr("at most 20").to_string(),
             });
         }
         for dab in &self.dabs {
@@ -214,8 +216,8 @@ impl PlanInput {
         within(
             self.overhung.0,
             0.0..=1e8,
-            "The surface marked as overhanging",
-            "between nothing and 100 m²",
+            tr("The surface marked as overhanging"),
+            tr("between nothing and 100 m²"),
         )?;
         let problems = self.card.problems();
         if !problems.is_empty() {
@@ -234,8 +236,8 @@ impl PlanInput {
             within(
                 coat.speed.0,
                 100.0..=1e6,
-                &format!("The area brushed in a minute with coat {}", i + 1),
-                "between 1 cm² and 1 m²",
+                &say!("The area brushed in a minute with coat {i}", i = i + 1),
+                tr("between 1 cm² and 1 m²"),
             )?;
         }
         Ok(())

@@ -5,6 +5,7 @@ use super::input::PlanInput;
 use super::plan::Plan;
 use super::source::Source;
 use crate::quantity::{Amount, Grams};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// Where an item belongs in the bag.
@@ -31,13 +32,13 @@ impl KitGroup {
     /// Its heading.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Paste => "Paste",
-            Self::Mixing => "Mixing",
-            Self::Brushing => "Putting on",
-            Self::Surface => "The surface and around it",
-            Self::Measuring => "Measuring and light",
-            Self::Shell => "Support shell",
-            Self::Care => "You and the waste",
+            Self::Paste => tr("Paste"),
+            Self::Mixing => tr("Mixing"),
+            Self::Brushing => tr("Putting on"),
+            Self::Surface => tr("The surface and around it"),
+            Self::Measuring => tr("Measuring and light"),
+            Self::Shell => tr("Support shell"),
+            Self::Care => tr("You and the waste"),
         }
     }
 }

@@ -2,6 +2,8 @@
 
 use super::plan::{CoatPlan, Plan};
 use crate::quantity::Grams;
+use crate::say;
+use crate::words::tr;
 
 /// What a share of the paste is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,7 +42,11 @@ impl Goes {
 impl CoatPlan {
     /// Its number and what it is for: what its mass is called.
     pub fn name(&self) -> String {
-        format!("Coat {}, {}", self.number, self.role.name())
+        say!(
+            "Coat {number}, {name}",
+            number = self.number,
+            name = self.role.name()
+        )
     }
 }
 
@@ -71,11 +77,11 @@ impl Plan {
         match goes {
             Goes::Coat(number) => match self.coats.get(number as usize - 1) {
                 Some(coat) => coat.name(),
-                None => format!("Coat {number}"),
+                None => say!("Coat {number}", number),
             },
-            Goes::HighSpots => "Extra on high spots".to_string(),
-            Goes::Left => "Left in containers and tools".to_string(),
-            Goes::Spare => "Spare".to_string(),
+            Goes::HighSpots => tr("Extra on high spots").to_string(),
+            Goes::Left => tr("Left in containers and tools").to_string(),
+            Goes::Spare => tr("Spare").to_string(),
         }
     }
 }

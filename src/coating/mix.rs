@@ -2,6 +2,7 @@
 
 use super::card::{CardNumber, CardProblem, MaterialCard};
 use crate::quantity::{Grams, GramsPerMillilitre, Millilitres, show};
+use crate::say;
 
 /// How far two numbers of a sheet that speak of the same may lie apart: sheets round.
 const APART: f64 = 0.03;
@@ -55,14 +56,13 @@ pub(super) fn contradictions(card: &MaterialCard, found: &[CardProblem]) -> Vec<
         let follows = by_mass(by_volume, a, b);
         let apart = (of_b / of_a) / (follows.1 / follows.0);
         if !(1.0 / (1.0 + APART)..=1.0 + APART).contains(&apart) {
-            let text = format!(
-                "The two ratios contradict each other: {}:{} by volume with these densities is {}:{} by weight, and the ratio by weight is {}:{}. Check these numbers on the sheet; if they stand there, keep to the ratio by weight and leave the one by volume empty.",
-                number(va),
-                number(vb),
-                number(of_a),
-                number(of_a * follows.1 / follows.0),
-                number(of_a),
-                number(of_b),
+            let text = say!(
+                "The two ratios contradict each other: {va}:{vb} by volume with these densities is {of_a}:{follows} by weight, and the ratio by weight is {of_a}:{of_b}. Check these numbers on the sheet; if they stand there, keep to the ratio by weight and leave the one by volume empty.",
+                va = number(va),
+                vb = number(vb),
+                of_a = number(of_a),
+                follows = number(of_a * follows.1 / follows.0),
+                of_b = number(of_b)
             );
             contradictions.push(CardProblem {
                 field: RatioByVolume,
@@ -73,11 +73,11 @@ pub(super) fn contradictions(card: &MaterialCard, found: &[CardProblem]) -> Vec<
     let (low, high) = if a.0 < b.0 { (a.0, b.0) } else { (b.0, a.0) };
     let between = low * (1.0 - APART)..=high * (1.0 + APART);
     if sound(Density) && !between.contains(&card.density.0) {
-        let text = format!(
-            "The density of the mix, {} g/ml, has to lie between those of A and B, {} and {} g/ml. Check the three on the sheet.",
-            number(card.density.0),
-            number(a.0),
-            number(b.0),
+        let text = say!(
+            "The density of the mix, {density} g/ml, has to lie between those of A and B, {a} and {b} g/ml. Check the three on the sheet.",
+            density = number(card.density.0),
+            a = number(a.0),
+            b = number(b.0)
         );
         contradictions.push(CardProblem {
             field: Density,

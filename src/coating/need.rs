@@ -13,6 +13,8 @@ use super::spread::Factor;
 use super::surface::Surface;
 use crate::quantity::{Grams, Millimetres, SquareMillimetres};
 use crate::relief::{HeightMap, Modelling};
+use crate::say;
+use crate::words::tr;
 
 /// One input that is not known exactly.
 #[derive(Clone, Debug, PartialEq)]
@@ -228,38 +230,46 @@ impl<'a> Need<'a> {
         };
         let height = match self.modelled {
             Some(_) => named(
-                "Heights",
-                "Read a few heights on the piece with a probe or a skewer.",
+                tr("Heights"),
+                tr("Read a few heights on the piece with a probe or a skewer."),
             ),
-            None => named("Highest point", "Read it with a straight edge and a rule."),
+            None => named(
+                tr("Highest point"),
+                tr("Read it with a straight edge and a rule."),
+            ),
         };
         let mut all = vec![
             named(
-                "Outline",
-                "Mark one more known length on the photo, or trace the outline closer.",
+                tr("Outline"),
+                tr("Mark one more known length on the photo, or trace the outline closer."),
             ),
             named(
-                "Modelling of the front",
-                "Compare your piece with the pictures of low, middle and high relief again.",
+                tr("Modelling of the front"),
+                tr("Compare your piece with the pictures of low, middle and high relief again."),
             ),
             named(
-                "Shape of the edges",
-                "Measure how high the sides stand in three places.",
+                tr("Shape of the edges"),
+                tr("Measure how high the sides stand in three places."),
             ),
             height,
-            named("Density of the paste", "Take it from the paste's sheet."),
             named(
-                "Extra on high spots",
-                "Mark the high spots before you start.",
+                tr("Density of the paste"),
+                tr("Take it from the paste's sheet."),
             ),
             named(
-                "Left in containers and tools",
-                "Weigh an emptied container once.",
+                tr("Extra on high spots"),
+                tr("Mark the high spots before you start."),
+            ),
+            named(
+                tr("Left in containers and tools"),
+                tr("Weigh an emptied container once."),
             ),
         ];
         all.extend((1..=self.passes.len()).map(|n| Unsure {
-            what: format!("Thickness brushed, coat {n}"),
-            advice: "Spread each batch over its own share of the surface, and check with a pin.",
+            what: say!("Thickness brushed, coat {n}", n),
+            advice: tr(
+                "Spread each batch over its own share of the surface, and check with a pin.",
+            ),
         }));
         all
     }

@@ -6,6 +6,7 @@ use super::paste::Paste;
 use super::plan::Plan;
 use super::shelf::OnShelf;
 use crate::quantity::Grams;
+use crate::words::tr;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -301,23 +302,25 @@ fn check(need: Grams, packs: &[PackSize], shelf: &Option<Shelf<'_>>) -> Result<(
     hold(
         (0.0..=GREATEST).contains(&need.0),
         PackPlace::Need,
-        "What is needed has to be between 0 and 1000 kg. Check it.",
+        tr("What is needed has to be between 0 and 1000 kg. Check it."),
     )?;
     hold(
         packs.len() <= MOST_PACKS,
         PackPlace::Packs,
-        "These are more than 1000 packs. Leave out what you would not buy.",
+        tr("These are more than 1000 packs. Leave out what you would not buy."),
     )?;
     for (i, pack) in packs.iter().enumerate() {
         hold(
             (1.0..=GREATEST).contains(&pack.size.0),
             PackPlace::Size(i),
-            "A pack holds between 1 g and 1000 kg, A and B together. Check its size.",
+            tr("A pack holds between 1 g and 1000 kg, A and B together. Check its size."),
         )?;
         hold(
             pack.price.is_none_or(|p| (0.0..=GREATEST).contains(&p)),
             PackPlace::Price(i),
-            "A price is zero or more, and not above a million. Leave it empty if you don't know it.",
+            tr(
+                "A price is zero or more, and not above a million. Leave it empty if you don't know it.",
+            ),
         )?;
     }
     let items = shelf.map_or(&[][..], |shelf| shelf.items);
@@ -331,7 +334,7 @@ fn check(need: Grams, packs: &[PackSize], shelf: &Option<Shelf<'_>>) -> Result<(
 fn too_little() -> PackError {
     PackError {
         place: PackPlace::Packs,
-        text: "There is no pack to buy, and what is on the shelf and not expired is not enough. Name a pack that you can buy.".to_string(),
+        text: tr("There is no pack to buy, and what is on the shelf and not expired is not enough. Name a pack that you can buy.").to_string(),
     }
 }
 

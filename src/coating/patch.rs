@@ -2,6 +2,7 @@
 //! on a surface and leaves it as it was.
 
 use crate::quantity::iso;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -24,9 +25,9 @@ impl PatchResult {
     /// A few words for it.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Cured => "cured clean",
-            Self::Sticky => "stayed sticky",
-            Self::Stained => "left a stain",
+            Self::Cured => tr("cured clean"),
+            Self::Sticky => tr("stayed sticky"),
+            Self::Stained => tr("left a stain"),
         }
     }
 }

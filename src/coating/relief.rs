@@ -19,6 +19,7 @@
 //! - half-round that turns back to the wall (undercut bead): `pi / 2` = 1.571.
 
 use crate::quantity::Millimetres;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -40,7 +41,7 @@ impl Posture {
     pub fn name(self) -> &'static str {
         match self {
             Self::Upright => "upright",
-            Self::Flat => "flat, face up",
+            Self::Flat => tr("flat, face up"),
             Self::Overhead => "overhead",
         }
     }
@@ -93,9 +94,9 @@ impl ReliefKind {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Low => "low relief",
-            Self::Middle => "middle relief",
-            Self::High => "high relief",
+            Self::Low => tr("low relief"),
+            Self::Middle => tr("middle relief"),
+            Self::High => tr("high relief"),
         }
     }
 

@@ -8,6 +8,8 @@ use super::packs::PackSize;
 use super::practice;
 use super::source::Source;
 use crate::quantity::{Celsius, GramsPerMillilitre, KilojoulesPerMole, Millimetres, Minutes};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// The numbers of a sheet as a user types them; what is not typed is `None`.
@@ -142,7 +144,7 @@ fn ratio(sheet: &SheetNumbers) -> (Option<(f64, f64)>, Source) {
     let follows = by_volume
         .zip(sheet.density_b)
         .map(|((by_volume, a), b)| mix::by_mass(by_volume, a, b));
-    let form = "parts by volume times their densities";
+    let form = tr("parts by volume times their densities");
     (follows, Source::Computed(form.to_string()))
 }
 
@@ -158,7 +160,7 @@ fn density(
         .zip(sheet.density_a)
         .zip(sheet.density_b)
         .map(|((ratio, a), b)| mix::density(ratio, a, b));
-    let form = "from those of A and B; mixing changes no volume";
+    let form = tr("from those of A and B; mixing changes no volume");
     (follows, Source::Computed(form.to_string()))
 }
 
@@ -201,36 +203,36 @@ fn missing(
     ask(
         by_volume_only,
         first_density,
-        "A ratio by volume is not one by weight: type the density of A and of B, or the ratio by weight.".to_string(),
+        tr("A ratio by volume is not one by weight: type the density of A and of B, or the ratio by weight.").to_string(),
     );
-    let from_sheet = |what: &str| format!("Type {what} from the paste's sheet.");
+    let from_sheet = |what: &str| say!("Type {what} from the paste's sheet.", what);
     for (none, field, what) in [
         (
             ratio.is_none() && !by_volume_only,
             Ratio,
-            "the mix ratio by weight, or by volume with the densities of A and B",
+            tr("the mix ratio by weight, or by volume with the densities of A and B"),
         ),
         (
             // With the densities that are asked for above it follows.
             density.is_none() && !by_volume_only,
             Density,
-            "the density of the mix (specific gravity), or those of A and B",
+            tr("the density of the mix (specific gravity), or those of A and B"),
         ),
         (
             sheet.working.is_none(),
             Working,
-            "the working time (pot life)",
+            tr("the working time (pot life)"),
         ),
         (
             sheet.recoat_from.is_none(),
             RecoatFrom,
-            "the earliest next coat",
+            tr("the earliest next coat"),
         ),
-        (sheet.demould.is_none(), Demould, "the time to demould"),
+        (sheet.demould.is_none(), Demould, tr("the time to demould")),
         (
             sheet.reference.is_none(),
             Reference,
-            "the temperature its times hold at",
+            tr("the temperature its times hold at"),
         ),
     ] {
         ask(none, field, from_sheet(what));

@@ -3,6 +3,8 @@
 use super::card::MaterialCard;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, iso};
+use crate::say;
+use crate::words::tr;
 use chrono::{Datelike, NaiveDate};
 use serde::{Deserialize, Serialize};
 
@@ -75,13 +77,13 @@ impl OnShelf {
     pub fn in_words(&self, count: u32, system: System) -> String {
         let mut words = format!("{count} × {}", show::mass(self.size, system));
         if !self.lot.is_empty() {
-            words += &format!(", lot {}", self.lot);
+            words += &say!(", lot {lot}", lot = self.lot);
         }
         if let Some(day) = self.opened {
-            words += &format!(", opened {}", show::day(day));
+            words += &say!(", opened {day}", day = show::day(day));
         }
         if let Some(day) = self.expires {
-            words += &format!(", use by {}", show::day(day));
+            words += &say!(", use by {day}", day = show::day(day));
         }
         words
     }
@@ -102,32 +104,36 @@ impl OnShelf {
         check(
             !self.name.trim().is_empty(),
             ShelfField::Name,
-            "A pack on the shelf needs a name, so that you know which one to take.",
+            tr("A pack on the shelf needs a name, so that you know which one to take."),
         );
         check(
             (1.0..=1e6).contains(&self.size.0),
             ShelfField::Size,
-            "What is in a pack on the shelf has to be between 1 g and 1000 kg, A and B together.",
+            tr(
+                "What is in a pack on the shelf has to be between 1 g and 1000 kg, A and B together.",
+            ),
         );
         check(
             self.count <= 100_000,
             ShelfField::Count,
-            "That is more packs than a shelf holds. Count again.",
+            tr("That is more packs than a shelf holds. Count again."),
         );
         check(
             self.price.is_none_or(|price| (0.0..=1e6).contains(&price)),
             ShelfField::Price,
-            "What a pack cost is zero or more, and not above a million. Leave it empty if you don't know it.",
+            tr(
+                "What a pack cost is zero or more, and not above a million. Leave it empty if you don't know it.",
+            ),
         );
         check(
             of_our_days(self.opened),
             ShelfField::Opened,
-            "Check the year in which the pack was opened.",
+            tr("Check the year in which the pack was opened."),
         );
         check(
             of_our_days(self.expires),
             ShelfField::Expires,
-            "Check the year in which the pack expires.",
+            tr("Check the year in which the pack expires."),
         );
         found
     }

@@ -6,7 +6,10 @@ use super::gypsum::Gypsum;
 use super::practice;
 use super::source::{Marked, Source};
 use super::surface::Surface;
+use crate::quantity::show;
 use crate::quantity::{Grams, Millilitres, Millimetres, SquareMillimetres};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// What the shell is built of.
@@ -29,9 +32,9 @@ impl ShellKind {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::PlasterBandage => "plaster bandage",
-            Self::Gypsum => "gypsum plaster with scrim",
-            Self::Laminate => "resin and glass mat",
+            Self::PlasterBandage => tr("plaster bandage"),
+            Self::Gypsum => tr("gypsum plaster with scrim"),
+            Self::Laminate => tr("resin and glass mat"),
         }
     }
 
@@ -41,14 +44,20 @@ impl ShellKind {
             Self::PlasterBandage => None,
             Self::Gypsum => Some(Caution::new(
                 Topic::Burns,
-                "A thick layer of plaster gets hot as it sets, and the dry powder makes dust.",
-                "Never let a hand set in it, spread it in layers, and wear a dust mask while you mix.",
+                tr("A thick layer of plaster gets hot as it sets, and the dry powder makes dust."),
+                tr(
+                    "Never let a hand set in it, spread it in layers, and wear a dust mask while you mix.",
+                ),
                 Source::CommonPractice,
             )),
             Self::Laminate => Some(Caution::new(
                 Topic::Air,
-                "Laminating resin gives off vapour that harms you and burns, its hardener can blind, and cut glass mat sheds fibres.",
-                "Read the resin's sheet first: the mask and gloves that it names, goggles, moving air, no flame. Never mix an accelerator straight into a peroxide hardener. If you are not used to it, choose plaster.",
+                tr(
+                    "Laminating resin gives off vapour that harms you and burns, its hardener can blind, and cut glass mat sheds fibres.",
+                ),
+                tr(
+                    "Read the resin's sheet first: the mask and gloves that it names, goggles, moving air, no flame. Never mix an accelerator straight into a peroxide hardener. If you are not used to it, choose plaster.",
+                ),
                 Source::FromMemory,
             )),
         }
@@ -128,11 +137,11 @@ impl Shell {
                     thickness: practice::BANDAGE_THICKNESS.value * layers.value,
                     parts: vec![part(
                         "shell-bandage",
-                        "Plaster bandage",
+                        tr("Plaster bandage"),
                         dry,
-                        format!(
-                            "{} layers over the cured skin and its border.",
-                            layers.value
+                        say!(
+                            "{layers} layers over the cured skin and its border.",
+                            layers = layers.value
                         ),
                     )],
                     // What it takes up, and as much again to dip it in.
@@ -159,18 +168,18 @@ impl Shell {
                     parts: vec![
                         part(
                             "shell-plaster",
-                            "Gypsum plaster",
+                            tr("Gypsum plaster"),
                             plaster.0,
-                            format!(
-                                "A layer of that thickness, {:.0} g of water to 100 g of plaster.",
-                                mix.consistency
+                            say!(
+                                "A layer of that thickness, {consistency} g of water to 100 g of plaster.",
+                                consistency = show::fixed(mix.consistency, 0)
                             ),
                         ),
                         part(
                             "shell-scrim",
-                            "Scrim",
+                            tr("Scrim"),
                             scrim,
-                            "Two layers in the plaster.".into(),
+                            tr("Two layers in the plaster.").into(),
                         ),
                     ],
                     water: Millilitres(plaster.0 * mix.consistency / 100.0),
@@ -191,18 +200,21 @@ impl Shell {
                     parts: vec![
                         part(
                             "shell-resin",
-                            "Laminating resin with its hardener",
+                            tr("Laminating resin with its hardener"),
                             resin,
-                            format!("{} times the mat's mass.", practice::RESIN_PER_MAT.value),
+                            say!(
+                                "{resin_per_mat} times the mat's mass.",
+                                resin_per_mat = practice::RESIN_PER_MAT.value
+                            ),
                         ),
                         part(
                             "shell-mat",
-                            "Glass mat",
+                            tr("Glass mat"),
                             mat,
-                            format!(
-                                "{} layers of {} g a square metre.",
-                                layers.value,
-                                practice::MAT_PER_LAYER.value
+                            say!(
+                                "{layers} layers of {mat_per_layer} g a square metre.",
+                                layers = layers.value,
+                                mat_per_layer = practice::MAT_PER_LAYER.value
                             ),
                         ),
                     ],

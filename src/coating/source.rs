@@ -1,5 +1,7 @@
 //! Where a number comes from.
 
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -70,14 +72,14 @@ impl From<Written> for Source {
 impl fmt::Display for Source {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Published(name) => write!(f, "published: {name}"),
-            Self::Computed(form) => write!(f, "computed: {form}"),
-            Self::CommonPractice => f.write_str("common practice, no source"),
-            Self::YourSheet => f.write_str("from your sheet"),
-            Self::YourChoice => f.write_str("your own reading or choice"),
-            Self::Learned(what) => write!(f, "learned from your own work: {what}"),
-            Self::FromMemory => f.write_str("from memory, not looked up"),
-            Self::MadeUp => f.write_str("made up for the demo"),
+            Self::Published(name) => f.write_str(&say!("published: {name}", name)),
+            Self::Computed(form) => f.write_str(&say!("computed: {form}", form)),
+            Self::CommonPractice => f.write_str(tr("common practice, no source")),
+            Self::YourSheet => f.write_str(tr("from your sheet")),
+            Self::YourChoice => f.write_str(tr("your own reading or choice")),
+            Self::Learned(what) => f.write_str(&say!("learned from your own work: {what}", what)),
+            Self::FromMemory => f.write_str(tr("from memory, not looked up")),
+            Self::MadeUp => f.write_str(tr("made up for the demo")),
         }
     }
 }

@@ -6,6 +6,7 @@ use super::packs::PackSize;
 use super::practice;
 use super::source::Source;
 use crate::quantity::{Celsius, Grams, GramsPerMillilitre, Minutes};
+use crate::words::tr;
 
 /// The starter cards; the first is the default.
 pub fn starter_cards() -> Vec<MaterialCard> {
@@ -20,7 +21,7 @@ pub fn starter_cards() -> Vec<MaterialCard> {
 fn paste() -> MaterialCard {
     MaterialCard {
         id: "starter-paste-1-1".to_string(),
-        name: "Brush-on silicone paste, 1:1".to_string(),
+        name: tr("Brush-on silicone paste, 1:1").to_string(),
         parts: parts(),
         ratio_by_mass: (1.0, 1.0),
         cure: Cure::Addition,
@@ -60,7 +61,8 @@ fn paste() -> MaterialCard {
             q10: practice::Q10.source,
             activation: Source::FromMemory,
             shrinkage: Source::Published(
-                "suppliers' tables for addition cure (under 0.1 %), read second-hand".to_string(),
+                tr("suppliers' tables for addition cure (under 0.1 %), read second-hand")
+                    .to_string(),
             ),
             elongation: Source::FromMemory,
             hardness: Source::FromMemory,
@@ -77,7 +79,7 @@ fn slow_paste() -> MaterialCard {
     let quick = paste();
     MaterialCard {
         id: "starter-paste-slow-1-1".to_string(),
-        name: "Slow brush-on silicone paste, 1:1".to_string(),
+        name: tr("Slow brush-on silicone paste, 1:1").to_string(),
         working: Minutes(30.0),
         recoat_from: Minutes(150.0),
         demould: Minutes(360.0),
@@ -108,22 +110,22 @@ fn condensation_paste() -> MaterialCard {
         packs: packs(&[525.0, 1050.0, 5250.0]),
         marks: CardMarks {
             ratio: Source::Published(
-                "a model-maker's workshop notes (catalyst 5 to 10 % by weight), read second-hand"
+                tr("a model-maker's workshop notes (catalyst 5 to 10 % by weight), read second-hand")
                     .to_string(),
             ),
             cure: Source::Published(
-                "a model-maker's workshop notes (tin catalyst), read second-hand".to_string(),
+                tr("a model-maker's workshop notes (tin catalyst), read second-hand").to_string(),
             ),
             working: Source::Published(
-                "a model-maker's workshop notes (5 to 40 minutes), read second-hand".to_string(),
+                tr("a model-maker's workshop notes (5 to 40 minutes), read second-hand").to_string(),
             ),
             recoat: Source::MadeUp,
             demould: Source::Published(
-                "a model-maker's workshop notes (cure 2 to 24 hours), read second-hand".to_string(),
+                tr("a model-maker's workshop notes (cure 2 to 24 hours), read second-hand").to_string(),
             ),
             service_max: Source::FromMemory,
             shrinkage: Source::Published(
-                "Blanpain, Driesmans and Benrubi, Silicone as a Moulding Material for Loss Compensation (0.1 to 1 % by volume)"
+                tr("Blanpain, Driesmans and Benrubi, Silicone as a Moulding Material for Loss Compensation (0.1 to 1 % by volume)")
                     .to_string(),
             ),
             ..quick.marks.clone()
@@ -136,7 +138,7 @@ fn ten_to_one_paste() -> MaterialCard {
     let quick = paste();
     MaterialCard {
         id: "starter-paste-10-1".to_string(),
-        name: "Firm brush-on silicone paste, 10:1".to_string(),
+        name: tr("Firm brush-on silicone paste, 10:1").to_string(),
         ratio_by_mass: (10.0, 1.0),
         working: Minutes(20.0),
         recoat_from: Minutes(90.0),
@@ -156,7 +158,7 @@ fn ten_to_one_paste() -> MaterialCard {
 fn packs(grams: &[f64]) -> Vec<PackSize> {
     grams
         .iter()
-        .zip(["Small set", "Middle set", "Large set"])
+        .zip([tr("Small set"), tr("Middle set"), tr("Large set")])
         .map(|(grams, name)| PackSize {
             name: name.to_string(),
             size: Grams(*grams),

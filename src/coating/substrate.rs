@@ -1,5 +1,6 @@
 //! What an ornament is made of, as far as it matters to a silicone.
 
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// What the ornament is made of.
@@ -53,18 +54,18 @@ impl Substrate {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Unknown => "not known",
-            Self::Gypsum => "gypsum plaster",
+            Self::Unknown => tr("not known"),
+            Self::Gypsum => tr("gypsum plaster"),
             Self::Stone => "stone",
-            Self::Brick => "brick, fired clay or concrete",
+            Self::Brick => tr("brick, fired clay or concrete"),
             Self::Wood => "wood",
             Self::Metal => "metal",
-            Self::Glazed => "glass or glazed ware",
-            Self::Clay => "clay or modelling paste",
-            Self::Rubber => "rubber or latex",
-            Self::SiliconeAddition => "silicone, addition cure",
-            Self::SiliconeCondensation => "silicone, condensation cure",
-            Self::ResinPrint => "resin print",
+            Self::Glazed => tr("glass or glazed ware"),
+            Self::Clay => tr("clay or modelling paste"),
+            Self::Rubber => tr("rubber or latex"),
+            Self::SiliconeAddition => tr("silicone, addition cure"),
+            Self::SiliconeCondensation => tr("silicone, condensation cure"),
+            Self::ResinPrint => tr("resin print"),
         }
     }
 

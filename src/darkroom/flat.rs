@@ -6,7 +6,9 @@
 
 use super::MOST_FLAT_PX;
 use super::photo::Photo;
+use crate::say;
 use crate::survey::{GreyView, Px, RectifiedFrame, RgbaView, Sight, brightness};
+use crate::words::tr;
 
 /// Pixels from knot to knot of the mesh.
 const MESH: u32 = 8;
@@ -23,14 +25,18 @@ pub(super) fn laid(
 ) -> Result<Vec<u8>, String> {
     let pixels = u64::from(frame.width) * u64::from(frame.height);
     if pixels == 0 || pixels > u64::from(MOST_FLAT_PX) {
-        return Err(format!(
-            "A flat picture of {} x {} pixels can't be made: it must have 1 to {MOST_FLAT_PX} in \
+        return Err(say!(
+            "A flat picture of {width} x {height} pixels can't be made: it must have 1 to {MOST_FLAT_PX} in \
              all.",
-            frame.width, frame.height
+            width = frame.width,
+            height = frame.height,
+            MOST_FLAT_PX
         ));
     }
     if sight.image_size_px != photo.size() {
-        return Err("The measure belongs to a photo of another size. Open the photo again.".into());
+        return Err(
+            tr("The measure belongs to a photo of another size. Open the photo again.").into(),
+        );
     }
     let mut sheet = Sheet {
         colours: photo.colours(),

@@ -31,6 +31,7 @@ mod photo;
 mod ringed;
 mod sweep;
 
+use crate::words::mark;
 pub use ask::{Answer, Ask, MOST_FLAT_PX};
 pub use photo::{MOST_PIXELS, Photo};
 pub use sweep::{SweepAnswer, SweepAsk};
@@ -152,7 +153,7 @@ impl Darkroom {
     }
 }
 
-const NO_RING: &str = "There is no ring to correct. Draw a ring round the ornament first.";
+const NO_RING: &str = mark("There is no ring to correct. Draw a ring round the ornament first.");
 
 fn sentence(error: SurveyError) -> String {
     error.to_string()

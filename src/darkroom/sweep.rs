@@ -5,6 +5,7 @@ use crate::quantity::{Estimate, Millimetres};
 use crate::relief::sweep::{SweepPhoto, SweepProblem, labels, sweep};
 use crate::relief::{Frame, HeightMap, measures};
 use crate::survey::{Mm, Px, Sight, SurveyError, WallProblem};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// What is asked of two to five photos ([`sweep`](crate::relief::sweep::sweep)). All pixels are
@@ -63,7 +64,7 @@ impl SweepAsk {
         let outline_px: Vec<Px> = outline_px.collect::<Option<_>>().ok_or_else(|| {
             SurveyError::at(
                 "outline",
-                "A point of the outline looks past the wall. Set it on the piece's edge.",
+                tr("A point of the outline looks past the wall. Set it on the piece's edge."),
             )
         })?;
         let base = photos.first().map(Photo::scale);

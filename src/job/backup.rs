@@ -2,6 +2,8 @@
 
 use super::JobId;
 use super::list::Line;
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -44,18 +46,18 @@ impl Backups {
     pub fn sentence(&self, lines: &[Line], now: DateTime<Utc>) -> String {
         let own = lines.iter().filter(|line| !line.made_up).count();
         let age = match self.age(now).map(|age| (age.num_days(), age.num_hours())) {
-            None if own == 0 => return "There is no job of your own to back up yet.".into(),
-            None => return "No backup was ever made on this phone.".into(),
-            Some((0, 0)) => "The last backup was made within the hour.".to_owned(),
-            Some((0, 1)) => "The last backup is an hour old.".to_owned(),
-            Some((0, hours)) => format!("The last backup is {hours} hours old."),
-            Some((1, _)) => "The last backup is a day old.".to_owned(),
-            Some((days, _)) => format!("The last backup is {days} days old."),
+            None if own == 0 => return tr("There is no job of your own to back up yet.").into(),
+            None => return tr("No backup was ever made on this phone.").into(),
+            Some((0, 0)) => tr("The last backup was made within the hour.").to_owned(),
+            Some((0, 1)) => tr("The last backup is an hour old.").to_owned(),
+            Some((0, hours)) => say!("The last backup is {hours} hours old.", hours),
+            Some((1, _)) => tr("The last backup is a day old.").to_owned(),
+            Some((days, _)) => say!("The last backup is {days} days old.", days),
         };
         let lacks = match self.missing(lines).count() {
-            0 => "All jobs are in it as they are now.".to_owned(),
-            1 => "One job is in no backup as it is now.".to_owned(),
-            many => format!("{many} jobs are in no backup as they are now."),
+            0 => tr("All jobs are in it as they are now.").to_owned(),
+            1 => tr("One job is in no backup as it is now.").to_owned(),
+            many => say!("{many} jobs are in no backup as they are now.", many),
         };
         format!("{age} {lacks}")
     }

@@ -5,6 +5,8 @@ use crate::clock::day::{Ask, Day, DayPiece, DayPlan, Gap, Hours, Settled, Work};
 use crate::clock::{Course, Due, DueKind, Tap, Tempo, minutes_between, span_of};
 use crate::coating::{Plan, practice};
 use crate::quantity::{Minutes, show};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 
 /// How far a work is.
@@ -105,7 +107,7 @@ impl Job {
             }
         }
         if pieces.is_empty() {
-            return Err("No piece of this job has a plan yet.".into());
+            return Err(tr("No piece of this job has a plan yet.").into());
         }
         let windows = hours
             .iter()
@@ -208,7 +210,9 @@ impl Job {
         let mut works = Vec::new();
         for work in 0..=plan.coats.len() {
             let coat = plan.coats.get(work);
-            let name = coat.map_or("peel".to_owned(), |coat| format!("coat {}", coat.number));
+            let name = coat.map_or("peel".to_owned(), |coat| {
+                say!("coat {number}", number = coat.number)
+            });
             let planned = match coat {
                 Some(coat) => coat.work() * coat.batches.len() as f64,
                 None => practice::PEEL.value,
@@ -281,11 +285,11 @@ impl Piece {
             // Whole minutes: nobody plans in seconds.
             let whole = |minutes: Minutes| show::duration(Minutes(minutes.0.round().max(1.0)));
             let planned = coat.work() * coat.batches.len() as f64;
-            Some(format!(
-                "Coat {} took {}, planned {}.",
-                coat.number,
-                whole(minutes_between(begun, over)),
-                whole(planned)
+            Some(say!(
+                "Coat {number} took {over}, planned {planned}.",
+                number = coat.number,
+                over = whole(minutes_between(begun, over)),
+                planned = whole(planned)
             ))
         });
         took.collect()

@@ -11,6 +11,7 @@ use crate::coating::{
 };
 use crate::quantity::Degrees;
 use crate::survey::{Footprint, Wall, combine, joined};
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
@@ -100,7 +101,7 @@ impl Piece {
             }
         };
         let Some(first) = looks.first() else {
-            return Err("Take or choose a photo first.".into());
+            return Err(tr("Take or choose a photo first.").into());
         };
         let mut found = whole(first)?;
         let others = looks.iter().skip(1).map(whole);
@@ -121,9 +122,9 @@ impl Piece {
         let found = self.footprint()?;
         let heights = self.heights_on(&found)?;
         let heights = heights.as_deref();
-        let relief = self
-            .relief_by(heights)
-            .ok_or("Say how high the piece stands and how it is modelled first.")?;
+        let relief = self.relief_by(heights).ok_or(tr(
+            "Say how high the piece stands and how it is modelled first.",
+        ))?;
         let map = heights.map(|found| &found.sounded.heights.map);
         let overhung = self.overhung_on(&found, map);
         Ok(PlanInput {
@@ -227,8 +228,11 @@ impl Piece {
         let heights = self.heights_on(&found)?;
         let relief = self
             .relief_by(heights.as_deref())
-            .ok_or("Say how high the piece stands on the Plan page first.")?;
-        let medium = self.medium.clone().ok_or("Choose what to cast first.")?;
+            .ok_or(tr("Say how high the piece stands on the Plan page first."))?;
+        let medium = self
+            .medium
+            .clone()
+            .ok_or(tr("Choose what to cast first."))?;
         let solid = self.filling.thickness().is_none();
         let modelled = heights.as_deref();
         // What only a shell asks for is not worked out for a solid copy.

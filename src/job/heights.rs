@@ -9,6 +9,7 @@ use crate::relief::{
     measures, overhung, readings,
 };
 use crate::survey::{Footprint, Mm};
+use crate::words::mark;
 use std::sync::{Arc, Mutex};
 
 /// A piece's heights and what follows from them.
@@ -28,8 +29,10 @@ const SEED: u64 = 0x5eed_4e16_4775;
 /// So many pieces' heights are kept.
 const KEPT: usize = 12;
 
-const MOVED: &str = "The outline or the reference was changed after the photos were compared. \
-    Compare the photos again.";
+const MOVED: &str = mark(
+    "The outline or the reference was changed after the photos were compared. \
+    Compare the photos again.",
+);
 
 /// What heights follow from, and what followed.
 struct Kept {

@@ -4,6 +4,7 @@
 //! record is read.
 
 use super::{Job, JobId, Piece, Stage};
+use crate::words::{mark, tr};
 use serde::{Deserialize, Serialize};
 
 /// What the list says of a job.
@@ -51,12 +52,12 @@ pub enum Which {
 impl Which {
     /// All with their keys and words.
     pub const ALL: [(Self, &'static str, &'static str); 6] = [
-        (Self::All, "all", "All jobs"),
-        (Self::ToMeasure, "measure", "To be measured"),
-        (Self::ToPlan, "plan", "To be planned and packed"),
-        (Self::ToCoat, "coat", "To be coated"),
-        (Self::Moulded, "moulded", "With a finished mould"),
-        (Self::NotPermitted, "permission", "Without permission"),
+        (Self::All, "all", mark("All jobs")),
+        (Self::ToMeasure, "measure", mark("To be measured")),
+        (Self::ToPlan, "plan", mark("To be planned and packed")),
+        (Self::ToCoat, "coat", mark("To be coated")),
+        (Self::Moulded, "moulded", mark("With a finished mould")),
+        (Self::NotPermitted, "permission", mark("Without permission")),
     ];
 
     fn has(self, line: &Line) -> bool {
@@ -88,7 +89,7 @@ impl Line {
             }
         };
         let standing = match pieces.as_slice() {
-            [] => vec!["No pieces yet".to_owned()],
+            [] => vec![tr("No pieces yet").to_owned()],
             all => job.pieces.iter().zip(all).map(says).collect(),
         };
         let day = job.date.map(|day| day.to_string()).unwrap_or_default();
@@ -124,13 +125,13 @@ impl Piece {
     /// How far a piece at this stage has come, in words that need no clock.
     pub fn standing(&self, stage: Stage) -> &'static str {
         match stage {
-            Stage::Measure if self.shot(0).photo.is_none() => "No photo yet",
-            Stage::Measure => "Photo taken, not measured yet",
-            Stage::Plan => "Measured",
-            Stage::Pack => "Planned, being packed",
-            Stage::Coat if self.coat_log.is_empty() => "Packed, ready to coat",
-            Stage::Coat => "Being coated",
-            Stage::Cast => "Peeled, ready to cast",
+            Stage::Measure if self.shot(0).photo.is_none() => tr("No photo yet"),
+            Stage::Measure => tr("Photo taken, not measured yet"),
+            Stage::Plan => tr("Measured"),
+            Stage::Pack => tr("Planned, being packed"),
+            Stage::Coat if self.coat_log.is_empty() => tr("Packed, ready to coat"),
+            Stage::Coat => tr("Being coated"),
+            Stage::Cast => tr("Peeled, ready to cast"),
         }
     }
 }

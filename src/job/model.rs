@@ -10,6 +10,7 @@ use crate::coating::{
 };
 use crate::quantity::{Celsius, Degrees, Grams, Millimetres, iso};
 use crate::relief::ReliefRecord;
+use crate::words::tr;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -243,14 +244,14 @@ impl Default for Piece {
 impl Job {
     /// Its name, or what stands in for it.
     pub fn title(&self) -> &str {
-        or(&self.name, "Job without a name")
+        or(&self.name, tr("Job without a name"))
     }
 }
 
 impl Piece {
     /// Its name, or what stands in for it.
     pub fn title(&self) -> &str {
-        or(&self.name, "Piece without a name")
+        or(&self.name, tr("Piece without a name"))
     }
 }
 

@@ -6,6 +6,8 @@
 
 use super::{Job, SCHEMA};
 use crate::clock::{Entry, LogNote};
+use crate::say;
+use crate::words::tr;
 use serde::Deserialize;
 use serde_json::{Map, Value};
 use std::fmt;
@@ -24,12 +26,16 @@ pub enum ReadError {
 impl fmt::Display for ReadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Newer(_) => f.write_str(
+            Self::Newer(_) => f.write_str(tr(
                 "It was written by a newer version of Peelcast. Open Peelcast while you are \
                  online, take the new version, and try again.",
-            ),
-            Self::Shape(why) => write!(f, "It isn't a job as Peelcast writes it ({why})."),
-            Self::TooMuch(what) => write!(f, "It holds {what}, more than any real job."),
+            )),
+            Self::Shape(why) => {
+                f.write_str(&say!("It isn't a job as Peelcast writes it ({why}).", why))
+            }
+            Self::TooMuch(what) => {
+                f.write_str(&say!("It holds {what}, more than any real job.", what))
+            }
         }
     }
 }
@@ -52,45 +58,49 @@ impl Job {
                 Ok(())
             }
         };
-        many(self.pieces.len(), 500, "more than 500 pieces")?;
+        many(self.pieces.len(), 500, tr("more than 500 pieces"))?;
         let texts = [&self.name, &self.place, &self.contact, &self.note];
         let longest = texts.iter().map(|text| text.len()).max().unwrap_or(0);
-        many(longest, 20_000, "a text of over 20,000 letters")?;
+        many(longest, 20_000, tr("a text of over 20,000 letters"))?;
         many(
             self.visit.pins.len(),
             5000,
-            "over 5,000 starts of the user's own",
+            tr("over 5,000 starts of the user's own"),
         )?;
         many(
             self.calendar.events.len(),
             5000,
-            "a calendar of over 5,000 events",
+            tr("a calendar of over 5,000 events"),
         )?;
         for piece in &self.pieces {
-            many(piece.shots.len(), 50, "a piece with over 50 photos")?;
+            many(piece.shots.len(), 50, tr("a piece with over 50 photos"))?;
             for shot in &piece.shots {
-                many(shot.outline.len(), 2000, "an outline of over 2,000 points")?;
-                many(shot.holes.len(), 200, "an outline with over 200 holes")?;
+                many(
+                    shot.outline.len(),
+                    2000,
+                    tr("an outline of over 2,000 points"),
+                )?;
+                many(shot.holes.len(), 200, tr("an outline with over 200 holes"))?;
                 let points = shot.holes.iter().map(Vec::len).sum();
-                many(points, 5000, "holes of over 5,000 points")?;
-                many(shot.distances.len(), 500, "over 500 measured distances")?;
+                many(points, 5000, tr("holes of over 5,000 points"))?;
+                many(shot.distances.len(), 500, tr("over 500 measured distances"))?;
             }
-            many(piece.coats.len(), 12, "a piece of over 12 coats")?;
-            many(piece.coat_log.len(), 5000, "a log of over 5,000 taps")?;
-            many(piece.notes.len(), 5000, "a log of over 5,000 notes")?;
-            many(piece.pictures.len(), 500, "a log of over 500 photos")?;
-            many(piece.casts.len(), 5000, "a log of over 5,000 pours")?;
+            many(piece.coats.len(), 12, tr("a piece of over 12 coats"))?;
+            many(piece.coat_log.len(), 5000, tr("a log of over 5,000 taps"))?;
+            many(piece.notes.len(), 5000, tr("a log of over 5,000 notes"))?;
+            many(piece.pictures.len(), 500, tr("a log of over 500 photos"))?;
+            many(piece.casts.len(), 5000, tr("a log of over 5,000 pours"))?;
             let letters = |note: &LogNote| match &note.entry {
                 Entry::Note { text } | Entry::Lot { text } => text.len(),
                 _ => 0,
             };
             let longest = piece.notes.iter().map(letters).max().unwrap_or(0);
-            many(longest, 20_000, "a note of over 20,000 letters")?;
+            many(longest, 20_000, tr("a note of over 20,000 letters"))?;
             many(piece.ticked.len(), 2000, "over 2,000 ticks")?;
             many(
                 piece.own_items.len(),
                 2000,
-                "over 2,000 things of one's own to pack",
+                tr("over 2,000 things of one's own to pack"),
             )?;
         }
         Ok(())
@@ -100,10 +110,10 @@ impl Job {
 /// Takes a record of any older version to today's shape, one version at a time.
 fn to_today(mut value: Value) -> Result<Value, ReadError> {
     let Some(record) = value.as_object_mut() else {
-        return Err(ReadError::Shape("it has no fields".into()));
+        return Err(ReadError::Shape(tr("it has no fields").into()));
     };
     match record.get("schema").and_then(Value::as_u64) {
-        None | Some(0) => return Err(ReadError::Shape("its field schema is missing".into())),
+        None | Some(0) => return Err(ReadError::Shape(tr("its field schema is missing").into())),
         Some(newer) if newer > u64::from(SCHEMA) => return Err(ReadError::Newer(newer)),
         Some(1) => several_photos(record),
         Some(_) => {}

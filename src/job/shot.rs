@@ -7,6 +7,7 @@ use crate::survey::{
     CameraTag, EdgeError, Evidence, Footprint, ImageSize, LEAST_TIES, Lens, Part, Px, Reference,
     RuleMark, Tie, Wall, WallProblem, fit_wall, footprint, holes_and_neighbours, tied,
 };
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// How exactly a careful thumb with a magnifier marks a point: one pixel of a picture 1600 pixels
@@ -162,7 +163,7 @@ impl Shot {
         let found = match (self.ties(), before) {
             (None, _) => fit_wall(&problem),
             (Some(ties), Some(before)) => tied(before, &problem, ties),
-            (Some(_), None) => return Err("Measure the photo before this one first.".into()),
+            (Some(_), None) => return Err(tr("Measure the photo before this one first.").into()),
         };
         found
             .map(|wall| {
@@ -189,7 +190,10 @@ impl Shot {
     /// What is known of the photo's camera and the reference; without evidence where the photo is
     /// measured by places that it shares with the one before.
     pub fn problem(&self, angle: Degrees) -> Result<WallProblem, String> {
-        let photo = self.photo.as_ref().ok_or("Take or choose a photo first.")?;
+        let photo = self
+            .photo
+            .as_ref()
+            .ok_or(tr("Take or choose a photo first."))?;
         let evidence = match self.ties() {
             Some(_) => Vec::new(),
             None => self.evidence()?,
@@ -218,7 +222,10 @@ impl Shot {
 
     /// What the reference tells of the wall; what was found in the picture is better known.
     fn evidence(&self) -> Result<Vec<Evidence>, String> {
-        let mut reference = self.reference.clone().ok_or("Mark the reference first.")?;
+        let mut reference = self
+            .reference
+            .clone()
+            .ok_or(tr("Mark the reference first."))?;
         if let Reference::Marks { marks, .. } = &mut reference {
             // A reading that was typed and found counts once, as it was found.
             marks.retain(|typed| !self.readings.iter().any(|found| found.is(typed)));
@@ -241,7 +248,7 @@ impl Shot {
     /// Area, perimeter and tilt, with their ranges, from this photo alone, on its wall.
     pub fn footprint_on(&self, wall: &Wall) -> Result<Footprint, String> {
         if self.outline.is_empty() {
-            return Err("Trace the outline first.".into());
+            return Err(tr("Trace the outline first.").into());
         }
         let (holes, neighbours) = holes_and_neighbours(&self.outline, &self.holes);
         let mut found =

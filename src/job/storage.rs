@@ -6,6 +6,8 @@
 use super::read::shape;
 use super::{Job, ReadError};
 use crate::quantity::{iso, show};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -37,8 +39,8 @@ pub enum Unreadable {
 impl fmt::Display for Unreadable {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::Damaged => "This stored copy is damaged.",
-            Self::Newer => "This copy was stored by a newer version of Peelcast.",
+            Self::Damaged => tr("This stored copy is damaged."),
+            Self::Newer => tr("This copy was stored by a newer version of Peelcast."),
         })
     }
 }
@@ -49,12 +51,11 @@ pub struct Unstorable(String);
 
 impl fmt::Display for Unstorable {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "This change can't be stored, because it could not be read again ({}). The job is \
+        f.write_str(&say!(
+            "This change can't be stored, because it could not be read again ({value}). The job is \
              safe as it was.",
-            self.0
-        )
+            value = self.0
+        ))
     }
 }
 
@@ -137,20 +138,23 @@ impl Recovered {
     /// What the user has to know of this, if anything; `name` is the job's, if there is one.
     pub fn sentence(&self, name: &str) -> Option<String> {
         match &self.version {
-            _ if self.newer => Some(format!(
+            _ if self.newer => Some(say!(
                 "{name} was last changed by a newer version of Peelcast, and this version can't \
                  read it. It is left as it is. Open Peelcast while you are online and take the \
-                 new version."
+                 new version.",
+                name
             )),
-            None => Some(format!(
+            None => Some(say!(
                 "{name}: its stored copies are damaged and can't be read. They are left as \
-                 they are; all other jobs are fine. If you exported this job, import the file."
+                 they are; all other jobs are fine. If you exported this job, import the file.",
+                name
             )),
-            Some(version) if self.damaged > 0 => Some(format!(
+            Some(version) if self.damaged > 0 => Some(say!(
                 "{name}: a stored copy was damaged, so the last sound version was taken (from \
-                 {}, “{}”). Look through it before you go on.",
-                show::moment_utc(version.at),
-                version.what,
+                 {at}, “{what}”). Look through it before you go on.",
+                name,
+                at = show::moment_utc(version.at),
+                what = version.what
             )),
             Some(_) => None,
         }

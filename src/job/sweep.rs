@@ -5,7 +5,9 @@ use crate::darkroom::{SweepAnswer, SweepAsk};
 use crate::quantity::{Estimate, Millimetres};
 use crate::relief::SweptFrom;
 use crate::relief::sweep::MOST_PHOTOS;
+use crate::say;
 use crate::survey::{RectangleKind, Reference, name_alike, same_kind};
+use crate::words::tr;
 
 /// Photos to be compared, and what is asked of them.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,23 +29,23 @@ impl Piece {
     pub fn sweepable(&self, at: usize) -> Result<(), String> {
         let shot = self.shot(at);
         if shot.photo.is_none() {
-            return Err("Take or choose it first.".into());
+            return Err(tr("Take or choose it first.").into());
         }
         if shot.shows == Shows::Section {
-            return Err("It shows a section.".into());
+            return Err(tr("It shows a section.").into());
         }
         let Some(reference) = &shot.reference else {
-            return Err("Mark the reference in it.".into());
+            return Err(tr("Mark the reference in it.").into());
         };
         if shot.ties().is_some() {
             return Err(
-                "It is measured by places it shares with another photo. For heights it has to show the reference itself.".into(),
+                tr("It is measured by places it shares with another photo. For heights it has to show the reference itself.").into(),
             );
         }
         shot.problem(self.wall_angle())?;
         match &self.shot(0).reference {
             Some(first) if at > 0 && !same_kind(first, reference) => Err(
-                "It shows another reference than photo 1. Leave one reference untouched while you take all photos.".into(),
+                tr("It shows another reference than photo 1. Leave one reference untouched while you take all photos.").into(),
             ),
             _ => Ok(()),
         }
@@ -58,13 +60,14 @@ impl Piece {
     /// What is asked of the photos, when nothing stands higher than `highest`; a sentence says
     /// what is missing.
     pub fn to_sweep(&self, highest: Millimetres) -> Result<ToSweep, String> {
-        self.sweepable(0).map_err(|why| format!("Photo 1: {why}"))?;
+        self.sweepable(0)
+            .map_err(|why| say!("Photo 1: {why}", why))?;
         let chosen = self.swept_photos();
         if chosen.len() < 2 {
-            return Err("Take a second photo from another place, with the reference left where it is, and mark the reference in it.".into());
+            return Err(tr("Take a second photo from another place, with the reference left where it is, and mark the reference in it.").into());
         }
         if self.shots.iter().any(|shot| shot.ties().is_some()) {
-            return Err("This piece goes on over several photos. Heights can be compared only where one photo shows all of it: read them with a probe.".into());
+            return Err(tr("This piece goes on over several photos. Heights can be compared only where one photo shows all of it: read them with a probe.").into());
         }
         let angle = self.wall_angle();
         let first = self.shot(0);

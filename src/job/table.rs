@@ -10,6 +10,7 @@ use crate::casting::CastEntry;
 use crate::coating::kit_of_all;
 use crate::quantity::Amount;
 use crate::quantity::show::System;
+use crate::words::tr;
 use chrono::{DateTime, SecondsFormat, Utc};
 use serde::Serialize;
 use serde_json::Value;
@@ -31,18 +32,18 @@ enum Field {
 /// ```
 pub fn kit_csv(job: &Job) -> String {
     let head = [
-        "Group",
-        "What",
-        "Pieces",
-        "Packed",
-        "Count",
-        "Mass (g)",
-        "Volume (ml)",
-        "Length (mm)",
-        "Area (mm²)",
-        "In words",
-        "Weight (g)",
-        "Why",
+        tr("Group"),
+        tr("What"),
+        tr("Pieces"),
+        tr("Packed"),
+        tr("Count"),
+        tr("Mass (g)"),
+        tr("Volume (ml)"),
+        tr("Length (mm)"),
+        tr("Area (mm²)"),
+        tr("In words"),
+        tr("Weight (g)"),
+        tr("Why"),
     ];
     let planned: Vec<_> = job
         .pieces
@@ -71,7 +72,7 @@ pub fn kit_csv(job: &Job) -> String {
     for piece in &job.pieces {
         for item in &piece.own_items {
             let mut row = vec![
-                text("Of your own"),
+                text(tr("Of your own")),
                 text(&item.what),
                 text(piece.title()),
                 text(packed(piece.ticked.contains(&item.key))),
@@ -87,15 +88,15 @@ pub fn kit_csv(job: &Job) -> String {
 /// in the order of time.
 pub fn log_csv(job: &Job) -> String {
     let head = [
-        "Piece",
-        "Time (UTC)",
-        "Kind",
-        "Coat",
-        "Batch",
-        "Mass (g)",
-        "Temperature (°C)",
-        "Copies",
-        "In words",
+        tr("Piece"),
+        tr("Time (UTC)"),
+        tr("Kind"),
+        tr("Coat"),
+        tr("Batch"),
+        tr("Mass (g)"),
+        tr("Temperature (°C)"),
+        tr("Copies"),
+        tr("In words"),
     ];
     let mut rows = Vec::new();
     for piece in &job.pieces {
@@ -139,7 +140,7 @@ pub fn log_csv(job: &Job) -> String {
 /// What was cast, and what was wrong with it.
 fn cast_in_words(cast: &CastEntry) -> String {
     let defects = cast.defects.iter().map(|defect| defect.name());
-    let worn_out = cast.worn_out.then_some("the mould was done for");
+    let worn_out = cast.worn_out.then_some(tr("the mould was done for"));
     let note = Some(cast.note.trim()).filter(|note| !note.is_empty());
     let parts: Vec<&str> = std::iter::once(cast.medium.as_str())
         .chain(defects)

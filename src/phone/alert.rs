@@ -3,6 +3,7 @@
 
 use super::update;
 use super::window::{document, window};
+use crate::words::tr;
 use std::cell::{Cell, RefCell};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::{JsFuture, spawn_local};
@@ -117,7 +118,10 @@ fn notify(alert: &Alert) {
     }
     // Phones that know no buttons on a notification leave them out.
     let buttons = js_sys::Array::new();
-    for (action, title) in [("show", "Show the step"), ("again", "Again in 5 minutes")] {
+    for (action, title) in [
+        ("show", tr("Show the step")),
+        ("again", tr("Again in 5 minutes")),
+    ] {
         let button = js_sys::Object::new();
         let set =
             |name: &str, text: &str| js_sys::Reflect::set(&button, &name.into(), &text.into());
@@ -223,32 +227,32 @@ fn ask_awake() {
 /// What this phone cannot do for a running coat, in plain sentences. The first one holds for
 /// every phone.
 pub fn limits() -> Vec<&'static str> {
-    let mut limits = vec![
+    let mut limits = vec![tr(
         "While Peelcast is closed, or the phone is locked or asleep, no sound and no notice from it is sure to come. Set your phone's own alarm for the time that the Coat page shows.",
-    ];
+    )];
     if !window_has("Notification") {
         limits.push(
-            "This browser shows no notifications for web pages. On an iPhone or iPad put Peelcast on the home screen and open it from there.",
+            tr("This browser shows no notifications for web pages. On an iPhone or iPad put Peelcast on the home screen and open it from there."),
         );
     } else if Notification::permission() == NotificationPermission::Denied {
         limits.push(
-            "Notifications from Peelcast are turned off. Turn them on in the browser's settings for this page.",
+            tr("Notifications from Peelcast are turned off. Turn them on in the browser's settings for this page."),
         );
     }
     if !navigator_has("vibrate") {
-        limits.push("This phone does not vibrate for web pages.");
+        limits.push(tr("This phone does not vibrate for web pages."));
     }
     if !can_keep_awake() {
         limits.push(
-            "This browser cannot keep the screen on. Set the phone's screen to stay on longer while you coat.",
+            tr("This browser cannot keep the screen on. Set the phone's screen to stay on longer while you coat."),
         );
     }
     if !window_has("AudioContext") {
-        limits.push("This browser plays no alarm sound for web pages.");
+        limits.push(tr("This browser plays no alarm sound for web pages."));
     }
     if update::workers().is_none() {
         limits.push(
-            "This page was not opened over https, so the app is not kept on the phone: it will not start without the network.",
+            tr("This page was not opened over https, so the app is not kept on the phone: it will not start without the network."),
         );
     }
     limits

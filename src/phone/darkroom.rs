@@ -21,7 +21,9 @@ use super::{canvas, photos};
 use crate::clock::day::{self, DayPlan};
 use crate::darkroom::{Answer, Ask, SweepAnswer, SweepAsk};
 use crate::job::{PhotoId, PhotoRef};
+use crate::say;
 use crate::survey::{RectifiedFrame, Sight};
+use crate::words::mark;
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -41,10 +43,14 @@ pub enum Unanswered {
     Because(String),
 }
 
-const MISSING: &str = "The picture tools are not on this phone yet. Everything else works. Go \
-    online once with the app open: they then come by themselves and stay.";
-const FAILED: &str = "The picture tools have stopped; nothing that is stored was touched. Try \
-    once more. If they stop again, close other apps first.";
+const MISSING: &str = mark(
+    "The picture tools are not on this phone yet. Everything else works. Go \
+    online once with the app open: they then come by themselves and stay.",
+);
+const FAILED: &str = mark(
+    "The picture tools have stopped; nothing that is stored was touched. Try \
+    once more. If they stop again, close other apps first.",
+);
 
 /// So long the worker may take to begin with a question that the page can answer too.
 const PATIENCE_MS: i32 = 3_000;
@@ -103,7 +109,7 @@ pub async fn sweep(
     progress: impl Fn(f64) + 'static,
 ) -> Result<SweepAnswer, Unanswered> {
     let because =
-        |n: usize, why: PhotoError| Unanswered::Because(format!("Photo {}: {why}", n + 1));
+        |n: usize, why: PhotoError| Unanswered::Because(say!("Photo {n}: {why}", n = n + 1, why));
     let files = Array::new();
     for (n, photo) in photos.iter().enumerate() {
         let file = file(photo).await.map_err(|why| because(n, why))?;

@@ -4,6 +4,8 @@
 //! transaction is complete and flushed to disk (`durability: "strict"`), which the crates at hand
 //! cannot ask for.
 
+use crate::say;
+use crate::words::tr;
 use std::cell::RefCell;
 use std::fmt;
 use std::task::Poll;
@@ -40,16 +42,10 @@ impl fmt::Display for Trouble {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Full => f.write_str(
-                "This phone has no room left for Peelcast. The last step was not kept, though its field may still show it. Nothing stored before is lost. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then do the last step again.",
+                tr("This phone has no room left for Peelcast. The last step was not kept, though its field may still show it. Nothing stored before is lost. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then do the last step again."),
             ),
-            Self::Refused(why) => write!(
-                f,
-                "This browser window keeps no database ({why}). The last step was not kept, though its field may still show it. Nothing stored before is lost. Open Peelcast in a normal window, not a private one, and do the last step again."
-            ),
-            Self::Failed(why) => write!(
-                f,
-                "The phone could not store the last step ({why}): it was not kept, though its field may still show it. Nothing stored before is lost. Do the step again; if it fails again, reload Peelcast."
-            ),
+            Self::Refused(why) => f.write_str(&say!("This browser window keeps no database ({why}). The last step was not kept, though its field may still show it. Nothing stored before is lost. Open Peelcast in a normal window, not a private one, and do the last step again.", why)),
+            Self::Failed(why) => f.write_str(&say!("The phone could not store the last step ({why}): it was not kept, though its field may still show it. Nothing stored before is lost. Do the step again; if it fails again, reload Peelcast.", why)),
         }
     }
 }
@@ -126,7 +122,7 @@ async fn database() -> Result<IdbDatabase, Trouble> {
     if let Some(database) = OPEN.with_borrow(Clone::clone) {
         return Ok(database);
     }
-    let refused = || Trouble::Refused("it has no IndexedDB".into());
+    let refused = || Trouble::Refused(tr("it has no IndexedDB").into());
     let factory = super::window::window().indexed_db()?.ok_or_else(refused)?;
     let request = factory.open_with_u32(NAME, VERSION)?;
     request.set_onupgradeneeded(Some(&upgrade()));
@@ -155,7 +151,7 @@ async fn in_time(
         }
         late.as_mut()
             .poll(context)
-            .map(|()| Err(Trouble::Refused("it does not answer".into())))
+            .map(|()| Err(Trouble::Refused(tr("it does not answer").into())))
     })
     .await
 }

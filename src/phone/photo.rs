@@ -6,8 +6,11 @@ use super::database::Trouble;
 use super::window::window;
 use super::{file, new_id, photos};
 use crate::job::{PhotoId, PhotoRef};
+use crate::quantity::show;
+use crate::say;
 use crate::survey::CameraTag;
 use crate::survey::picture::{self, PictureError};
+use crate::words::tr;
 use std::fmt;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
@@ -39,22 +42,17 @@ impl fmt::Display for PhotoError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Picture(error) => error.fmt(f),
-            Self::TooManyBytes(bytes) => write!(
-                f,
-                "This file has {:.0} MB, more than any phone's photo. Nothing was changed. Choose a photo as the camera took it, or a copy under {:.0} MB.",
-                bytes / 1e6,
-                MOST_BYTES / 1e6,
-            ),
+            Self::TooManyBytes(bytes) => f.write_str(&say!("This file has {e6} MB, more than any phone's photo. Nothing was changed. Choose a photo as the camera took it, or a copy under {e6_2} MB.", e6 = show::fixed(bytes / 1e6, 0), e6_2 = show::fixed(MOST_BYTES / 1e6, 0))),
             Self::CannotOpen(sentence) => f.write_str(sentence),
             Self::Unreadable => f.write_str(
-                "The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then choose it again.",
+                tr("The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then choose it again."),
             ),
             Self::Store(Trouble::Full) => f.write_str(
-                "There is no room on this phone for the photo. It was not stored; everything stored before is safe. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then choose the photo again.",
+                tr("There is no room on this phone for the photo. It was not stored; everything stored before is safe. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then choose the photo again."),
             ),
             Self::Store(trouble) => trouble.fmt(f),
             Self::Missing => f.write_str(
-                "The photo of this piece is not on this phone. The marks and the measure are safe. Import the job's file again to bring the photo back, or take a new one.",
+                tr("The photo of this piece is not on this phone. The marks and the measure are safe. Import the job's file again to bring the photo back, or take a new one."),
             ),
         }
     }

@@ -1,6 +1,8 @@
 //! How much room the phone gives, and whether it promises to keep what is stored.
 
 use super::window::window;
+use crate::quantity::show;
+use crate::say;
 use js_sys::Reflect;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
@@ -26,10 +28,7 @@ impl Room {
     pub fn sentence(&self) -> Option<String> {
         let left = self.granted? - self.used?;
         (left < SHORT_BYTES).then(|| {
-            format!(
-                "This phone has room left for {:.0} MB: a few photos. Make a backup, delete jobs that are done, and delete them for good in the settings.",
-                left.max(0.0) / 1e6
-            )
+            say!("This phone has room left for {e6} MB: a few photos. Make a backup, delete jobs that are done, and delete them for good in the settings.", e6 = show::fixed(left.max(0.0) / 1e6, 0))
         })
     }
 }

@@ -10,6 +10,8 @@ use super::database::{self, JOURNAL, Trouble, Work};
 use super::{local, now};
 use crate::job::storage::{Unreadable, Version, recover_read};
 use crate::job::{BIN_DAYS, Job, JobId};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, TimeDelta, Utc};
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -63,9 +65,7 @@ pub async fn open() -> Opened {
     let (mut journal, here) = match read_journal().await {
         Ok(journal) => (journal, true),
         Err(why) => {
-            said.push(format!(
-                "Your jobs are kept in this browser's small store only, and photos cannot be kept: {why}"
-            ));
+            said.push(say!("Your jobs are kept in this browser's small store only, and photos cannot be kept: {why}", why));
             (BTreeMap::new(), false)
         }
     };
@@ -103,8 +103,8 @@ pub async fn open() -> Opened {
         let found = recovered.version.as_ref();
         let name = match found.map(|version| &version.job) {
             Some(Some(job)) => job.name.clone(),
-            Some(None) => "A deleted job".to_owned(),
-            None => format!("One job ({id})"),
+            Some(None) => tr("A deleted job").to_owned(),
+            None => say!("One job ({id})", id),
         };
         opened.said.extend(recovered.sentence(&name));
         let Some(version) = recovered.version else {
@@ -121,7 +121,7 @@ pub async fn open() -> Opened {
         let mut job = version.job;
         if recovered.damaged > 0 && job.is_some() {
             // A sound version on top of the damaged ones, so that this is said only once.
-            let mended = change(&id, job.clone(), "Mended from a sound copy", |job| job).await;
+            let mended = change(&id, job.clone(), tr("Mended from a sound copy"), |job| job).await;
             job = mended.map_or(job, |stored| stored.after);
         }
         match job {

@@ -3,6 +3,7 @@
 use super::canvas;
 use super::window::window;
 use crate::survey::gravity_of_phone;
+use crate::words::tr;
 use js_sys::{Function, Promise, Reflect};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
@@ -51,13 +52,13 @@ fn refused(why: JsValue) -> String {
     let name = Reflect::get(&why, &"name".into()).ok();
     match name.and_then(|name| name.as_string()).as_deref() {
         Some("NotAllowedError" | "SecurityError") => {
-            "The browser was not allowed to use the camera. Allow it in the browser’s settings for this page (behind the sign beside the address), or take the photo with the phone’s own camera app."
+            tr("The browser was not allowed to use the camera. Allow it in the browser’s settings for this page (behind the sign beside the address), or take the photo with the phone’s own camera app.")
         }
         Some("NotReadableError" | "AbortError") => {
-            "The camera is in use. Close other apps that use it and try again, or take the photo with the phone’s own camera app."
+            tr("The camera is in use. Close other apps that use it and try again, or take the photo with the phone’s own camera app.")
         }
         _ => {
-            "This browser finds no camera. Take the photo with the phone’s own camera app, or choose one."
+            tr("This browser finds no camera. Take the photo with the phone’s own camera app, or choose one.")
         }
     }
     .into()

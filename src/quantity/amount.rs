@@ -5,6 +5,7 @@ use super::{
     Celsius, Estimate, Grams, GramsPerMillilitre, Millilitres, Millimetres, Minutes,
     SquareMillimetres, SquareMillimetresPerMinute,
 };
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// A number for a list or an explanation. [`Amount::show`] makes its text.
@@ -64,7 +65,10 @@ impl Amount {
             Self::Duration(q) => show::duration(*q),
             Self::DurationRange(q) => show::duration_range(q),
             Self::Temperature(q) => show::temperature(*q, system),
-            Self::Speed(q) => format!("{} a minute", show::area(SquareMillimetres(q.0), system)),
+            Self::Speed(q) => say!(
+                "{q} a minute",
+                q = show::area(SquareMillimetres(q.0), system)
+            ),
             Self::Share(share) => format!("{} %", show::number(share * 100.0, 1)),
             Self::Number(number) => show::number(*number, 3),
             Self::Text(text) => text.clone(),

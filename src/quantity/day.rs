@@ -1,21 +1,23 @@
-//! Days and times of day as people read them, in the one language the app speaks: what a general
+//! Days and times of day as people read them, in the language that is set: what a general
 //! formatter of dates needs would be a hundredth of the whole download.
 
+use crate::say;
+use crate::words::{mark, tr};
 use chrono::{DateTime, Datelike, NaiveDate, Timelike, Utc};
 
 const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
+    mark("January"),
+    mark("February"),
+    mark("March"),
+    mark("April"),
+    mark("May"),
+    mark("June"),
+    mark("July"),
+    mark("August"),
+    mark("September"),
+    mark("October"),
+    mark("November"),
+    mark("December"),
 ];
 
 /// A day with its month spelled out.
@@ -25,8 +27,9 @@ const MONTHS: [&str; 12] = [
 /// assert_eq!(peelcast::quantity::show::day(day), "3 May 2026");
 /// ```
 pub fn day(date: NaiveDate) -> String {
-    let month = MONTHS[date.month0() as usize];
-    format!("{} {month} {}", date.day(), date.year())
+    let (day, year) = (date.day(), date.year());
+    let month = tr(MONTHS[date.month0() as usize]);
+    say!("{day} {month} {year}", day, month, year)
 }
 
 /// A moment with its day and its time, in Coordinated Universal Time.

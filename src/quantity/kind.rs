@@ -1,6 +1,7 @@
 //! The words that a typed quantity may use: units with their sizes, kind by kind.
 
 use super::factor::*;
+use crate::words::mark;
 
 /// One kind of quantity: how it is called, its units, and what a bare number means.
 pub(super) struct Kind {
@@ -19,10 +20,10 @@ pub(super) struct Kind {
 }
 
 pub(super) const LENGTH: Kind = Kind {
-    noun: "length",
-    article: "a length",
-    example: "32.4 cm or 12 3/4 in",
-    known: "mm, cm, m, in or ft",
+    noun: mark("length"),
+    article: mark("a length"),
+    example: mark("32.4 cm or 12 3/4 in"),
+    known: mark("mm, cm, m, in or ft"),
     units: &[
         ("mm", 1.0),
         ("cm", 10.0),
@@ -46,10 +47,10 @@ pub(super) const LENGTH: Kind = Kind {
 };
 
 pub(super) const MASS: Kind = Kind {
-    noun: "mass",
-    article: "a mass",
-    example: "412 g or 2 lb 3 oz",
-    known: "g, kg, oz or lb",
+    noun: mark("mass"),
+    article: mark("a mass"),
+    example: mark("412 g or 2 lb 3 oz"),
+    known: mark("g, kg, oz or lb"),
     units: &[
         ("g", 1.0),
         ("gram", 1.0),
@@ -73,10 +74,10 @@ pub(super) const MASS: Kind = Kind {
 };
 
 pub(super) const VOLUME: Kind = Kind {
-    noun: "volume",
-    article: "a volume",
-    example: "250 ml or 8 fl oz",
-    known: "ml, l, fl oz or gal (US)",
+    noun: mark("volume"),
+    article: mark("a volume"),
+    example: mark("250 ml or 8 fl oz"),
+    known: mark("ml, l, fl oz or gal (US)"),
     units: &[
         ("ml", 1.0),
         ("cm3", 1.0),
@@ -98,10 +99,10 @@ pub(super) const VOLUME: Kind = Kind {
 };
 
 pub(super) const TIME: Kind = Kind {
-    noun: "time",
-    article: "a time",
-    example: "12 min or 1 h 20 min",
-    known: "s, min, h or d",
+    noun: mark("time"),
+    article: mark("a time"),
+    example: mark("12 min or 1 h 20 min"),
+    known: mark("s, min, h or d"),
     units: &[
         ("s", 1.0 / 60.0),
         ("sec", 1.0 / 60.0),
@@ -131,10 +132,10 @@ pub(super) const TIME: Kind = Kind {
 
 /// A temperature is one number; its unit is not a factor, so it is read in degrees as typed.
 pub(super) const TEMPERATURE: Kind = Kind {
-    noun: "temperature",
-    article: "a temperature",
-    example: "20 C or 68 F",
-    known: "C or F",
+    noun: mark("temperature"),
+    article: mark("a temperature"),
+    example: mark("20 C or 68 F"),
+    known: mark("C or F"),
     units: &[
         ("c", 1.0),
         ("°c", 1.0),
@@ -147,10 +148,10 @@ pub(super) const TEMPERATURE: Kind = Kind {
 };
 
 pub(super) const NUMBER: Kind = Kind {
-    noun: "plain number",
-    article: "this number",
+    noun: mark("plain number"),
+    article: mark("this number"),
     example: "12 or 0.5",
-    known: "a number without a unit",
+    known: mark("a number without a unit"),
     units: &[("", 1.0)],
     below: &[],
 };

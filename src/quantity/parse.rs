@@ -18,6 +18,8 @@ use super::factor::{FAHRENHEIT_AT_ZERO_CELSIUS, FAHRENHEIT_PER_CELSIUS};
 use super::kind::{Kind, LENGTH, MASS, NUMBER, TEMPERATURE, TIME, VOLUME};
 use super::show::System;
 use super::{Celsius, Grams, Millilitres, Millimetres, Minutes};
+use crate::say;
+use crate::words::tr;
 use std::fmt;
 
 /// Why a typed text is not the quantity asked for. Its text is a full sentence.
@@ -60,40 +62,22 @@ impl fmt::Display for ParseError {
         let typed = &self.typed;
         match &self.problem {
             Problem::Empty { example } => {
-                write!(
-                    f,
-                    "Nothing is typed yet. Type a number, for example {example}."
-                )
+                f.write_str(&say!("Nothing is typed yet. Type a number, for example {example}.", example))
             }
-            Problem::NotANumber { example } => write!(
-                f,
-                "“{typed}” can't be read as a number. Type it like {example}."
-            ),
-            Problem::TwoDecimalMarks => write!(
-                f,
-                "“{typed}” has more than one decimal mark. Use one point or one comma and nothing between thousands."
-            ),
-            Problem::ThousandsOrDecimal { decimal, whole } => write!(
-                f,
-                "“{typed}” could mean {decimal} or {whole}. Type the one you mean, without a comma."
-            ),
+            Problem::NotANumber { example } => f.write_str(&say!("“{typed}” can't be read as a number. Type it like {example}.", typed, example)),
+            Problem::TwoDecimalMarks => f.write_str(&say!("“{typed}” has more than one decimal mark. Use one point or one comma and nothing between thousands.", typed)),
+            Problem::ThousandsOrDecimal { decimal, whole } => f.write_str(&say!("“{typed}” could mean {decimal} or {whole}. Type the one you mean, without a comma.", typed, decimal, whole)),
             Problem::ZeroDenominator => {
-                write!(f, "“{typed}” divides by zero. Check the fraction.")
+                f.write_str(&say!("“{typed}” divides by zero. Check the fraction.", typed))
             }
             Problem::UnknownUnit { unit, of, known } => {
-                write!(f, "“{typed}”: “{unit}” is not a unit of {of}. Use {known}.")
+                f.write_str(&say!("“{typed}”: “{unit}” is not a unit of {of}. Use {known}.", typed, unit, of, known))
             }
             Problem::UnitMissing { after } => {
-                write!(f, "“{typed}”: the number after “{after}” needs its unit.")
+                f.write_str(&say!("“{typed}”: the number after “{after}” needs its unit.", typed, after))
             }
-            Problem::BelowZero { what } => write!(
-                f,
-                "“{typed}” is below zero; {what} can't be. Take the minus sign away."
-            ),
-            Problem::TooLarge => write!(
-                f,
-                "“{typed}” is far too large to be meant. Check the number and its unit."
-            ),
+            Problem::BelowZero { what } => f.write_str(&say!("“{typed}” is below zero; {what} can't be. Take the minus sign away.", typed, what)),
+            Problem::TooLarge => f.write_str(&say!("“{typed}” is far too large to be meant. Check the number and its unit.", typed)),
         }
     }
 }
@@ -142,7 +126,7 @@ pub fn temperature(text: &str, system: System) -> Result<Celsius, ParseError> {
         return Err(error(
             text,
             Problem::BelowZero {
-                what: "counted from the absolute zero, a temperature",
+                what: tr("counted from the absolute zero, a temperature"),
             },
         ));
     }
@@ -171,7 +155,12 @@ fn error(text: &str, problem: Problem) -> ParseError {
 fn not_negative(text: &str, kind: &Kind, bare: &'static str) -> Result<f64, ParseError> {
     let (number, _) = signed(text, kind, bare)?;
     if number < 0.0 {
-        return Err(error(text, Problem::BelowZero { what: kind.article }));
+        return Err(error(
+            text,
+            Problem::BelowZero {
+                what: tr(kind.article),
+            },
+        ));
     }
     Ok(number)
 }
@@ -182,7 +171,7 @@ fn signed(text: &str, kind: &Kind, bare: &'static str) -> Result<(f64, String), 
     let plain = normalised(text);
     if plain.is_empty() {
         return Err(fail(Problem::Empty {
-            example: kind.example,
+            example: tr(kind.example),
         }));
     }
     let (negative, body) = match plain.strip_prefix('-') {
@@ -201,7 +190,7 @@ fn signed(text: &str, kind: &Kind, bare: &'static str) -> Result<(f64, String), 
             (false, None) if after.is_empty() => bare.to_string(),
             (false, None) => {
                 return Err(fail(Problem::NotANumber {
-                    example: kind.example,
+                    example: tr(kind.example),
                 }));
             }
             (false, Some(previous)) => kind
@@ -223,13 +212,13 @@ fn signed(text: &str, kind: &Kind, bare: &'static str) -> Result<(f64, String), 
             .ok_or_else(|| {
                 fail(Problem::UnknownUnit {
                     unit: unit.clone(),
-                    of: kind.noun,
-                    known: kind.known,
+                    of: tr(kind.noun),
+                    known: tr(kind.known),
                 })
             })?;
         if last.is_some() && kind.below.is_empty() {
             return Err(fail(Problem::NotANumber {
-                example: kind.example,
+                example: tr(kind.example),
             }));
         }
         sum += number * size;
@@ -311,7 +300,7 @@ fn decimal<'t>(text: &'t str, kind: &Kind) -> Result<(f64, &'t str), Problem> {
     value(digits)
         .map(|number| (number, after))
         .ok_or(Problem::NotANumber {
-            example: kind.example,
+            example: tr(kind.example),
         })
 }
 

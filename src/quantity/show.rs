@@ -17,7 +17,10 @@ use super::{
     Celsius, Degrees, Estimate, Grams, Millilitres, Millimetres, Minutes, Quantity,
     SquareMillimetres,
 };
+use crate::say;
+use crate::words::language;
 use serde::{Deserialize, Serialize};
+use std::fmt::Display;
 
 /// The units a person reads and types.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -55,7 +58,7 @@ pub fn length(length: Millimetres, system: System) -> String {
             let inches = length.0 / MM_PER_INCH;
             let per_inch = if inches.abs() < 0.25 { 64 } else { 16 };
             if length.0 != 0.0 && inches.abs() < 0.5 / 64.0 {
-                return format!("{inches:.3} in");
+                return format!("{} in", fixed(inches, 3));
             }
             feet_and_inches(inches, per_inch)
         }
@@ -77,11 +80,11 @@ pub fn length_range(length_: &Estimate<Millimetres>, system: System) -> String {
                 .find(|n| 1.0 / f64::from(*n) <= sd_inches)
                 .unwrap_or(16);
             let text = |mm: Millimetres| feet_and_inches(mm.0 / MM_PER_INCH, per_inch);
-            format!(
-                "{} ({} to {})",
+            let low = text(length_.low95);
+            from_to(
                 text(length_.value),
-                text(length_.low95).trim_end_matches(" in"),
-                text(length_.high95)
+                low.trim_end_matches(" in"),
+                text(length_.high95),
             )
         }
     }
@@ -119,14 +122,14 @@ pub fn weighing(mass: Grams, step: Grams, system: System) -> String {
                 s if s >= 0.1 => 1,
                 _ => 2,
             };
-            format!("{:.decimals$} g", mass.0)
+            format!("{} g", fixed(mass.0, decimals))
         }
         System::UsCustomary => {
             let eighths = mass.0 / GRAMS_PER_OUNCE * 8.0;
             if (eighths - eighths.round()).abs() < 1e-6 {
                 return format!("{} oz", mixed_fraction(mass.0 / GRAMS_PER_OUNCE, 8));
             }
-            format!("{:.2} oz", mass.0 / GRAMS_PER_OUNCE)
+            format!("{} oz", fixed(mass.0 / GRAMS_PER_OUNCE, 2))
         }
     }
 }
@@ -156,11 +159,10 @@ pub fn temperature_range(reading: &Estimate<Celsius>, system: System) -> String 
     }
     let text = |t| temperature(t, system);
     let bare = |t| text(t).split(' ').next().unwrap_or_default().to_string();
-    format!(
-        "{} ({} to {})",
+    from_to(
         text(reading.value),
         bare(reading.low95),
-        bare(reading.high95)
+        bare(reading.high95),
     )
 }
 
@@ -193,11 +195,10 @@ pub fn duration_range(span: &Estimate<Minutes>) -> String {
     if span.sd <= 0.0 {
         return duration(span.value);
     }
-    format!(
-        "{} ({} to {})",
+    from_to(
         duration(span.value),
         duration(span.low95),
-        duration(span.high95)
+        duration(span.high95),
     )
 }
 
@@ -211,11 +212,10 @@ pub fn angle_range(angle_: &Estimate<Degrees>) -> String {
     if angle_.sd <= 0.0 {
         return angle(angle_.value);
     }
-    format!(
-        "{} ({} to {})",
+    from_to(
         angle(angle_.value),
         angle(angle_.low95),
-        angle(angle_.high95)
+        angle(angle_.high95),
     )
 }
 
@@ -284,13 +284,17 @@ fn range<Q: Quantity>(estimate: &Estimate<Q>, unit: &Unit) -> String {
     }
     let place = sd.log10().floor() as i32;
     let text = |q: Q, place: i32| rounded_to(q.number() / unit.size, place);
-    format!(
-        "{} {} ({} to {})",
-        text(estimate.value, place - 1),
-        unit.name,
+    let value = text(estimate.value, place - 1);
+    from_to(
+        format!("{value} {}", unit.name),
         text(estimate.low95, place),
-        text(estimate.high95, place)
+        text(estimate.high95, place),
     )
+}
+
+/// A value and the range it lies in.
+fn from_to(value: String, low: impl Display, high: String) -> String {
+    say!("{value} ({low} to {high})", value, low, high)
 }
 
 /// `number` rounded to ten to the power of `place`, at most three decimals.
@@ -305,19 +309,26 @@ fn rounded_to(number: f64, place: i32) -> String {
 /// `number` with at most `decimals` decimals and no zeros at its end.
 fn trimmed(number: f64, decimals: usize) -> String {
     let text = fixed(number, decimals);
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    let sign = language().decimal_sign();
+    if text.contains(sign) {
+        text.trim_end_matches('0')
+            .trim_end_matches(sign)
+            .to_string()
     } else {
         text
     }
 }
 
 /// `number` with that many decimals, and never a minus sign before zero.
-fn fixed(number: f64, decimals: usize) -> String {
+pub fn fixed(number: f64, decimals: usize) -> String {
     let text = format!("{number:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(zero) if zero.bytes().all(|b| matches!(b, b'0' | b'.')) => zero.to_string(),
-        _ => text,
+    let text = match text.strip_prefix('-') {
+        Some(zero) if zero.bytes().all(|b| matches!(b, b'0' | b'.')) => zero,
+        _ => &text,
+    };
+    match language().decimal_sign() {
+        '.' => text.to_owned(),
+        sign => text.replace('.', sign.encode_utf8(&mut [0; 4])),
     }
 }
 

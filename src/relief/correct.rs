@@ -6,6 +6,8 @@ use super::probe::next_probe;
 use super::sounding::{Known, Sounded, errors};
 use super::{Draw, Frame, HeightMap, Heights, contains};
 use crate::quantity::Dice;
+use crate::quantity::show;
+use crate::say;
 use crate::survey::{Mm, SurveyError};
 use nalgebra::DVector;
 
@@ -125,14 +127,16 @@ fn contradictions(spots: &[Spot], seen: &[Seen], off: &DVector<f64>) -> Vec<Stri
     });
     far.map(|(n, ((_, seen), off))| {
         let what = match seen.shared {
-            None => format!("Reading {}", n + 1),
-            Some((group, _)) => format!("Profile {}", group + 1),
+            None => say!("Reading {n}", n = n + 1),
+            Some((group, _)) => say!("Profile {group}", group = group + 1),
         };
         let way = if *off > 0.0 { "higher" } else { "lower" };
-        format!(
-            "{what} is {:.1} mm {way} than the photos show there, far more than either is unsure. \
+        say!(
+            "{what} is {abs} mm {way} than the photos show there, far more than either is unsure. \
              Read it again, and check that the photos show the piece as it is now.",
-            off.abs()
+            what,
+            abs = show::fixed(off.abs(), 1),
+            way
         )
     })
     .fold(Vec::new(), |mut all, note| {

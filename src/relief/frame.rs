@@ -3,6 +3,7 @@
 use super::near::bounds;
 use crate::quantity::Millimetres;
 use crate::survey::{Mm, SurveyError};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// A square grid of places on the wall: columns to the right, rows down.
@@ -31,7 +32,7 @@ impl Frame {
         if outline.len() < 3 || !side.is_finite() || side <= 0.0 || longest < 8 {
             return Err(SurveyError::at(
                 "outline",
-                "Trace the outline first: the heights lie inside it.",
+                tr("Trace the outline first: the heights lie inside it."),
             ));
         }
         let step = (side / (longest - 3) as f64).clamp(0.05, 100.0);
@@ -82,19 +83,23 @@ impl Frame {
         if columns < 2 || rows < 2 || columns.saturating_mul(rows) > MOST {
             return Err(SurveyError::at(
                 "rows",
-                "A height map needs two rows and two columns at least, and a million places at most.",
+                tr(
+                    "A height map needs two rows and two columns at least, and a million places at most.",
+                ),
             ));
         }
         if !(self.step.0 >= 0.05 && self.step.0 <= 100.0) {
             return Err(SurveyError::at(
                 "step_mm",
-                "The places of a height map have to be 0.05 to 100 mm apart.",
+                tr("The places of a height map have to be 0.05 to 100 mm apart."),
             ));
         }
         if !self.origin.iter().all(|x| x.abs() <= 1e6) {
             return Err(SurveyError::at(
                 "origin_mm",
-                "The first place of a height map has to lie within a kilometre of the wall's origin.",
+                tr(
+                    "The first place of a height map has to lie within a kilometre of the wall's origin.",
+                ),
             ));
         }
         Ok(())

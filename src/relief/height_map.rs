@@ -2,7 +2,9 @@
 
 use super::{Frame, stored::Written};
 use crate::quantity::{Millilitres, Millimetres};
+use crate::say;
 use crate::survey::{Mm, SurveyError};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// Heights over the wall on a square grid, each with its spread. Off the ornament there is none,
@@ -55,7 +57,10 @@ impl HeightMap {
         if let Some(row) = rows.iter().position(|row| row.len() != columns) {
             return Err(SurveyError::at(
                 format!("rows[{row}]"),
-                format!("This row is not as long as the first, which has {columns} heights."),
+                say!(
+                    "This row is not as long as the first, which has {columns} heights.",
+                    columns
+                ),
             ));
         }
         let heights = rows.iter().flatten().map(|height| match height {
@@ -81,7 +86,7 @@ impl HeightMap {
         if heights.len() != frame.len() || sds.len() != frame.len() {
             return Err(SurveyError::at(
                 "rows",
-                "A height map needs one height and one spread for each of its places.",
+                tr("A height map needs one height and one spread for each of its places."),
             ));
         }
         let place = |at: usize| format!("rows[{}][{}]", at / frame.columns, at % frame.columns);
@@ -89,7 +94,9 @@ impl HeightMap {
         if let Some(at) = heights.iter().position(wrong) {
             return Err(SurveyError::at(
                 place(at),
-                "A height has to be between 0 and 1000 mm over the wall; off the piece it is null.",
+                tr(
+                    "A height has to be between 0 and 1000 mm over the wall; off the piece it is null.",
+                ),
             ));
         }
         for (at, (height, sd)) in heights.iter().zip(&mut sds).enumerate() {
@@ -98,14 +105,14 @@ impl HeightMap {
             } else if !(0.0..=1000.0).contains(sd) {
                 return Err(SurveyError::at(
                     place(at),
-                    "The spread of a height has to be between 0 and 1000 mm.",
+                    tr("The spread of a height has to be between 0 and 1000 mm."),
                 ));
             }
         }
         if !(0.0..=1.0).contains(&scale_sd) {
             return Err(SurveyError::at(
                 "sd",
-                "The spread of the heights has to be a share between 0 and 1.",
+                tr("The spread of the heights has to be a share between 0 and 1."),
             ));
         }
         Ok(Self {

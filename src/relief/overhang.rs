@@ -7,6 +7,7 @@ use super::near::from_stretch;
 use super::surface::Grid;
 use crate::quantity::{Millimetres, SquareMillimetres};
 use crate::survey::{Mm, SurveyError};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// A stroke over something that overhangs, on the wall.
@@ -25,13 +26,13 @@ impl Overhang {
         if self.path.is_empty() || !places().all(|x| x.abs() <= 1e6) {
             return Err(SurveyError::at(
                 "overhang.path",
-                "An overhang is marked by a stroke over it. Draw it again.",
+                tr("An overhang is marked by a stroke over it. Draw it again."),
             ));
         }
         if !(self.radius.0 > 0.0 && self.radius.0 <= 1000.0) {
             return Err(SurveyError::at(
                 "overhang.radius",
-                "The stroke's half width has to be above zero and one metre at most.",
+                tr("The stroke's half width has to be above zero and one metre at most."),
             ));
         }
         Ok(())

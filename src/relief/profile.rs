@@ -3,6 +3,7 @@
 use super::near::apart;
 use super::reading::is_height;
 use crate::quantity::Millimetres;
+use crate::say;
 use crate::survey::{Mm, SurveyError};
 use serde::{Deserialize, Serialize};
 
@@ -31,14 +32,18 @@ impl Profile {
         if !(long > 0.0 && long <= 1e5) {
             return Err(SurveyError::at(
                 field("to"),
-                format!("The line of profile {number} has no length. Draw it across the piece."),
+                say!(
+                    "The line of profile {number} has no length. Draw it across the piece.",
+                    number
+                ),
             ));
         }
         if !(self.sd.0 > 0.0 && self.sd.0 <= 100.0) {
             return Err(SurveyError::at(
                 field("sd"),
-                format!(
-                    "The spread of profile {number} has to be above zero and 100 mm (4 in) at most."
+                say!(
+                    "The spread of profile {number} has to be above zero and 100 mm (4 in) at most.",
+                    number
                 ),
             ));
         }
@@ -48,9 +53,10 @@ impl Profile {
         if section.len() < 2 || !forward || !section.iter().all(sound) {
             return Err(SurveyError::at(
                 field("section"),
-                format!(
+                say!(
                     "Draw profile {number} from one end to the other, with two points or more, \
-                     none below the wall."
+                     none below the wall.",
+                    number
                 ),
             ));
         }

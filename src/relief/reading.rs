@@ -2,7 +2,9 @@
 
 use super::near::contains;
 use crate::quantity::Millimetres;
+use crate::say;
 use crate::survey::{Mm, SurveyError};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// One height read over the wall.
@@ -49,7 +51,7 @@ impl Edge {
             Some((height, sd)) if !is_height(height) || !(0.0..=100.0).contains(&sd) => {
                 Err(SurveyError::at(
                     "edge",
-                    "The height of the edge has to be between 0 and 1000 mm (39 in).",
+                    tr("The height of the edge has to be between 0 and 1000 mm (39 in)."),
                 ))
             }
             _ => Ok(()),
@@ -78,16 +80,18 @@ impl Reading {
         if !is_height(self.height.0) {
             return fail(
                 "height",
-                format!(
-                    "Reading {number} has to be between 0 and 1000 mm (39 in) over the wall. Read it again."
+                say!(
+                    "Reading {number} has to be between 0 and 1000 mm (39 in) over the wall. Read it again.",
+                    number
                 ),
             );
         }
         if !(self.sd.0 > 0.0 && self.sd.0 <= 100.0) {
             return fail(
                 "sd",
-                format!(
-                    "The spread of reading {number} has to be above zero and 100 mm (4 in) at most."
+                say!(
+                    "The spread of reading {number} has to be above zero and 100 mm (4 in) at most.",
+                    number
                 ),
             );
         }
@@ -95,8 +99,9 @@ impl Reading {
         if !finite || !contains(outline, holes, self.at) {
             return fail(
                 "at",
-                format!(
-                    "Reading {number} lies outside the outline. Move it onto the piece, or take it away."
+                say!(
+                    "Reading {number} lies outside the outline. Move it onto the piece, or take it away.",
+                    number
                 ),
             );
         }

@@ -7,7 +7,9 @@ use super::probe::{Probe, next_probe};
 use super::waves::Waves;
 use super::{Cover, DRAWS, Draw, Edge, Frame, HeightMap, Heights, Profile, Reading};
 use crate::quantity::{Dice, Millimetres};
+use crate::say;
 use crate::survey::{Mm, SurveyError};
+use crate::words::tr;
 use nalgebra::DVector;
 
 /// What is taken of the heights before any was read: from the kind of relief, for one.
@@ -74,9 +76,9 @@ impl Known<'_> {
             if profile.places().iter().filter(|place| on(place)).count() < 2 {
                 return Err(SurveyError::at(
                     format!("profiles[{n}].from"),
-                    format!(
-                        "Profile {} does not cross the piece. Move its line onto it.",
-                        n + 1
+                    say!(
+                        "Profile {n} does not cross the piece. Move its line onto it.",
+                        n = n + 1
                     ),
                 ));
             }
@@ -140,7 +142,7 @@ pub fn readings(
     ground.conditioned(&seen, seed).ok_or_else(|| {
         SurveyError::at(
             "readings",
-            "These readings contradict each other too far. Take the doubtful ones away.",
+            tr("These readings contradict each other too far. Take the doubtful ones away."),
         )
     })
 }
@@ -150,7 +152,7 @@ fn of_seen(seen: &[Seen]) -> Result<Guess, SurveyError> {
     if seen.is_empty() {
         return Err(SurveyError::at(
             "readings",
-            "Read a height first, or say how the piece is modelled.",
+            tr("Read a height first, or say how the piece is modelled."),
         ));
     }
     let n = seen.len() as f64;

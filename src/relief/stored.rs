@@ -9,6 +9,7 @@
 
 use super::{Frame, HeightMap};
 use crate::survey::SurveyError;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// The map's fields in the record.
@@ -55,7 +56,7 @@ impl TryFrom<Written> for HeightMap {
         let damaged = || {
             SurveyError::at(
                 "heights",
-                "This height map is damaged. Sweep the piece again.",
+                tr("This height map is damaged. Sweep the piece again."),
             )
         };
         let heights = to_heights(frame, &written.heights).ok_or_else(damaged)?;

@@ -4,7 +4,10 @@ use super::camera::Parameters;
 use super::fit::middle;
 use super::footprint::{pose_spread, stretch};
 use super::{GRAVITY_SD_DEG, Mm, POINT_SD_PX, Px, Wall};
+use crate::quantity::show;
 use crate::quantity::{Degrees, Estimate, SquareMillimetres, Z95};
+use crate::say;
+use crate::words::tr;
 
 /// Beyond this slant the far side of the ornament is seen too short for good marks (common
 /// practice, no source).
@@ -36,25 +39,28 @@ pub(super) fn notes(
 ) -> Vec<String> {
     let mut notes = wall.notes().to_vec();
     if tilt.value.0 > STEEP_DEG {
-        notes.push(format!(
-            "The photo was taken at a slant of {:.0} degrees. Take it more squarely to the wall: \
+        notes.push(say!(
+            "The photo was taken at a slant of {tilt} degrees. Take it more squarely to the wall: \
              the range will shrink.",
-            tilt.value.0
+            tilt = show::fixed(tilt.value.0, 0)
         ));
     }
     if wall.turn_sd().0 > OPEN_DEG {
         notes.push(
-            "The marks hardly show how the wall is turned away from the camera, so the range is \
-             wide."
+            tr("The marks hardly show how the wall is turned away from the camera, so the range is \
+             wide.")
                 .into(),
         );
     }
     let half = (area.high95.0 - area.low95.0) / (2.0 * area.value.0);
     if half > WIDE {
         let range = if half < 1.0 {
-            format!("The range is wide, about {:.0} % either way.", 100.0 * half)
+            say!(
+                "The range is wide, about {half} % either way.",
+                half = show::fixed(100.0 * half, 0)
+            )
         } else {
-            "The range is so wide that it says next to nothing.".to_owned()
+            tr("The range is so wide that it says next to nothing.").to_owned()
         };
         notes.push(format!("{range} {}", remedy(wall, rings, area)));
     }
@@ -67,17 +73,18 @@ pub(super) fn notes(
         })
         .fold(0.0, f64::max);
     if pixel > COARSE_MM {
-        notes.push(format!(
-            "One pixel covers {pixel:.1} mm of the wall: step closer, or use the photo in its \
-             full size."
+        notes.push(say!(
+            "One pixel covers {pixel} mm of the wall: step closer, or use the photo in its \
+             full size.",
+            pixel = show::fixed(pixel, 1)
         ));
     }
     let short = bulge_mm2 / area.value.0;
     if short > CUT_SHORT {
-        notes.push(format!(
-            "The outline's straight pieces cut its curves short by about {:.1} % of the area. \
+        notes.push(say!(
+            "The outline's straight pieces cut its curves short by about {short} % of the area. \
              Add points along the curves.",
-            100.0 * short
+            short = show::fixed(100.0 * short, 1)
         ));
     }
     notes
@@ -114,13 +121,13 @@ fn remedy(wall: &Wall, rings: &[(String, &[Px])], area: &Estimate<SquareMillimet
         Some((left, gift)) if left < WORTH * now => {
             // What the tracing adds stays.
             let rest = (area.sd.powi(2) - now).max(0.0);
-            format!(
-                "{} It would come down to about {:.1} %.",
-                gift.sentence,
-                100.0 * Z95 * (left + rest).sqrt() / area.value.0
+            say!(
+                "{sentence} It would come down to about {area} %.",
+                sentence = gift.sentence,
+                area = show::fixed(100.0 * Z95 * (left + rest).sqrt() / area.value.0, 1)
             )
         }
-        _ => "Trace the outline more closely, or take the photo from nearer.".into(),
+        _ => tr("Trace the outline more closely, or take the photo from nearer.").into(),
     }
 }
 
@@ -135,8 +142,10 @@ fn gifts(wall: &Wall) -> Vec<Gift> {
     let mut gifts = Vec::new();
     if !wall.lens_known() {
         gifts.push(Gift {
-            sentence: "What helps most is to know this phone's lens, or else to take the photo \
+            sentence: tr(
+                "What helps most is to know this phone's lens, or else to take the photo \
                        more squarely and from further away.",
+            ),
             slopes: vec![
                 unit(6, LENS_SD),
                 unit(7, LENS_CENTRE_PX),
@@ -151,10 +160,10 @@ fn gifts(wall: &Wall) -> Vec<Gift> {
         let stance = wall.stance();
         gifts.push(Gift {
             sentence: if stance.angle() == 0.0 {
-                "What helps most is the phone's level at the moment of the picture, if the wall \
-                 is upright."
+                tr("What helps most is the phone's level at the moment of the picture, if the wall \
+                 is upright.")
             } else {
-                "What helps most is the phone's level at the moment of the picture."
+                tr("What helps most is the phone's level at the moment of the picture.")
             },
             slopes: stance.told_by_gravity(camera.normal(), GRAVITY_SD_DEG.to_radians()),
             settles: true,
@@ -174,13 +183,15 @@ fn gifts(wall: &Wall) -> Vec<Gift> {
         (
             0.0,
             1.5,
-            "What helps most is one more mark of known place, well to the side of the others: a \
+            tr(
+                "What helps most is one more mark of known place, well to the side of the others: a \
              square, or a second rule.",
+            ),
         ),
         (
             3.0,
             0.0,
-            "What helps most is a longer reference: a mark of known place much further out.",
+            tr("What helps most is a longer reference: a mark of known place much further out."),
         ),
     ] {
         if let Some(slopes) = mark(along, across) {

@@ -13,6 +13,8 @@ use super::least_squares::{LeastSquares, Normal, solve};
 use super::scene::Scene;
 use super::{Mm, Px, SurveyError, Wall, WallProblem, nth};
 use crate::quantity::{Estimate, Millimetres};
+use crate::say;
+use crate::words::tr;
 use nalgebra::{DMatrix, DVector, Matrix2, SMatrix, Vector2};
 
 /// A place on the wall as one photo shows it.
@@ -91,7 +93,7 @@ pub(crate) fn bundle(
     let covariance = inverse(normal.full()).ok_or_else(|| {
         SurveyError::at(
             "photos",
-            "The marks don't fix the wall. Add a mark well away from the others.",
+            tr("The marks don't fix the wall. Add a mark well away from the others."),
         )
     })?;
     let state = end.state;
@@ -102,7 +104,7 @@ pub(crate) fn bundle(
         let said = view.contradiction(scene, &own).0;
         notes.extend(
             said.into_iter()
-                .map(|note| format!("Photo {}: {note}", i + 1)),
+                .map(|note| say!("Photo {i}: {note}", i = i + 1, note)),
         );
     }
     let cameras = state.scenes.iter();

@@ -7,7 +7,9 @@
 
 use super::Footprint;
 use super::doubt::most_by_chance;
+use crate::quantity::show;
 use crate::quantity::{Estimate, Millimetres, Quantity, SquareMillimetres};
+use crate::say;
 use serde::{Deserialize, Serialize};
 
 /// One piece by all its photos.
@@ -133,15 +135,18 @@ fn said(readings: &[Reading], odd: usize) -> String {
     let way = if off > 0.0 { "larger" } else { "smaller" };
     let off = off.abs();
     if readings.len() == 2 {
-        return format!(
-            "The two photos differ by {off:.1} % of the area, more than chance allows. Check the \
-             reference and the outline in both. The range was widened for it."
+        return say!(
+            "The two photos differ by {off} % of the area, more than chance allows. Check the \
+             reference and the outline in both. The range was widened for it.",
+            off = show::fixed(off, 1)
         );
     }
-    format!(
-        "Photo {} shows the piece {off:.1} % {way} than the others do, more than chance allows. \
+    say!(
+        "Photo {odd} shows the piece {off} % {way} than the others do, more than chance allows. \
          Check its reference and its outline, or leave it out. The range was widened for it.",
-        odd + 1
+        odd = odd + 1,
+        off = show::fixed(off, 1),
+        way
     )
 }
 

@@ -3,6 +3,7 @@
 use super::footprint::{pose_spread, stretch};
 use super::{Px, SurveyError, Wall};
 use crate::quantity::{Estimate, Millimetres};
+use crate::words::tr;
 
 /// Measures from one place marked on the photo to another, in the plane of what is traced.
 ///
@@ -33,7 +34,12 @@ pub fn distance(
     ends: [Px; 2],
     marking_sd_px: f64,
 ) -> Result<Estimate<Millimetres>, SurveyError> {
-    let past = || SurveyError::at("distance", "This place can't lie on the wall. Tap another.");
+    let past = || {
+        SurveyError::at(
+            "distance",
+            tr("This place can't lie on the wall. Tap another."),
+        )
+    };
     let [a, b] = ends.map(|px| wall.to_wall(px));
     let (a, b) = (a.ok_or_else(past)?, b.ok_or_else(past)?);
     let along = [b[0] - a[0], b[1] - a[1]];
@@ -43,8 +49,10 @@ pub fn distance(
     let of_pose = pose_spread(wall, &there_and_back).ok_or_else(|| {
         SurveyError::at(
             "evidence",
-            "The reference leaves the wall's tilt so open that no range can be given. Use a \
+            tr(
+                "The reference leaves the wall's tilt so open that no range can be given. Use a \
              larger reference, or mark it closer.",
+            ),
         )
     })?;
     let mut variance = of_pose.edge / 4.0;

@@ -4,6 +4,9 @@ use super::fit::{Miss, View};
 use super::gather::Rule;
 use super::least_squares::Normal;
 use super::scene::Scene;
+use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use nalgebra::{DMatrix, Matrix2};
 
 /// The standard normal quantile of 99 %: evidence further off than chance allows in one case of
@@ -54,34 +57,42 @@ impl View {
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let blame = match worst {
             Some((_, miss)) if misses.len() > 4 => self.blame(miss),
-            _ => "Check every mark, and the size of the reference.".to_owned(),
+            _ => tr("Check every mark, and the size of the reference.").to_owned(),
         };
-        let note = format!(
+        let note = say!(
             "The marks contradict each other by more than chance allows. {blame} The range was \
-             widened for it."
+             widened for it.",
+            blame
         );
         (vec![note], cost / free)
     }
 
     fn blame(&self, miss: &Miss) -> String {
         let off = miss.off_px;
-        let worst = |what: String| format!("{what} fits worst, {off:.1} pixels off");
+        let worst = |what: String| {
+            say!(
+                "{what} fits worst, {off} pixels off",
+                what,
+                off = show::fixed(off, 1)
+            )
+        };
         let number = miss.index + 1;
         if let Some(mark) = self.marks.iter().find(|mark| mark.spot.index == miss.index) {
             let [x, y] = mark.mm;
-            let what = format!("Mark {number} (known place {x}, {y} mm)");
-            return format!("{}: is it really there?", worst(what));
+            let what = say!("Mark {number} (known place {x}, {y} mm)", number, x, y);
+            return say!("{what}: is it really there?", what = worst(what));
         }
         let ticks = |rule: &'_ Rule| {
             let tick = rule
                 .ticks
                 .iter()
                 .find(|tick| tick.spot.index == miss.index)?;
-            let what = format!("Mark {number} on rule {}", rule.name);
+            let what = say!("Mark {number} on rule {name}", number, name = rule.name);
             let at = tick.at;
-            Some(format!(
-                "{}: is the {at} mm mark really at {at} mm?",
-                worst(what)
+            Some(say!(
+                "{what}: is the {at} mm mark really at {at} mm?",
+                what = worst(what),
+                at
             ))
         };
         self.rules.iter().find_map(ticks).unwrap_or_default()

@@ -8,6 +8,8 @@
 
 use super::footprint::{Size, stretch};
 use super::{Mm, Px, SurveyError, Wall, polygon};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// How well an outline was traced. All spreads are standard deviations in pixels.
@@ -96,16 +98,17 @@ impl EdgeError {
             if !(sd >= 0.0 && sd.is_finite()) {
                 return Err(SurveyError::at(
                     field,
-                    "The spread of the traced edge must be 0 or more.",
+                    tr("The spread of the traced edge must be 0 or more."),
                 ));
             }
         }
         if !(self.drift_reach >= SHORTEST_REACH && self.drift_reach <= 1.0) {
             return Err(SurveyError::at(
                 "edge_reach",
-                format!(
+                say!(
                     "What neighbouring points have in common reaches from {SHORTEST_REACH} to 1 \
-                     of the outline's length."
+                     of the outline's length.",
+                    SHORTEST_REACH
                 ),
             ));
         }

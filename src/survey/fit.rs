@@ -8,6 +8,8 @@ use super::lens::LensPrior;
 use super::scene::{Lay, Layout, Scene};
 use super::stance::Stance;
 use super::{Mm, Px, SurveyError, Wall, WallProblem};
+use crate::say;
+use crate::words::tr;
 use nalgebra::{DMatrix, DVector, Unit, Vector2, Vector3};
 
 /// Marks count as lying in one line when their spread across it is less than this many times the
@@ -75,7 +77,7 @@ pub fn fit_wall(problem: &WallProblem) -> Result<Wall, SurveyError> {
     let covariance = inverse(normal.full()).ok_or_else(|| {
         SurveyError::at(
             "evidence",
-            "The marks don't fix the wall. Add a mark well away from the others.",
+            tr("The marks don't fix the wall. Add a mark well away from the others."),
         )
     })?;
     let (notes, widened) = view.contradiction(&scene, &covariance);
@@ -116,8 +118,10 @@ fn rivals(ends: &[(Scene, Normal)]) -> Vec<(Camera, f64)> {
 pub(super) fn swapped() -> SurveyError {
     SurveyError::at(
         "evidence",
-        "No view of a flat wall fits these marks. Two of them may be swapped: check each mark's \
+        tr(
+            "No view of a flat wall fits these marks. Two of them may be swapped: check each mark's \
          place and reading.",
+        ),
     )
 }
 
@@ -154,7 +158,7 @@ impl View {
         if size.width < 2 || size.height < 2 {
             return Err(SurveyError::at(
                 "image_size_px",
-                "The picture's size must be at least 2 x 2 pixels.",
+                tr("The picture's size must be at least 2 x 2 pixels."),
             ));
         }
         check_spread(problem.point_sd_px, size, "point_sd_px")?;
@@ -187,10 +191,10 @@ impl View {
         if fixed && view.rules.is_empty() {
             return Err(SurveyError::at(
                 "evidence",
-                format!(
-                    "{}: nothing tells how large the ornament is. Mark two places whose distance \
+                say!(
+                    "{marks}: nothing tells how large the ornament is. Mark two places whose distance \
                      you know, better the four corners of a card or sheet.",
-                    ["No point is marked", "One point is marked"][view.marks.len()]
+                    marks = ["No point is marked", "One point is marked"][view.marks.len()]
                 ),
             ));
         }
@@ -365,8 +369,10 @@ fn spans(marks: &[Mark], problem: &WallProblem) -> Result<bool, SurveyError> {
     if seen_in_line && (alone || !in_line) {
         return Err(SurveyError::at(
             "evidence",
-            "The marks lie in one line, so the wall could be turned any way about it. Add a \
+            tr(
+                "The marks lie in one line, so the wall could be turned any way about it. Add a \
              mark well away from that line.",
+            ),
         ));
     }
     Ok(marks.len() > 3 && !in_line && !seen_in_line)

@@ -5,6 +5,8 @@ use super::edge_error::{Bulge, EdgeError};
 use super::gather::FARTHEST_MM;
 use super::{Mm, Px, SurveyError, Wall, advice, polygon};
 use crate::quantity::{Degrees, Estimate, Millimetres, SquareMillimetres};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// What an outline covers on the wall.
@@ -55,10 +57,10 @@ pub fn footprint(
             places.push(near.ok_or_else(|| {
                 SurveyError::at(
                     format!("{field}[{i}]"),
-                    format!(
-                        "Point {} can't lie on the wall: the picture looks past the wall there. \
+                    say!(
+                        "Point {i} can't lie on the wall: the picture looks past the wall there. \
                          Check the point and the reference.",
-                        i + 1
+                        i = i + 1
                     ),
                 )
             })?);
@@ -69,7 +71,7 @@ pub fn footprint(
     if straight.area <= 0.0 {
         return Err(SurveyError::at(
             "outline_px",
-            "The outline covers no area. Move its points apart.",
+            tr("The outline covers no area. Move its points apart."),
         ));
     }
     let set = traced.variance(wall, &fields, &on_wall);
@@ -79,8 +81,8 @@ pub fn footprint(
         .ok_or_else(|| {
             SurveyError::at(
                 "evidence",
-                "The reference leaves the wall's tilt so open that no range can be given. Use a \
-                 larger reference, or mark it closer.",
+                tr("The reference leaves the wall's tilt so open that no range can be given. Use a \
+                 larger reference, or mark it closer."),
             )
         })?
         .plus(&set.apart)

@@ -1,6 +1,8 @@
 //! The evidence of a request, checked and in order.
 
 use super::{Evidence, ImageSize, Mm, Px, SurveyError, WallProblem};
+use crate::say;
+use crate::words::tr;
 use nalgebra::{Unit, Vector3};
 
 /// No wall is longer than a kilometre.
@@ -86,7 +88,7 @@ impl Gathered {
                 }
                 Err(SurveyError::at(
                     field(part),
-                    "A known place must lie within a kilometre, in millimetres.",
+                    tr("A known place must lie within a kilometre, in millimetres."),
                 ))
             };
             match evidence {
@@ -135,15 +137,19 @@ impl Gathered {
             let Some(first) = rule.ticks.first() else {
                 return Err(SurveyError::at(
                     "evidence",
-                    format!("Rule {name} has no readings. Mark two of its readings, well apart."),
+                    say!(
+                        "Rule {name} has no readings. Mark two of its readings, well apart.",
+                        name
+                    ),
                 ));
             };
             if rule.ticks.len() < 2 {
                 return Err(SurveyError::at(
                     format!("evidence[{}]", first.spot.index),
-                    format!(
+                    say!(
                         "Rule {name} has one reading only, which says nothing of its length. Mark \
-                         a second one, well away from the first."
+                         a second one, well away from the first.",
+                        name
                     ),
                 ));
             }
@@ -152,7 +158,10 @@ impl Gathered {
             if rule.level && rule.plumb {
                 return Err(SurveyError::at(
                     "evidence",
-                    format!("Rule {name} can't be level and plumb at once. Keep the true one."),
+                    say!(
+                        "Rule {name} can't be level and plumb at once. Keep the true one.",
+                        name
+                    ),
                 ));
             }
         }
@@ -167,8 +176,10 @@ pub(super) fn check_spread(sd: f64, size: ImageSize, field: &str) -> Result<(), 
     }
     Err(SurveyError::at(
         field,
-        "The spread of a mark must be more than 0 and less than the picture. Half a pixel is \
+        tr(
+            "The spread of a mark must be more than 0 and less than the picture. Half a pixel is \
          usual.",
+        ),
     ))
 }
 
@@ -181,10 +192,10 @@ fn apart(places: Vec<(Spot, Mm)>, part: &str) -> Result<(), SurveyError> {
                 let part = if seen_alike { "px" } else { part };
                 return Err(SurveyError::at(
                     format!("evidence[{}].{part}", a.0.index),
-                    format!(
-                        "Marks {} and {} are at the same place. Move one of them, or take it away.",
-                        b.0.index + 1,
-                        a.0.index + 1
+                    say!(
+                        "Marks {index} and {index_2} are at the same place. Move one of them, or take it away.",
+                        index = b.0.index + 1,
+                        index_2 = a.0.index + 1
                     ),
                 ));
             }
@@ -206,14 +217,14 @@ pub(super) fn gravity(problem: &WallProblem) -> Result<Option<Direction>, Survey
     if !(length > 0.5 && length < 2.0) {
         return Err(SurveyError::at(
             "gravity",
-            "Gravity must be a direction of length 1: x right, y down, z forward.",
+            tr("Gravity must be a direction of length 1: x right, y down, z forward."),
         ));
     }
     let sd = problem.gravity_sd_deg;
     if !(sd > 0.0 && sd <= 90.0) {
         return Err(SurveyError::at(
             "gravity_sd_deg",
-            "The spread of gravity must be more than 0 and at most 90 degrees.",
+            tr("The spread of gravity must be more than 0 and at most 90 degrees."),
         ));
     }
     Ok(Some((Unit::new_normalize(down), sd.to_radians())))

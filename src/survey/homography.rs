@@ -6,6 +6,8 @@
 
 use super::SurveyError;
 use super::least_squares::{LeastSquares, Normal, solve};
+use crate::say;
+use crate::words::tr;
 use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 use serde::{Deserialize, Serialize};
 
@@ -44,19 +46,19 @@ impl Homography {
         if from.len() != to.len() {
             return Err(SurveyError::at(
                 "to",
-                format!(
-                    "There are {} points on one side and {} on the other: give them in pairs.",
-                    from.len(),
-                    to.len()
+                say!(
+                    "There are {value} points on one side and {to} on the other: give them in pairs.",
+                    value = from.len(),
+                    to = to.len()
                 ),
             ));
         }
         if from.len() < 4 {
             return Err(SurveyError::at(
                 "from",
-                format!(
-                    "{} pairs of points don't fix the plane: give four or more.",
-                    from.len()
+                say!(
+                    "{value} pairs of points don't fix the plane: give four or more.",
+                    value = from.len()
                 ),
             ));
         }
@@ -64,7 +66,7 @@ impl Homography {
             if let Some(i) = points.iter().position(|p| !p.iter().all(|x| x.is_finite())) {
                 return Err(SurveyError::at(
                     format!("{name}[{i}]"),
-                    "This point isn't a pair of ordinary numbers.",
+                    tr("This point isn't a pair of ordinary numbers."),
                 ));
             }
         }
@@ -104,8 +106,10 @@ impl Homography {
 fn undecided() -> SurveyError {
     SurveyError::at(
         "from",
-        "These points don't fix the plane: at least four are needed of which no three lie in a \
+        tr(
+            "These points don't fix the plane: at least four are needed of which no three lie in a \
          line. Add a mark away from the line.",
+        ),
     )
 }
 

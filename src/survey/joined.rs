@@ -7,6 +7,8 @@ use super::footprint::Size;
 use super::region::Region;
 use super::{Evidence, Footprint, Mm, Px, SurveyError, Wall, WallProblem, fit_wall, polygon};
 use crate::quantity::{Estimate, Millimetres, SquareMillimetres};
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// A place that two photos show.
@@ -32,8 +34,11 @@ pub fn tied(before: &Wall, problem: &WallProblem, ties: &[Tie]) -> Result<Wall, 
         return Err(SurveyError::at(
             "ties",
             match left {
-                1 => "Mark one more place that both photos show.".to_owned(),
-                _ => format!("Mark {left} more places that both photos show, far apart."),
+                1 => tr("Mark one more place that both photos show.").to_owned(),
+                _ => say!(
+                    "Mark {left} more places that both photos show, far apart.",
+                    left
+                ),
             },
         ));
     }
@@ -42,7 +47,10 @@ pub fn tied(before: &Wall, problem: &WallProblem, ties: &[Tie]) -> Result<Wall, 
         let mm = mm.ok_or_else(|| {
             SurveyError::at(
                 format!("ties[{i}]"),
-                format!("Place {} can't lie on the wall in the photo before.", i + 1),
+                say!(
+                    "Place {i} can't lie on the wall in the photo before.",
+                    i = i + 1
+                ),
             )
         })?;
         Ok(Evidence::point(tie.here, mm).known_to(tie_sd(problem)))
@@ -84,7 +92,10 @@ pub struct Part {
 pub fn joined(parts: &[Part]) -> Result<Footprint, SurveyError> {
     for (i, part) in parts.iter().enumerate() {
         polygon::check(&part.outline, &part.holes).map_err(|why| {
-            SurveyError::at(format!("parts[{i}]"), format!("Photo {}: {why}", i + 1))
+            SurveyError::at(
+                format!("parts[{i}]"),
+                say!("Photo {i}: {why}", i = i + 1, why),
+            )
         })?;
     }
     let cameras: Vec<Camera> = parts
@@ -177,7 +188,7 @@ fn on_wall(part: &Part, ring: &[Px], camera: &Camera) -> Result<Vec<Mm>, SurveyE
     places.collect::<Option<_>>().ok_or_else(|| {
         SurveyError::at(
             "outline_px",
-            "A point of the outline can't lie on the wall: the picture looks past it there.",
+            tr("A point of the outline can't lie on the wall: the picture looks past it there."),
         )
     })
 }
@@ -195,11 +206,11 @@ fn together(parts: &[Part], cameras: &[Camera]) -> Result<Vec<Vec<Mm>>, SurveyEr
                 if both.pieces() != 1 {
                     return Err(SurveyError::at(
                         format!("parts[{i}]"),
-                        format!(
-                            "The outline on photo {} does not overlap the others. Trace so much \
+                        say!(
+                            "The outline on photo {i} does not overlap the others. Trace so much \
                              of the piece on each photo that the parts overlap, and check the \
                              shared places.",
-                            i + 1
+                            i = i + 1
                         ),
                     ));
                 }
@@ -219,6 +230,6 @@ fn together(parts: &[Part], cameras: &[Camera]) -> Result<Vec<Vec<Mm>>, SurveyEr
         }
     }
     let outline =
-        outline.ok_or_else(|| SurveyError::at("parts", "There is no photo to measure."))?;
+        outline.ok_or_else(|| SurveyError::at("parts", tr("There is no photo to measure.")))?;
     Ok(std::iter::once(outline).chain(holes).collect())
 }

@@ -1,6 +1,9 @@
 //! The lens: from a ray in front of the camera to a pixel, and back.
 
 use super::{Px, SurveyError};
+use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// Marks and outline may lie outside the picture by its own size (it may have been cropped), not
@@ -46,9 +49,12 @@ impl ImageSize {
         }
         Err(SurveyError::at(
             field,
-            format!(
-                "The point [{}, {}] lies far outside the picture of {} x {} pixels.",
-                px[0], px[1], self.width, self.height
+            say!(
+                "The point [{px}, {px_2}] lies far outside the picture of {width} x {height} pixels.",
+                px = px[0],
+                px_2 = px[1],
+                width = self.width,
+                height = self.height
             ),
         ))
     }
@@ -195,19 +201,20 @@ impl Lens {
         if !(self.focal_px >= 0.1 * longer && self.focal_px <= 50.0 * longer) {
             return fail(
                 "focal_px",
-                format!(
-                    "A focal length of {} pixels doesn't belong to a picture {longer} pixels long: \
-                     phones have about {:.0}. Check the lens, or leave it out.",
-                    self.focal_px,
-                    PHONE_FOCAL_SHARE * longer
+                say!(
+                    "A focal length of {focal_px} pixels doesn't belong to a picture {longer} pixels long: \
+                     phones have about {longer_2}. Check the lens, or leave it out.",
+                    focal_px = self.focal_px,
+                    longer,
+                    longer_2 = show::fixed(PHONE_FOCAL_SHARE * longer, 0)
                 ),
             );
         }
         if !(self.focal_sd_px >= 0.0 && self.focal_sd_px <= self.focal_px) {
             return fail(
                 "focal_sd_px",
-                "The spread of the focal length must lie between 0 and the focal length itself. \
-                 If the lens isn't known that well, leave it out."
+                tr("The spread of the focal length must lie between 0 and the focal length itself. \
+                 If the lens isn't known that well, leave it out.")
                     .into(),
             );
         }
@@ -216,10 +223,11 @@ impl Lens {
             if !(self.center_px[axis] >= -0.5 * side && self.center_px[axis] <= 1.5 * side) {
                 return fail(
                     "center_px",
-                    format!(
-                        "The lens's centre [{}, {}] lies far outside the picture. \
+                    say!(
+                        "The lens's centre [{center_px}, {center_px_2}] lies far outside the picture. \
                          Check that it belongs to this picture's size.",
-                        self.center_px[0], self.center_px[1]
+                        center_px = self.center_px[0],
+                        center_px_2 = self.center_px[1]
                     ),
                 );
             }
@@ -228,14 +236,17 @@ impl Lens {
             if !(-10.0..=10.0).contains(&k) {
                 return fail(
                     name,
-                    format!("A distortion of {k} is out of range: give a number from -10 to 10."),
+                    say!(
+                        "A distortion of {k} is out of range: give a number from -10 to 10.",
+                        k
+                    ),
                 );
             }
         }
         if !(self.k_sd >= 0.0 && self.k_sd <= 10.0) {
             return fail(
                 "k_sd",
-                "The spread of the distortion must lie between 0 and 10.".into(),
+                tr("The spread of the distortion must lie between 0 and 10.").into(),
             );
         }
         Ok(())

@@ -1,6 +1,9 @@
 //! Is this file a picture that can be measured? Asked of its first bytes, before it is decoded.
 
 use super::{CameraTag, ImageSize, camera_tag};
+use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -29,7 +32,7 @@ impl PictureFormat {
         match self {
             Self::Jpeg => "JPEG",
             Self::Png => "PNG",
-            Self::WebP => "WebP",
+            Self::WebP => tr("WebP"),
             Self::Gif => "GIF",
             Self::Bmp => "BMP",
             Self::Heic => "HEIC",
@@ -40,15 +43,17 @@ impl PictureFormat {
     /// What to tell the user when the browser can't open a picture of this kind.
     pub fn cannot_open(self) -> String {
         match self {
-            Self::Heic => "This photo is stored as HEIC, which this browser can't open. Nothing \
+            Self::Heic => tr(
+                "This photo is stored as HEIC, which this browser can't open. Nothing \
                            was changed. In the phone's camera settings choose the format that \
                            suits most devices (JPEG) and take the photo again, or save a copy \
-                           as JPEG."
-                .into(),
-            other => format!(
-                "This {} picture can't be opened: the file may be damaged. Nothing was changed. \
+                           as JPEG.",
+            )
+            .into(),
+            other => say!(
+                "This {name} picture can't be opened: the file may be damaged. Nothing was changed. \
                  Take the photo again, or choose another.",
-                other.name()
+                name = other.name()
             ),
         }
     }
@@ -91,36 +96,25 @@ impl fmt::Display for PictureError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Empty => f.write_str(
-                "This file is empty (0 bytes), so there is no photo in it. Nothing was changed. \
-                 Take the photo again, or choose another.",
+                tr("This file is empty (0 bytes), so there is no photo in it. Nothing was changed. \
+                 Take the photo again, or choose another."),
             ),
             Self::NotAPicture => f.write_str(
-                "This file isn't a picture the app knows. Nothing was changed. Choose a photo: \
-                 JPEG, PNG or WebP.",
+                tr("This file isn't a picture the app knows. Nothing was changed. Choose a photo: \
+                 JPEG, PNG or WebP."),
             ),
             // Phones store HEIC in many ways: one that can't be read is no broken photo.
             Self::Damaged(format @ PictureFormat::Heic) => f.write_str(&format.cannot_open()),
             Self::Damaged(_) => f.write_str(
-                "This picture is damaged: its size can't be read. Nothing was changed. Take the \
-                 photo again, or choose another.",
+                tr("This picture is damaged: its size can't be read. Nothing was changed. Take the \
+                 photo again, or choose another."),
             ),
-            Self::TooLarge(size) => write!(
-                f,
-                "This picture has {:.0} megapixels ({} x {}), more than a phone can hold at once. \
-                 Nothing was changed. Choose one of {} megapixels or fewer: set the camera to its \
-                 standard size, or save a smaller copy.",
-                size.pixels() as f64 / 1e6,
-                size.width,
-                size.height,
-                MOST_PIXELS / 1_000_000,
-            ),
-            Self::TooSmall(size) => write!(
-                f,
-                "This picture is only {} x {} pixels, too small to measure on. Nothing was \
+            Self::TooLarge(size) => f.write_str(&say!("This picture has {e6} megapixels ({width} x {height}), more than a phone can hold at once. \
+                 Nothing was changed. Choose one of {most} megapixels or fewer: set the camera to its \
+                 standard size, or save a smaller copy.", e6 = show::fixed(size.pixels() as f64 / 1e6, 0), width = size.width, height = size.height, most = MOST_PIXELS / 1_000_000)),
+            Self::TooSmall(size) => f.write_str(&say!("This picture is only {width} x {height} pixels, too small to measure on. Nothing was \
                  changed. Choose the photo in its full size, at least {SHORTEST_SIDE} pixels on \
-                 its shorter side.",
-                size.width, size.height,
-            ),
+                 its shorter side.", width = size.width, height = size.height, SHORTEST_SIDE)),
         }
     }
 }

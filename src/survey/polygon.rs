@@ -1,6 +1,8 @@
 //! Polygons: area, edge length, and whether an outline is one that can be filled.
 
 use super::SurveyError;
+use crate::say;
+use crate::words::tr;
 
 type Point = [f64; 2];
 
@@ -52,20 +54,22 @@ pub fn check(outline: &[Point], holes: &[Vec<Point>]) -> Result<(), SurveyError>
         let fail = |what: &str| {
             Err(SurveyError::at(
                 format!("holes_px[{h}]"),
-                format!("Hole {} {what}", h + 1),
+                say!("Hole {h} {what}", h = h + 1, what),
             ))
         };
         if touching(hole, outline) {
-            return fail("crosses or touches the outline. Keep it inside.");
+            return fail(tr("crosses or touches the outline. Keep it inside."));
         }
         if !contains(outline, hole[0]) {
-            return fail("lies outside the outline. Move it inside, or take it away.");
+            return fail(tr(
+                "lies outside the outline. Move it inside, or take it away.",
+            ));
         }
         for (g, other) in holes[..h].iter().enumerate() {
             if touching(hole, other) || contains(other, hole[0]) || contains(hole, other[0]) {
-                return fail(&format!(
-                    "overlaps hole {}. Join the two, or move them apart.",
-                    g + 1
+                return fail(&say!(
+                    "overlaps hole {g}. Join the two, or move them apart.",
+                    g = g + 1
                 ));
             }
         }
@@ -78,9 +82,11 @@ fn ring(ring: &[Point], field: &str, name: &str) -> Result<(), SurveyError> {
     if n < 3 {
         return Err(SurveyError::at(
             field,
-            format!(
-                "The {name} has {n} {}: it needs three or more.",
-                if n == 1 { "point" } else { "points" }
+            say!(
+                "The {name} has {n} {points}: it needs three or more.",
+                name,
+                n,
+                points = if n == 1 { "point" } else { "points" }
             ),
         ));
     }
@@ -88,11 +94,12 @@ fn ring(ring: &[Point], field: &str, name: &str) -> Result<(), SurveyError> {
         if let Some(j) = (0..i).find(|&j| ring[j] == ring[i]) {
             return Err(SurveyError::at(
                 format!("{field}[{i}]"),
-                format!(
-                    "Points {} and {} of the {name} are at the same place. Take one away; the \
+                say!(
+                    "Points {j} and {i} of the {name} are at the same place. Take one away; the \
                      {name} closes by itself.",
-                    j + 1,
-                    i + 1
+                    j = j + 1,
+                    i = i + 1,
+                    name
                 ),
             ));
         }
@@ -117,11 +124,12 @@ fn ring(ring: &[Point], field: &str, name: &str) -> Result<(), SurveyError> {
 fn crossed(field: &str, name: &str, i: usize, j: usize) -> SurveyError {
     SurveyError::at(
         format!("{field}[{j}]"),
-        format!(
-            "The {name} crosses itself: the edge after point {} meets the edge after point {}. \
+        say!(
+            "The {name} crosses itself: the edge after point {i} meets the edge after point {j}. \
              Move or take away one of these points.",
-            i + 1,
-            j + 1
+            name,
+            i = i + 1,
+            j = j + 1
         ),
     )
 }

@@ -2,6 +2,8 @@
 
 use super::{Evidence, Px, SurveyError, Tie};
 use crate::quantity::Millimetres;
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// A rectangle of known size.
@@ -32,8 +34,8 @@ impl RectangleKind {
             Self::A4 => [297.0, 210.0],
             Self::Letter => [279.4, 215.9],
             Self::Own { width, height } => {
-                check_size(width, "rectangle's width")?;
-                check_size(height, "rectangle's height")?;
+                check_size(width, tr("rectangle's width"))?;
+                check_size(height, tr("rectangle's height"))?;
                 return Ok([width.0, height.0]);
             }
         };
@@ -153,7 +155,7 @@ impl Reference {
             },
             Self::Ties { .. } => Err(SurveyError::at(
                 "reference",
-                "Shared places tell nothing without the photo before.",
+                tr("Shared places tell nothing without the photo before."),
             )),
         }
     }
@@ -179,9 +181,10 @@ pub fn check_size(size: Millimetres, what: &str) -> Result<(), SurveyError> {
     }
     Err(SurveyError::at(
         "reference",
-        format!(
+        say!(
             "The {what} has to be between 5 mm and 20 m (3/16 in and 65 ft): type the measured \
-             size."
+             size.",
+            what
         ),
     ))
 }
@@ -191,11 +194,11 @@ fn rectangle(kind: RectangleKind, corners: &[Px]) -> Result<Vec<Evidence>, Surve
         return Err(SurveyError::at(
             "reference.corners",
             match 4_usize.checked_sub(corners.len()) {
-                Some(1) => "Mark one more corner.".to_owned(),
-                Some(left) => format!("Mark {left} more corners."),
-                None => format!(
-                    "A rectangle has four corners, and {} are marked: take some away.",
-                    corners.len()
+                Some(1) => tr("Mark one more corner.").to_owned(),
+                Some(left) => say!("Mark {left} more corners.", left),
+                None => say!(
+                    "A rectangle has four corners, and {corners} are marked: take some away.",
+                    corners = corners.len()
                 ),
             },
         ));
@@ -203,7 +206,7 @@ fn rectangle(kind: RectangleKind, corners: &[Px]) -> Result<Vec<Evidence>, Surve
     if !corners.iter().flatten().all(|x| x.is_finite()) {
         return Err(SurveyError::at(
             "reference.corners",
-            "A corner isn't at an ordinary place: mark it again.",
+            tr("A corner isn't at an ordinary place: mark it again."),
         ));
     }
     // A thumb may take the corners in any order: sort them clockwise about their middle, and
@@ -227,8 +230,10 @@ fn rectangle(kind: RectangleKind, corners: &[Px]) -> Result<Vec<Evidence>, Surve
     if (0..4).any(|k| cross(edge(k), edge((k + 1) % 4)) <= 0.0) {
         return Err(SurveyError::at(
             "reference.corners",
-            "These four marks aren't the corners of a rectangle: one lies between the others. \
+            tr(
+                "These four marks aren't the corners of a rectangle: one lies between the others. \
              Move each mark to its corner.",
+            ),
         ));
     }
     let across = length(edge(0)) + length(edge(2));
@@ -252,15 +257,16 @@ fn check_marks(marks: &[RuleMark], names: [(Side, &str); 2]) -> Result<(), Surve
         if !(mark.at.0.is_finite() && mark.px.iter().all(|x| x.is_finite())) {
             return Err(SurveyError::at(
                 format!("reference.marks[{i}]"),
-                "This mark has no ordinary reading: type it again.",
+                tr("This mark has no ordinary reading: type it again."),
             ));
         }
         if !names.iter().any(|(side, _)| *side == mark.side) {
             return Err(SurveyError::at(
                 format!("reference.marks[{i}].side"),
-                format!(
-                    "This mark must lie on the {} or on the {}.",
-                    names[0].1, names[1].1
+                say!(
+                    "This mark must lie on the {names} or on the {names_2}.",
+                    names = names[0].1,
+                    names_2 = names[1].1
                 ),
             ));
         }
@@ -285,7 +291,7 @@ fn edges<'a>(
         if !two_readings(&found) {
             return Err(SurveyError::at(
                 "reference.marks",
-                format!("Mark at least two different readings on the {name}."),
+                say!("Mark at least two different readings on the {name}.", name),
             ));
         }
     }
@@ -310,7 +316,10 @@ fn handedness(a: Px, b: Px) -> f64 {
 fn square(marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
     let [long, short] = edges(
         marks,
-        [(Side::LongArm, "long arm"), (Side::ShortArm, "short arm")],
+        [
+            (Side::LongArm, tr("long arm")),
+            (Side::ShortArm, tr("short arm")),
+        ],
     )?;
     let hand = handedness(growing(&long), growing(&short));
     Ok(marks
@@ -327,12 +336,12 @@ fn square(marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
 }
 
 fn rule(width: Millimetres, marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
-    check_size(width, "rule's width")?;
+    check_size(width, tr("rule's width"))?;
     let [scale, other] = edges(
         marks,
         [
-            (Side::ScaleEdge, "edge with the numbers"),
-            (Side::OtherEdge, "other long edge"),
+            (Side::ScaleEdge, tr("edge with the numbers")),
+            (Side::OtherEdge, tr("other long edge")),
         ],
     )?;
     let hand = handedness(growing(&scale), minus(other[0].px, scale[0].px));
@@ -351,15 +360,15 @@ fn rule(width: Millimetres, marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyE
 
 fn straight(held: &[Held; 2], marks: &[RuleMark]) -> Result<Vec<Evidence>, SurveyError> {
     let rules = [
-        (Side::FirstRule, "first rule"),
-        (Side::SecondRule, "second rule"),
+        (Side::FirstRule, tr("first rule")),
+        (Side::SecondRule, tr("second rule")),
     ];
     check_marks(marks, rules)?;
     let on = |side: Side| marks.iter().filter(|m| m.side == side).collect::<Vec<_>>();
     if !two_readings(&on(Side::FirstRule)) {
         return Err(SurveyError::at(
             "reference.marks",
-            "Mark at least two different readings on the rule.",
+            tr("Mark at least two different readings on the rule."),
         ));
     }
     let name = |side: Side| rules[usize::from(side == Side::SecondRule)].1.to_owned();

@@ -4,6 +4,8 @@ use super::camera::Camera;
 use super::footprint::stretch;
 use super::{Mm, Px, SurveyError, Wall};
 use crate::quantity::Millimetres;
+use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// A point that lies this near to where it would be allowed is where it may be: three standard
@@ -79,11 +81,13 @@ impl Section {
 pub fn section(plane: &Wall, places: &[Px], sd_px: f64) -> Result<Section, SurveyError> {
     let fail = |said: String| Err(SurveyError::at("section", said));
     if places.len() < 3 {
-        return fail("Tap along the edge from one end to the other, three points at least.".into());
+        return fail(
+            tr("Tap along the edge from one end to the other, three points at least.").into(),
+        );
     }
     let [height, height_sd] = plane.height();
     let Some(places_mm) = laid(plane.camera(), places, height) else {
-        return fail("A point can't lie on the table. Take it out and tap it again.".into());
+        return fail(tr("A point can't lie on the table. Take it out and tap it again.").into());
     };
     let here = over(&places_mm);
     let long = here.last().map_or(0.0, |end| end[0]);
@@ -96,15 +100,17 @@ pub fn section(plane: &Wall, places: &[Px], sd_px: f64) -> Result<Section, Surve
         let before = points.last().map_or(-APART, |before| before[0]);
         let n = n + 1;
         if *along < before - allowed || n == places.len() && long <= allowed {
-            return fail(format!(
+            return fail(say!(
                 "The line doubles back at point {n}. A gauge’s edge only goes on from end to end: \
-                 move the point or take it out."
+                 move the point or take it out.",
+                n
             ));
         }
         if side * over < -allowed {
-            return fail(format!(
+            return fail(say!(
                 "Point {n} lies behind the straight line between the two ends. Begin and end where \
-                 the gauge met the wall, and tap the edge between them."
+                 the gauge met the wall, and tap the edge between them.",
+                n
             ));
         }
         points.push([along.max(before + APART), (side * over).max(0.0)]);
@@ -112,8 +118,10 @@ pub fn section(plane: &Wall, places: &[Px], sd_px: f64) -> Result<Section, Surve
     let open = || {
         SurveyError::at(
             "evidence",
-            "The reference leaves the table’s tilt so open that no range can be given. Use a \
+            tr(
+                "The reference leaves the table’s tilt so open that no range can be given. Use a \
              larger reference, or mark it closer.",
+            ),
         )
     };
     let of_pose = pose_spread(plane, places, &here, [height, height_sd]).ok_or_else(open)?;

@@ -7,6 +7,8 @@ use super::gather::{Direction, Rule};
 use super::least_squares::Normal;
 use super::scene::{Scene, aside};
 use super::{SurveyError, WallProblem};
+use crate::say;
+use crate::words::tr;
 use nalgebra::{DVector, Unit, Vector3};
 use serde::{Deserialize, Serialize};
 
@@ -37,14 +39,16 @@ impl Stance {
         if !(-90.0..=90.0).contains(&angle) {
             return Err(SurveyError::at(
                 "wall_angle_deg",
-                "A wall leans by -90 to 90 degrees: 0 is upright, 90 a floor or table top, -90 a \
+                tr(
+                    "A wall leans by -90 to 90 degrees: 0 is upright, 90 a floor or table top, -90 a \
                  ceiling.",
+                ),
             ));
         }
         if !(sd > 0.0 && sd <= 90.0) {
             return Err(SurveyError::at(
                 "wall_angle_sd_deg",
-                "The spread of the wall's angle must be more than 0 and at most 90 degrees.",
+                tr("The spread of the wall's angle must be more than 0 and at most 90 degrees."),
             ));
         }
         Ok(if angle.abs() < LYING_DEG {
@@ -103,11 +107,11 @@ impl Stance {
         match (self, held) {
             (Self::Lying { .. }, Some(rule)) => Err(SurveyError::at(
                 "evidence",
-                format!(
+                say!(
                     "On a floor, a table top or a ceiling every rule is level and none is plumb, \
-                     so it says nothing that rule {} was held so. Take that away, or correct the \
+                     so it says nothing that rule {name} was held so. Take that away, or correct the \
                      wall's angle.",
-                    rule.name
+                    name = rule.name
                 ),
             )),
             _ => Ok(()),
@@ -128,14 +132,16 @@ impl Stance {
             return Ok(());
         }
         let (what, way) = match face_up {
-            true => ("a floor or table top", "up"),
-            false => ("a ceiling", "down"),
+            true => (tr("a floor or table top"), "up"),
+            false => (tr("a ceiling"), "down"),
         };
         Err(SurveyError::at(
             "wall_angle_deg",
-            format!(
+            say!(
                 "By the phone's level the camera looked {way}, where {what} is never seen. \
-                 Correct the wall's angle, or leave the level out."
+                 Correct the wall's angle, or leave the level out.",
+                way,
+                what
             ),
         ))
     }

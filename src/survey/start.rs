@@ -4,6 +4,7 @@ use super::camera::Camera;
 use super::fit::View;
 use super::scene::{Lay, Scene, aside};
 use super::{Homography, Mm, Px, SurveyError};
+use crate::say;
 use nalgebra::{Matrix3, Rotation3, Unit, Vector3};
 
 /// Turns to the left and right that are tried where the marks don't show how the wall turns.
@@ -67,11 +68,8 @@ impl View {
             ideal.push(optics.unsee(mark.spot.px).ok_or_else(|| {
                 SurveyError::at(
                     format!("evidence[{}].px", mark.spot.index),
-                    format!(
-                        "The lens, as it is described, can't see mark {}: its k1 and k2 fold the \
-                         picture there. Check the lens, or leave it out.",
-                        mark.spot.index + 1
-                    ),
+                    say!("The lens, as it is described, can't see mark {index}: its k1 and k2 fold the \
+                         picture there. Check the lens, or leave it out.", index = mark.spot.index + 1),
                 )
             })?);
         }

@@ -7,6 +7,7 @@ use crate::coating::{Plan, PlanInput, plan};
 use crate::job::{JobId, Piece, PieceId};
 use crate::phone;
 use crate::quantity::show::System;
+use crate::words::tr;
 use chrono::{DateTime, NaiveDate, Utc};
 use leptos::prelude::*;
 
@@ -140,7 +141,7 @@ impl Bench {
     pub fn note(self, note: LogNote, everywhere: bool) {
         self.names.with_value(|(job, piece)| {
             let here = piece.clone();
-            self.desk.update(job, "Written down", move |job| {
+            self.desk.update(job, tr("Written down"), move |job| {
                 let pieces = job.pieces.iter_mut();
                 pieces
                     .filter(|piece| everywhere || piece.id == here)

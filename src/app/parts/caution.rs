@@ -2,6 +2,7 @@
 
 use crate::app::parts::shown::Shown;
 use crate::coating::Caution;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// One caution: what can happen, what to do, and on whose word.
@@ -13,7 +14,7 @@ pub fn caution(caution: &Caution) -> AnyView {
                 " "
                 {caution.advice.clone()}
             </p>
-            <p class="source">"Source: "{caution.source.to_string()}</p>
+            <p class="source">{tr("Source: ")}{caution.source.to_string()}</p>
         </div>
     }
     .into_any()
@@ -27,7 +28,7 @@ pub fn cautions(all: &[Caution]) -> Option<AnyView> {
     Some(
         view! {
             <section id="cautions" class="cautions">
-                <h2>"Mind"</h2>
+                <h2>{tr("Mind")}</h2>
                 {all.iter().map(caution).shown()}
             </section>
         }

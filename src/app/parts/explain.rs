@@ -5,6 +5,7 @@ use crate::app::state::use_desk;
 use crate::coating::Explanation;
 use crate::quantity::Amount;
 use crate::quantity::show::System;
+use crate::words::tr;
 use leptos::prelude::*;
 
 use super::range::range_mark;
@@ -46,7 +47,7 @@ pub fn explain_as(
             </summary>
             <dl class="pairs">{inputs}</dl>
             <p>{explanation.formula.clone()}</p>
-            <p class="source">"Source: "{explanation.source.to_string()}</p>
+            <p class="source">{tr("Source: ")}{explanation.source.to_string()}</p>
         </details>
     }
     .into_any()

@@ -7,6 +7,8 @@ use super::shown::Shown;
 use crate::app::state::Desk;
 use crate::job::{JobId, Line, Which};
 use crate::phone::window;
+use crate::say;
+use crate::words::tr;
 use leptos::ev;
 use leptos::prelude::*;
 
@@ -111,16 +113,16 @@ impl Find {
         let count = move || {
             let (found, all) = (self.found.with(Vec::len), self.lines.with(Vec::len));
             match found {
-                found if found == all => format!("{all} jobs"),
-                0 => "No job is like that. Type less, or look among all jobs.".to_owned(),
-                found => format!("{found} of {all} jobs"),
+                found if found == all => say!("{all} jobs", all),
+                0 => tr("No job is like that. Type less, or look among all jobs.").to_owned(),
+                found => say!("{found} of {all} jobs", found, all),
             }
         };
         view! {
             <div hidden=move || !self.many()>
                 <div class="pair">
                     <div class="field">
-                        <label for="find-jobs">"Find a job"</label>
+                        <label for="find-jobs">{tr("Find a job")}</label>
                         <input
                             id="find-jobs"
                             type="search"
@@ -130,7 +132,7 @@ impl Find {
                         />
                     </div>
                     <div class="field">
-                        <label for="which-jobs">"Which"</label>
+                        <label for="which-jobs">{tr("Which")}</label>
                         <select id="which-jobs" on:change=filter>
                             {options.shown()}
                         </select>
@@ -153,7 +155,7 @@ impl Find {
                 hidden=move || !self.has_more()
                 on:click=move |_| self.draw_more()
             >
-                "Show more jobs"
+                {tr("Show more jobs")}
             </button>
         }
         .into_any()

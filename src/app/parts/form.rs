@@ -3,6 +3,7 @@
 use super::field::{Field, field_shell};
 use super::shown::Shown;
 use crate::quantity::{iso, parse, show};
+use crate::words::tr;
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
@@ -90,7 +91,7 @@ pub fn Day(
                     store(Some(day));
                 }
                 None => error.set(Some(
-                    "This is no day of the calendar. Write it as year-month-day, such as 2027-03-14."
+                    tr("This is no day of the calendar. Write it as year-month-day, such as 2027-03-14.")
                         .into(),
                 )),
             },

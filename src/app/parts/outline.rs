@@ -6,6 +6,7 @@ use crate::app::parts::shown::Shown;
 use crate::job::{Flat, Measured};
 use crate::quantity::Millimetres;
 use crate::quantity::show::{self, System};
+use crate::say;
 use crate::survey::Mm;
 use leptos::prelude::*;
 
@@ -84,11 +85,11 @@ pub fn outline(
     let grid_step = round_length(10.0 * scale, system);
     let bar = round_length(20.0 * scale, system);
     let (left, bottom) = (low[0], high[1] + margin + 0.55 * foot);
-    let words = format!(
-        "Outline, one to {}, with a border of {}. One square of the grid is {}.",
-        show::number(scale, 1),
-        show::length(border, system),
-        show::length(Millimetres(grid_step), system)
+    let words = say!(
+        "Outline, one to {scale}, with a border of {border}. One square of the grid is {grid_step}.",
+        scale = show::number(scale, 1),
+        border = show::length(border, system),
+        grid_step = show::length(Millimetres(grid_step), system)
     );
     view! {
         <figure class="outline">

@@ -6,6 +6,7 @@ use crate::app::state::use_desk;
 use crate::job::PhotoRef;
 use crate::phone::room::Room;
 use crate::phone::{file, photo};
+use crate::words::tr;
 use leptos::ev::Event;
 use leptos::prelude::*;
 
@@ -58,15 +59,15 @@ pub fn PhotoWays(
                 {move || wrong.get()}
             </p>
             <p class="note" role="status" hidden=move || !busy()>
-                "Opening the photo …"
+                {tr("Opening the photo …")}
             </p>
             {finder}
-            <div class=if first { "bar" } else { "row fill" }>
+            <div class=if first { "bar" } else { tr("row fill") }>
                 <button id="photo-level" class:main=first on:click=move |_| looking.set(true)>
-                    "Photo with a level"
+                    {tr("Photo with a level")}
                 </button>
                 <label class="button file">
-                    "Camera app"
+                    {tr("Camera app")}
                     <input
                         id="photo-camera"
                         type="file"
@@ -77,7 +78,7 @@ pub fn PhotoWays(
                     />
                 </label>
                 <label class="button file">
-                    "Choose a photo"
+                    {tr("Choose a photo")}
                     <input
                         id="photo-file"
                         type="file"

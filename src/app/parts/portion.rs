@@ -3,12 +3,14 @@
 use crate::coating::{Batch, MaterialCard};
 use crate::quantity::Grams;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The letter of a part on its shape: a round A, a square B.
 pub fn part_letter(letter: char) -> AnyView {
     let shape = if letter == 'A' {
-        "letter round"
+        tr("letter round")
     } else {
         "letter"
     };
@@ -32,9 +34,9 @@ pub fn portion(batch: &Batch, step: Grams, system: System) -> AnyView {
 /// One batch in measuring cups, where the card knows the density of both parts.
 pub fn by_volume(card: &MaterialCard, batch: &Batch, system: System) -> Option<String> {
     let [a, b] = card.volumes(batch.a, batch.b)?;
-    Some(format!(
-        "Measured instead of weighed: A {}, B {}.",
-        show::volume(a, system),
-        show::volume(b, system)
+    Some(say!(
+        "Measured instead of weighed: A {a}, B {b}.",
+        a = show::volume(a, system),
+        b = show::volume(b, system)
     ))
 }

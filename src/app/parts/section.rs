@@ -9,6 +9,8 @@ use crate::coating::{Relief, ReliefKind};
 use crate::quantity::Millimetres;
 use crate::quantity::factor::MM_PER_INCH;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The sheet that the section is drawn on, in its own units (a phone's pixel is about one).
@@ -102,7 +104,7 @@ pub fn section(
         .map(|(i, thickness)| {
             let width = 2.0 * reached * scale;
             reached -= thickness.0;
-            let tone = if i % 2 == 0 { "coat" } else { "coat next" };
+            let tone = if i % 2 == 0 { "coat" } else { tr("coat next") };
             view! {
                 <path class="edge" d=skin.clone() stroke-width=format!("{:.2}", width + 3.0) />
                 <path class=tone d=skin.clone() stroke-width=format!("{width:.2}") />
@@ -137,12 +139,12 @@ pub fn section(
 /// The section in words.
 fn words(relief: &Relief, border: Millimetres, coats: &[Millimetres], system: System) -> String {
     let each: Vec<String> = coats.iter().map(|t| show::length(*t, system)).collect();
-    format!(
-        "Section to scale: {} coats ({}) over a relief {} high, with a border of {}.",
-        coats.len(),
-        each.join(", "),
-        show::length(relief.highest, system),
-        show::length(border, system)
+    say!(
+        "Section to scale: {coats} coats ({each}) over a relief {highest} high, with a border of {border}.",
+        coats = coats.len(),
+        each = each.join(", "),
+        highest = show::length(relief.highest, system),
+        border = show::length(border, system)
     )
 }
 
@@ -214,7 +216,7 @@ fn border_mark(b: f64, from: f64, to: f64, y: f64, system: System) -> Option<Any
         view! {
             <path d=format!("M{from:.1} {:.1}v10M{to:.1} {:.1}v10M{from:.1} {line:.1}H{to:.1}", line - 5.0, line - 5.0) />
             <text x=format!("{from:.1}") y=format!("{:.1}", line + 22.0)>
-                {format!("border {}", show::length(Millimetres(b), system))}
+                {say!("border {b}", b = show::length(Millimetres(b), system))}
             </text>
         }
         .into_any()

@@ -4,6 +4,7 @@ use crate::app::parts::shown::Shown;
 use crate::app::state::Desk;
 use crate::clock::Step;
 use crate::job::{Job, JobId, Piece, Stage};
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// A job's name, or what stands in for it.
@@ -42,7 +43,7 @@ pub fn of_piece(desk: Desk, job: &JobId, piece: &Piece, stage: Stage) -> AnyView
             let now = move || desk.now.get();
             (move || match &plan {
                 Ok(plan) => match piece.progress_of(plan, &tempo, now()).step {
-                    Step::Finished => "Peeled".into(),
+                    Step::Finished => tr("Peeled").into(),
                     step => step.name(),
                 },
                 Err(why) => why.clone(),

@@ -4,6 +4,8 @@
 use crate::app::axis::Axis;
 use crate::app::parts::shown::Shown;
 use crate::job::WorkState;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -164,10 +166,10 @@ pub fn timeline(
                 })
             };
             let class = match block.state {
-                WorkState::Done => "block done",
-                WorkState::Now => "block now",
+                WorkState::Done => tr("block done"),
+                WorkState::Now => tr("block now"),
                 WorkState::Planned => "block",
-                WorkState::Pinned => "block pinned",
+                WorkState::Pinned => tr("block pinned"),
             };
             let tall = (end - top).max(3.0);
             let dead = block.dead.iter().map(|minute| {
@@ -226,7 +228,7 @@ pub fn timeline(
                 {blocks.shown()}
                 <path class="leave" d=format!("M{CLOCK} {leave:.1}H{width}") />
                 <text x=width y=leave + 22.0 class="end">
-                    {format!("Leave at {}", clock(picture.leave))}
+                    {say!("Leave at {leave}", leave = clock(picture.leave))}
                 </text>
                 {line}
             </svg>

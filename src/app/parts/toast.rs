@@ -7,6 +7,7 @@
 use crate::app::parts::shown::Shown;
 use crate::app::state::{Toast, use_desk};
 use crate::phone::update;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// What happened, with a button that takes it back; lies over the page for a while. A page on
@@ -25,7 +26,7 @@ pub fn Toasts() -> impl IntoView {
             };
             view! {
                 <button id="toast-undo" on:click=take_back>
-                    "Undo"
+                    {tr("Undo")}
                 </button>
             }
         });
@@ -34,7 +35,7 @@ pub fn Toasts() -> impl IntoView {
                 <p>{text}</p>
                 {undo}
                 <button id="toast-close" on:click=move |_| desk.close(number)>
-                    "Close"
+                    {tr("Close")}
                 </button>
             </div>
         }
@@ -58,12 +59,12 @@ pub fn NewVersion() -> impl IntoView {
         offered().then(|| {
             view! {
                 <div class="toast offer" role="status">
-                    <p>"A new version of Peelcast is ready. Your jobs stay as they are."</p>
+                    <p>{tr("A new version of Peelcast is ready. Your jobs stay as they are.")}</p>
                     <button id="later" on:click=move |_| desk.new_version.set(false)>
-                        "Later"
+                        {tr("Later")}
                     </button>
                     <button id="use-new-version" on:click=move |_| update::take_over()>
-                        "Use it now"
+                        {tr("Use it now")}
                     </button>
                 </div>
             }
@@ -80,7 +81,7 @@ pub fn Alarms() -> impl IntoView {
         view! {
             <div class="toast wrong" role="alert">
                 <p>{toast.text}</p>
-                <button on:click=close>"Close"</button>
+                <button on:click=close>{tr("Close")}</button>
             </div>
         }
         .into_any()

@@ -5,6 +5,8 @@ use crate::app::parts::shown::Shown;
 use crate::coating::{Plan, Uncertainty};
 use crate::quantity::Grams;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// As many inputs are shown; what the others do together is said in a line.
@@ -20,10 +22,10 @@ pub fn tornado(plan: &Plan, system: System) -> AnyView {
     let lines = largest.iter().map(|line| one(line, worst.sd, system));
     let rest = (!others.is_empty()).then(|| {
         let together = others.iter().fold(0.0, |sum, line| line.sd.0.hypot(sum));
-        format!(
-            "{} others together: {}.",
-            others.len(),
-            more_or_less(Grams(together), system)
+        say!(
+            "{others} others together: {together}.",
+            others = others.len(),
+            together = more_or_less(Grams(together), system)
         )
     });
     let (value, reach) = (plan.total.value, worst.sd);
@@ -48,7 +50,7 @@ pub fn tornado(plan: &Plan, system: System) -> AnyView {
             </svg>
             <ol class="list">{lines.shown()}</ol>
             <p class="soft">
-                {rest} " Each bar is one standard deviation: what the input does to the need by itself."
+                {rest} {tr(" Each bar is one standard deviation: what the input does to the need by itself.")}
             </p>
         </figure>
     }
@@ -63,12 +65,18 @@ fn more_or_less(mass: Grams, system: System) -> String {
 fn words(plan: &Plan, largest: &[Uncertainty], system: System) -> String {
     let each: Vec<String> = largest
         .iter()
-        .map(|line| format!("{} by {}", line.what, show::mass(line.sd, system)))
+        .map(|line| {
+            say!(
+                "{what} by {sd}",
+                what = line.what,
+                sd = show::mass(line.sd, system)
+            )
+        })
         .collect();
-    format!(
-        "What moves the expected need of {} up or down, largest first: {}.",
-        show::mass(plan.total.value, system),
-        each.join("; ")
+    say!(
+        "What moves the expected need of {total} up or down, largest first: {each}.",
+        total = show::mass(plan.total.value, system),
+        each = each.join("; ")
     )
 }
 

@@ -5,7 +5,10 @@ use crate::job::PhotoRef;
 use crate::phone::now;
 use crate::phone::photo;
 use crate::phone::viewfinder::{Camera, LevelWatch, frame, watch_level};
+use crate::quantity::show;
+use crate::say;
 use crate::survey::{Rest, pitch, roll};
+use crate::words::tr;
 use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
@@ -110,18 +113,20 @@ pub fn Viewfinder(
     let words = move || match (held.get(), turn()) {
         // What stopped it is said beside this.
         _ if !running.get() && wrong.with(Option::is_some) => String::new(),
-        _ if !running.get() => "The camera is starting …".into(),
-        (None, _) => "This phone doesn’t say how it is held; the photo works all the same.".into(),
-        (_, None) => "The camera looks straight up or down.".into(),
-        (_, Some((roll, pitch))) => format!(
-            "Turned {:.0}°, {} {:.0}°",
-            roll.abs(),
-            if pitch < 0.0 { "down" } else { "up" },
-            pitch.abs()
+        _ if !running.get() => tr("The camera is starting …").into(),
+        (None, _) => {
+            tr("This phone doesn’t say how it is held; the photo works all the same.").into()
+        }
+        (_, None) => tr("The camera looks straight up or down.").into(),
+        (_, Some((roll, pitch))) => say!(
+            "Turned {roll}°, {up} {pitch}°",
+            roll = show::fixed(roll.abs(), 0),
+            up = if pitch < 0.0 { "down" } else { "up" },
+            pitch = show::fixed(pitch.abs(), 0)
         ),
     };
     view! {
-        <section id="viewfinder" class="viewfinder" aria-label="Viewfinder">
+        <section id="viewfinder" class="viewfinder" aria-label=tr("Viewfinder")>
             <video node_ref=video playsinline muted></video>
             <svg class="level" class:straight=straight viewBox="-100 -100 200 200" aria-hidden="true">
                 <path class="casing" d="M-90 0h55M35 0h55" />
@@ -132,17 +137,17 @@ pub fn Viewfinder(
                 </g>
             </svg>
             <p id="level" class="words" role="status">
-                {move || if waiting.get() { "Hold still …".into() } else { words() }}
+                {move || if waiting.get() { tr("Hold still …").into() } else { words() }}
             </p>
             <p class="stop" role="alert" hidden=move || wrong.with(Option::is_none)>
                 {wrong}
             </p>
             <div class="row fill">
                 <button id="viewfinder-close" on:click=move |_| close.run(())>
-                    "Back"
+                    {tr("Back")}
                 </button>
                 <button id="shutter" class="main" disabled=move || waiting.get() || !running.get() on:click=press>
-                    "Take the photo"
+                    {tr("Take the photo")}
                 </button>
             </div>
         </section>

@@ -11,6 +11,8 @@ use crate::app::state::{Desk, use_desk};
 use crate::job::bundle::Traces;
 use crate::job::{JobId, Line};
 use crate::phone;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 use std::collections::BTreeSet;
 
@@ -39,9 +41,9 @@ pub fn BackupPage() -> impl IntoView {
         })
     };
     let of_these = move || match chosen.with(BTreeSet::len) {
-        0 => "no job".to_owned(),
+        0 => tr("no job").to_owned(),
         1 => "1 job".to_owned(),
-        many => format!("{many} jobs"),
+        many => say!("{many} jobs", many),
     };
     let kept = RwSignal::new(false);
     let traces = move || match kept.get_untracked() {
@@ -50,8 +52,8 @@ pub fn BackupPage() -> impl IntoView {
     };
     let traces_kept = view! {
         <span class="lines">
-            "Photos keep place, time and camera"
-            <small>"Else what they tell of these is taken out of the copies in the file."</small>
+            {tr("Photos keep place, time and camera")}
+            <small>{tr("Else what they tell of these is taken out of the copies in the file.")}</small>
         </span>
     };
     let none = move || chosen.with(BTreeSet::is_empty);
@@ -61,15 +63,15 @@ pub fn BackupPage() -> impl IntoView {
     view! {
         <p id="backup-age">{age}</p>
         <p class="hint">
-            "One file holds the chosen jobs with all their photos. Keep it away from this phone; import it here or on another one. The jobs here stay as they are."
+            {tr("One file holds the chosen jobs with all their photos. Keep it away from this phone; import it here or on another one. The jobs here stay as they are.")}
         </p>
         {find.fields()}
         <div class="row fill">
             <button id="choose-all" on:click=all>
-                "All of these"
+                {tr("All of these")}
             </button>
             <button id="choose-none" on:click=move |_| chosen.set(BTreeSet::new())>
-                "None"
+                {tr("None")}
             </button>
         </div>
         <ul id="backup-jobs" class="list plain">
@@ -86,7 +88,7 @@ pub fn BackupPage() -> impl IntoView {
                 disabled=none
                 on:click=move |_| record::share(desk, ids(), traces())
             >
-                {move || format!("Share {}", of_these())}
+                {move || say!("Share {of_these}", of_these = of_these())}
             </button>
             <button
                 id="backup-export"
@@ -94,7 +96,7 @@ pub fn BackupPage() -> impl IntoView {
                 disabled=none
                 on:click=move |_| record::export(desk, ids(), traces())
             >
-                {move || format!("Export {}", of_these())}
+                {move || say!("Export {of_these}", of_these = of_these())}
             </button>
         </div>
     }
@@ -122,11 +124,11 @@ fn one(desk: Desk, find: Find, chosen: RwSignal<BTreeSet<JobId>>, id: JobId) -> 
                     .is_some()
             });
             let state = match missing {
-                true => "Not in a backup as it is now",
-                false => "In a backup as it is now",
+                true => tr("Not in a backup as it is now"),
+                false => tr("In a backup as it is now"),
             };
             let state = if line.made_up {
-                "Sample, made up"
+                tr("Sample, made up")
             } else {
                 state
             };

@@ -14,6 +14,8 @@ use crate::coating::{Finish, Posture, Substrate};
 use crate::job::{JobId, Piece, PieceId};
 use crate::phone;
 use crate::quantity::{Degrees, parse, show};
+use crate::say;
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 
 /// Sites colder or hotter than this are typing errors; what a paste still cures at is the plan's
@@ -52,13 +54,13 @@ pub fn Details(
         let system = desk.settings.get_untracked().system;
         let found = parse::temperature(typed, system).map_err(|why| why.to_string())?;
         if !(COLDEST..=HOTTEST).contains(&found.0) {
-            return Err(format!(
-                "No one coats at {}. The stored temperature stays as it was. Read the thermometer at the wall again.",
-                show::temperature(found, system)
+            return Err(say!(
+                "No one coats at {found}. The stored temperature stays as it was. Read the thermometer at the wall again.",
+                found = show::temperature(found, system)
             ));
         }
         keep(
-            "Temperature changed",
+            tr("Temperature changed"),
             Box::new(move |piece| piece.temperature = found),
         );
         Ok(())
@@ -68,21 +70,23 @@ pub fn Details(
         let typed = text.trim().trim_end_matches('°');
         let found = parse::number(typed).map_err(|e| e.to_string())?;
         if found.abs() > MOST_LEAN {
-            return Err(
-                "A wall that leans by more than 60° lies flat or hangs overhead: say so above."
-                    .into(),
-            );
+            return Err(tr(
+                "A wall that leans by more than 60° lies flat or hangs overhead: say so above.",
+            )
+            .into());
         }
         keep(
-            "Lean changed",
+            tr("Lean changed"),
             Box::new(move |piece| piece.lean = Degrees(found)),
         );
         Ok(())
     };
     let finishes = pick_list(
         "piece-finish",
-        "How its surface is finished",
-        "It decides what is checked before you pack, and whether sealer and release go into the bag.",
+        tr("How its surface is finished"),
+        tr(
+            "It decides what is checked before you pack, and whether sealer and release go into the bag.",
+        ),
         Finish::ALL.map(|finish| finish.name().to_owned()).into(),
         Signal::derive(move || {
             let now = record.with(|piece| piece.as_ref().map(|piece| piece.finish));
@@ -90,13 +94,13 @@ pub fn Details(
         }),
         move |n| {
             let change = move |piece: &mut Piece| piece.finish = Finish::ALL[n];
-            keep("Finish changed", Box::new(change));
+            keep(tr("Finish changed"), Box::new(change));
         },
     );
     let substrates = pick_list(
         "piece-substrate",
-        "Kind of material",
-        "Some things keep a paste from curing, and some drink its oil.",
+        tr("Kind of material"),
+        tr("Some things keep a paste from curing, and some drink its oil."),
         Substrate::ALL
             .map(|substrate| substrate.name().to_owned())
             .into(),
@@ -108,7 +112,7 @@ pub fn Details(
         }),
         move |n| {
             let change = move |piece: &mut Piece| piece.substrate = Substrate::ALL[n];
-            keep("Substrate changed", Box::new(change));
+            keep(tr("Substrate changed"), Box::new(change));
         },
     );
     let is = move |part: fn(&Piece) -> bool| {
@@ -117,7 +121,7 @@ pub fn Details(
     let choose_posture = move |chosen: String| {
         if let Some((posture, ..)) = POSTURES.into_iter().find(|(_, key, ..)| *key == chosen) {
             keep(
-                "Posture changed",
+                tr("Posture changed"),
                 Box::new(move |piece| piece.posture = posture),
             );
         }
@@ -127,11 +131,14 @@ pub fn Details(
         let known = POSTURES.into_iter().find(|(p, ..)| Some(*p) == posture);
         known.map_or("", |(_, key, ..)| key).to_owned()
     });
-    let answers = POSTURES.map(|(_, key, word, help)| Answer::new(key, word).help(help));
+    let answers = POSTURES.map(|(_, key, word, help)| Answer::new(key, tr(word)).help(tr(help)));
     let delete = move |_| {
         let (job, id) = ids.get_value();
         let name = record.with(|piece| piece.as_ref().map(standing::piece_name));
-        let what = format!("{} deleted", name.unwrap_or("Piece".into()));
+        let what = say!(
+            "{piece} deleted",
+            piece = name.unwrap_or(tr("Piece").into())
+        );
         desk.go(&Route::Job(job.clone()));
         let now = phone::now();
         desk.update_and_tell(&job, &what, move |job| {
@@ -145,34 +152,34 @@ pub fn Details(
     view! {
         <Words
             id="piece-name"
-            label="Name"
+            label=tr("Name")
             value=read(|piece| piece.name.clone())
-            store=move |text| keep("Name changed", Box::new(move |piece| piece.name = text))
+            store=move |text| keep(tr("Name changed"), Box::new(move |piece| piece.name = text))
         />
         <Words
             id="piece-material"
-            label="What it is made of"
-            hint="Such as plaster, stone, wood, cast iron."
+            label=tr("What it is made of")
+            hint=tr("Such as plaster, stone, wood, cast iron.")
             value=read(|piece| piece.material.clone())
-            store=move |text| keep("Material changed", Box::new(move |piece| piece.material = text))
+            store=move |text| keep(tr("Material changed"), Box::new(move |piece| piece.material = text))
         />
         {substrates}
         {finishes}
         <Tick
             id="piece-heritage"
-            label="Old, listed or valuable, or something rests on it"
+            label=tr("Old, listed or valuable, or something rests on it")
             value=is(|piece| piece.heritage)
-            store=move |on| keep("Heritage changed", Box::new(move |piece| piece.heritage = on))
+            store=move |on| keep(tr("Heritage changed"), Box::new(move |piece| piece.heritage = on))
         />
         <Tick
             id="piece-undercut"
-            label="It has deep undercuts: places that close behind its forms"
+            label=tr("It has deep undercuts: places that close behind its forms")
             value=is(|piece| piece.undercut)
-            store=move |on| keep("Undercut changed", Box::new(move |piece| piece.undercut = on))
+            store=move |on| keep(tr("Undercut changed"), Box::new(move |piece| piece.undercut = on))
         />
         <Choice
             name="posture"
-            legend="How it is fixed"
+            legend=tr("How it is fixed")
             answers=Signal::stored(answers.to_vec())
             chosen=posture
             choose=choose_posture
@@ -181,25 +188,25 @@ pub fn Details(
         <div hidden=move || posture.get() != "upright">
             <Field
                 id="piece-lean"
-                label=Signal::stored("It leans back by (forward: with a minus)".to_owned())
-                hint=Signal::stored("In degrees; 0 is plumb. A photo with a level then finds the wall by it.".to_owned())
+                label=Signal::stored(tr("It leans back by (forward: with a minus)").to_owned())
+                hint=Signal::stored(tr("In degrees; 0 is plumb. A photo with a level then finds the wall by it.").to_owned())
                 value=lean
                 read=read_lean
             />
         </div>
         <Field
             id="piece-temperature"
-            label=Signal::stored("Temperature at the wall".to_owned())
-            hint=Signal::stored("It sets how fast the paste cures.".to_owned())
+            label=Signal::stored(tr("Temperature at the wall").to_owned())
+            hint=Signal::stored(tr("It sets how fast the paste cures.").to_owned())
             value=temperature
             read=read_temperature
         />
         <button id="delete-piece" class="remove wide" on:click=delete>
-            "Delete this piece"
+            {tr("Delete this piece")}
         </button>
         <div class="bar">
             <a id="go-measure" class="button main" href=measure>
-                "Measure it"
+                {tr("Measure it")}
             </a>
         </div>
     }
@@ -212,14 +219,14 @@ const POSTURES: [(Posture, &str, &str, &str); 3] = [
     (
         Posture::Upright,
         "upright",
-        "Upright",
-        "On a wall: wet paste may sag.",
+        mark("Upright"),
+        mark("On a wall: wet paste may sag."),
     ),
-    (Posture::Flat, "flat", "Flat", "Lying, face up."),
+    (Posture::Flat, "flat", mark("Flat"), mark("Lying, face up.")),
     (
         Posture::Overhead,
         "overhead",
-        "Overhead",
-        "On a ceiling or soffit: wet paste may drop.",
+        mark("Overhead"),
+        mark("On a ceiling or soffit: wet paste may drop."),
     ),
 ];

@@ -14,6 +14,8 @@ use crate::job::bundle::Traces;
 use crate::job::table;
 use crate::job::{BIN_DAYS, Job, JobId, Piece, PieceId, Removed, Stage, learned_from};
 use crate::phone;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// One job.
@@ -29,7 +31,7 @@ pub fn JobPage(
         let count = record.with(|job| job.as_ref().map_or(0, |job| job.pieces.len()));
         let mut piece = Piece {
             id: PieceId::new(&phone::new_id()),
-            name: format!("Piece {}", count + 1),
+            name: say!("Piece {count}", count = count + 1),
             ..Piece::default()
         };
         let jobs = desk.jobs.get_untracked();
@@ -39,7 +41,7 @@ pub fn JobPage(
                 .with_untracked(|begun| learned_from(&jobs, begun)),
         );
         let place = Route::Details(id.get_value(), piece.id.clone());
-        desk.update_and_open(&id.get_value(), "Piece added", place, move |job| {
+        desk.update_and_open(&id.get_value(), tr("Piece added"), place, move |job| {
             job.pieces.push(piece);
         });
     };
@@ -51,18 +53,18 @@ pub fn JobPage(
     let made_up = move || record.with(|job| job.as_ref().is_some_and(|job| job.made_up));
     view! {
         <p class="note" hidden=move || !made_up()>
-            "This is the sample. Its place, its ornament and its photo are made up; try everything on it. Delete it when you like: the settings bring it back."
+            {tr("This is the sample. Its place, its ornament and its photo are made up; try everything on it. Delete it when you like: the settings bring it back.")}
         </p>
-        <h2>"Pieces"</h2>
+        <h2>{tr("Pieces")}</h2>
         <p class="soft" hidden=move || !no_pieces.get()>
-            "A piece is one ornament to copy, such as a rosette or a length of moulding."
+            {tr("A piece is one ornament to copy, such as a rosette or a length of moulding.")}
         </p>
         <ul id="pieces" class="list" hidden=no_pieces>
             {move || pieces.get().into_iter().map(|piece| one(id, piece)).shown()}
         </ul>
         {removed(id)}
         <button id="add-piece" class="main wide" on:click=add>
-            "Add a piece"
+            {tr("Add a piece")}
         </button>
         <a
             id="open-day"
@@ -70,7 +72,7 @@ pub fn JobPage(
             hidden=no_pieces
             href=Route::Day(id.get_value()).to_string()
         >
-            "The day on site"
+            {tr("The day on site")}
         </a>
         <About id />
         <Leave id />
@@ -88,21 +90,21 @@ fn removed(id: StoredValue<JobId>) -> AnyView {
     let one = move |(piece, name): (PieceId, String)| {
         let back = move |_| {
             let piece = piece.clone();
-            let what = "Piece brought back";
+            let what = tr("Piece brought back");
             desk.update(&id.get_value(), what, move |job| job.bring_back(&piece));
         };
         view! {
             <li class="row">
                 <span class="grow">{name}</span>
-                <button on:click=back>"Bring back"</button>
+                <button on:click=back>{tr("Bring back")}</button>
             </li>
         }
         .into_any()
     };
     view! {
         <details id="removed" hidden=move || all.with(Vec::is_empty)>
-            <summary>"Deleted pieces"</summary>
-            <p class="hint">{format!("They are kept for {BIN_DAYS} days.")}</p>
+            <summary>{tr("Deleted pieces")}</summary>
+            <p class="hint">{say!("They are kept for {BIN_DAYS} days.", BIN_DAYS)}</p>
             <ul class="list">{keyed(move || all.get(), one)}</ul>
         </details>
     }
@@ -141,8 +143,8 @@ fn line(desk: Desk, job: &JobId, piece: &Piece) -> AnyView {
                     <span>{standing::of_piece(desk, job, piece, stage)}</span>
                 </span>
             </a>
-            <a class="button" href=details.to_string() aria-label=format!("Details of {name}")>
-                "Details"
+            <a class="button" href=details.to_string() aria-label=say!("Details of {name}", name)>
+                {tr("Details")}
             </a>
         </li>
     }
@@ -179,8 +181,8 @@ fn About(id: StoredValue<JobId>) -> impl IntoView {
     let place = read(id, |job| job.place.clone());
     let known = !place.get_untracked().is_empty();
     let said = move || match place.get().as_str() {
-        "" => "About this job".into(),
-        place => format!("About this job: {place}"),
+        "" => tr("About this job").into(),
+        place => say!("About this job: {place}", place),
     };
     view! {
         <details class="fold" open=!known>
@@ -189,36 +191,36 @@ fn About(id: StoredValue<JobId>) -> impl IntoView {
             </summary>
             <Words
                 id="job-name"
-                label="Name"
+                label=tr("Name")
                 value=read(id, |job| job.name.clone())
-                store=keep(id, "Name changed", |job, text| job.name = text)
+                store=keep(id, tr("Name changed"), |job, text| job.name = text)
             />
             <Words
                 id="job-place"
-                label="Place"
-                hint="Where the ornament is, so that you find it again."
+                label=tr("Place")
+                hint=tr("Where the ornament is, so that you find it again.")
                 value=place
-                store=keep(id, "Place changed", |job, text| job.place = text)
+                store=keep(id, tr("Place changed"), |job, text| job.place = text)
             />
             <Day
                 id="job-date"
-                label="Date"
+                label=tr("Date")
                 value=read(id, |job| job.date)
-                store=keep(id, "Date changed", |job, day| job.date = day)
+                store=keep(id, tr("Date changed"), |job, day| job.date = day)
             />
             <Words
                 id="job-contact"
-                label="Contact"
-                hint="Who lets you in, and their number."
+                label=tr("Contact")
+                hint=tr("Who lets you in, and their number.")
                 value=read(id, |job| job.contact.clone())
-                store=keep(id, "Contact changed", |job, text| job.contact = text)
+                store=keep(id, tr("Contact changed"), |job, text| job.contact = text)
             />
             <Words
                 id="job-note"
                 long=true
-                label="Note"
+                label=tr("Note")
                 value=read(id, |job| job.note.clone())
-                store=keep(id, "Note changed", |job, text| job.note = text)
+                store=keep(id, tr("Note changed"), |job, text| job.note = text)
             />
         </details>
     }
@@ -230,9 +232,9 @@ fn Leave(id: StoredValue<JobId>) -> impl IntoView {
     let granted = read(id, |job| job.permission.granted);
     let by = read(id, |job| job.permission.by.clone());
     let said = move || match (granted.get(), by.get().as_str()) {
-        (false, _) => "Permission to mould: not written down".into(),
-        (true, "") => "Permission to mould: given".into(),
-        (true, by) => format!("Permission to mould: given by {by}"),
+        (false, _) => tr("Permission to mould: not written down").into(),
+        (true, "") => tr("Permission to mould: given").into(),
+        (true, by) => say!("Permission to mould: given by {by}", by),
     };
     view! {
         <details class="fold" open=!granted.get_untracked()>
@@ -240,33 +242,33 @@ fn Leave(id: StoredValue<JobId>) -> impl IntoView {
                 <h2>{said}</h2>
             </summary>
             <p>
-                "Ask whoever owns the ornament before you touch it, and on a listed or protected building the conservation officer too. Whether copies may be made or sold is a question of its own; this app cannot answer it."
+                {tr("Ask whoever owns the ornament before you touch it, and on a listed or protected building the conservation officer too. Whether copies may be made or sold is a question of its own; this app cannot answer it.")}
             </p>
             <Tick
                 id="permission-granted"
-                label="Permission was given"
+                label=tr("Permission was given")
                 value=granted
-                store=keep(id, "Permission changed", |job, given| job.permission.granted = given)
+                store=keep(id, tr("Permission changed"), |job, given| job.permission.granted = given)
             />
             <Words
                 id="permission-by"
-                label="Who gave it"
+                label=tr("Who gave it")
                 value=by
-                store=keep(id, "Permission changed", |job, text| job.permission.by = text)
+                store=keep(id, tr("Permission changed"), |job, text| job.permission.by = text)
             />
             <Day
                 id="permission-on"
-                label="When"
+                label=tr("When")
                 value=read(id, |job| job.permission.on)
-                store=keep(id, "Permission changed", |job, day| job.permission.on = day)
+                store=keep(id, tr("Permission changed"), |job, day| job.permission.on = day)
             />
             <Words
                 id="permission-note"
                 long=true
-                label="Conditions"
-                hint="What was agreed: which part, what traces must not stay, who is to be told."
+                label=tr("Conditions")
+                hint=tr("What was agreed: which part, what traces must not stay, who is to be told.")
                 value=read(id, |job| job.permission.note.clone())
-                store=keep(id, "Permission changed", |job, text| job.permission.note = text)
+                store=keep(id, tr("Permission changed"), |job, text| job.permission.note = text)
             />
         </details>
     }
@@ -289,30 +291,30 @@ fn Record(id: StoredValue<JobId>) -> impl IntoView {
         }
     };
     view! {
-        <h2>"Record"</h2>
+        <h2>{tr("Record")}</h2>
         <p>
-            "The export is one file with everything of this job, photos included; what they tell of place, time and camera stays here. Keep a copy away from this phone; import it here or on another one."
+            {tr("The export is one file with everything of this job, photos included; what they tell of place, time and camera stays here. Keep a copy away from this phone; import it here or on another one.")}
         </p>
         <div class="row fill">
             <button id="export-job" on:click=export>
-                "Export to a file"
+                {tr("Export to a file")}
             </button>
             <button id="share-job" hidden=!can_share on:click=share>
-                "Share the file"
+                {tr("Share the file")}
             </button>
             <a id="open-sheet" class="button" href=Route::Sheet(id.get_value()).to_string()>
-                "Job sheet to print"
+                {tr("Job sheet to print")}
             </a>
             <button id="kit-table" on:click=move |_| save("kit", table::kit_csv)>
-                "The bag as a table"
+                {tr("The bag as a table")}
             </button>
             <button id="log-table" on:click=move |_| save("log", table::log_csv)>
-                "The log as a table"
+                {tr("The log as a table")}
             </button>
         </div>
         <hr />
         <button id="delete-job" class="remove wide" on:click=delete>
-            "Delete this job"
+            {tr("Delete this job")}
         </button>
     }
 }

@@ -13,6 +13,8 @@ use crate::job::{Job, JobId, Line, Stage};
 use crate::phone;
 use crate::phone::room::Room;
 use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The list of jobs.
@@ -43,10 +45,10 @@ pub fn Jobs() -> impl IntoView {
                     accept=".zip,application/zip"
                     on:change=move |event| record::read(desk, &event, offer)
                 />
-                "Import a job"
+                {tr("Import a job")}
             </label>
             <button id="new-job" class="main" on:click=move |_| add(desk)>
-                "New job"
+                {tr("New job")}
             </button>
         </div>
     }
@@ -92,10 +94,10 @@ fn ways(desk: Desk, empty: Memo<bool>) -> AnyView {
                 hidden=move || !moulded.get()
                 href=Route::Moulds.to_string()
             >
-                "Finished moulds"
+                {tr("Finished moulds")}
             </a>
             <a id="open-backup" class="button" href=Route::Backup.to_string()>
-                "Backup"
+                {tr("Backup")}
             </a>
         </div>
     }
@@ -107,7 +109,7 @@ fn add(desk: Desk) {
     let today = phone::today();
     let job = Job {
         id: JobId::new(&phone::new_id()),
-        name: format!("Job of {}", show::day(today)),
+        name: say!("Job of {today}", today = show::day(today)),
         date: Some(today),
         created: phone::now(),
         ..Job::default()
@@ -129,7 +131,7 @@ fn drawn(desk: Desk, line: Line) -> AnyView {
     let address = Route::Job(line.id.clone()).to_string();
     let made_up = line
         .made_up
-        .then(|| view! { <span class="tag">"Sample, made up"</span> }.into_any());
+        .then(|| view! { <span class="tag">{tr("Sample, made up")}</span> }.into_any());
     let place = (!line.place.is_empty())
         .then(|| view! { <span class="soft">{line.place}</span> }.into_any());
     // What is being coated goes by the clock.
@@ -168,24 +170,26 @@ fn Empty() -> impl IntoView {
     let steps: [(&Drawing, &str, &str); 5] = [
         (
             &drawings::CARD,
-            "Measure",
-            "Photograph the ornament with a bank card, a sheet of paper, a square or a rule on the same wall, and trace it.",
+            tr("Measure"),
+            tr(
+                "Photograph the ornament with a bank card, a sheet of paper, a square or a rule on the same wall, and trace it.",
+            ),
         ),
         (
             &drawings::COATS,
-            "Plan",
-            "See how much paste each coat takes, and how sure that is.",
+            tr("Plan"),
+            tr("See how much paste each coat takes, and how sure that is."),
         ),
-        (&drawings::BAG, "Pack", "Tick off what to bring."),
+        (&drawings::BAG, tr("Pack"), tr("Tick off what to bring.")),
         (
             &drawings::BRUSH,
-            "Coat",
-            "Let the app time mixing, brushing and waiting, at the wall's own temperature.",
+            tr("Coat"),
+            tr("Let the app time mixing, brushing and waiting, at the wall's own temperature."),
         ),
         (
             &drawings::CAST,
-            "Cast",
-            "See how much to mix for each copy, and whether the skin stands its heat.",
+            tr("Cast"),
+            tr("See how much to mix for each copy, and whether the skin stands its heat."),
         ),
     ];
     let one = |(what, verb, sentence)| {
@@ -202,10 +206,10 @@ fn Empty() -> impl IntoView {
     view! {
         <section id="no-jobs">
             <p>
-                "A job is one place with ornament fixed in it. It holds the pieces you want to copy, each with its photo, its plan and its coats. Everything stays on this phone."
+                {tr("A job is one place with ornament fixed in it. It holds the pieces you want to copy, each with its photo, its plan and its coats. Everything stays on this phone.")}
             </p>
             <ol class="list steps">{steps.map(one).into_iter().shown()}</ol>
-            <p>"Tap “New job” to begin. The sample job can be brought back in the settings."</p>
+            <p>{tr("Tap “New job” to begin. The sample job can be brought back in the settings.")}</p>
         </section>
     }
 }

@@ -12,7 +12,9 @@ use crate::job::PhotoRef;
 use crate::phone::darkroom::{self, Unanswered};
 use crate::phone::{local, window};
 use crate::quantity::show;
+use crate::say;
 use crate::survey::calibrate::{Calibration, GridView, LensCard, Paper, sheet};
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// A photo of the sheet, and what it shows.
@@ -51,21 +53,21 @@ fn SheetToPrint() -> impl IntoView {
     };
     let print = move |_| {
         if window::print().is_err() {
-            desk.warn("This browser can’t print. Open Peelcast in the phone’s main browser, or on a computer that has a printer.");
+            desk.warn(tr("This browser can’t print. Open Peelcast in the phone’s main browser, or on a computer that has a printer."));
         }
     };
     view! {
         <section class="unprinted">
             <p>
-                "Every lens bends its picture a little, and every phone’s differs. Measure yours once: print the sheet, lay it flat, photograph it from five sides."
+                {tr("Every lens bends its picture a little, and every phone’s differs. Measure yours once: print the sheet, lay it flat, photograph it from five sides.")}
             </p>
-            <h2>"1 Print the sheet"</h2>
-            <div class="row fill" role="group" aria-label="Paper">
+            <h2>{tr("1 Print the sheet")}</h2>
+            <div class="row fill" role="group" aria-label=tr("Paper")>
                 {choice(Paper::A4, "paper-a4", "A4")}
-                {choice(Paper::Letter, "paper-letter", "US Letter")}
+                {choice(Paper::Letter, "paper-letter", tr("US Letter"))}
             </div>
             <button id="print-sheet" on:click=print>
-                "Print at full size"
+                {tr("Print at full size")}
             </button>
         </section>
         <div id="lens-sheet" class="lens-sheet" inner_html=move || sheet(paper.get())></div>
@@ -81,11 +83,14 @@ fn Photos() -> impl IntoView {
     let taken = Callback::new(move |photo: PhotoRef| look(photo, seen, found, busy));
     let line = |(i, one): (usize, &Seen)| {
         let (words, wrong) = match &one.view {
-            Ok(view) => (format!("{} corners found.", view.corners.len()), false),
+            Ok(view) => (
+                say!("{corners} corners found.", corners = view.corners.len()),
+                false,
+            ),
             Err(why) => (why.clone(), true),
         };
         view! {
-            <li class:error=wrong>{format!("Photo {}: {words}", i + 1)}</li>
+            <li class:error=wrong>{say!("Photo {i}: {words}", i = i + 1, words)}</li>
         }
     };
     let views = move || seen.with(|seen| seen.iter().enumerate().map(line).shown());
@@ -108,9 +113,11 @@ fn Photos() -> impl IntoView {
             .lenses
             .with_untracked(|cards| local::keep_lens_cards(cards))
         {
-            desk.tell("The lens card is kept and applied to every new photo of this lens.");
+            desk.tell(tr(
+                "The lens card is kept and applied to every new photo of this lens.",
+            ));
         } else {
-            desk.warn("There is no room on this phone for the lens card. It counts until the app is closed. Your jobs are safe.");
+            desk.warn(tr("There is no room on this phone for the lens card. It counts until the app is closed. Your jobs are safe."));
         }
         again(());
     };
@@ -122,22 +129,22 @@ fn Photos() -> impl IntoView {
     let count = move || seen.with(Vec::len);
     view! {
         <section class="unprinted">
-            <h2>"2 Photograph it"</h2>
+            <h2>{tr("2 Photograph it")}</h2>
             <p>
-                "Fill the picture with the sheet. One photo square on, the others tilted by about a third of a right angle: from the left, the right, above, below. Don’t zoom, and keep to one lens."
+                {tr("Fill the picture with the sheet. One photo square on, the others tilted by about a third of a right angle: from the left, the right, above, below. Don’t zoom, and keep to one lens.")}
             </p>
             <ol id="lens-views">{views}</ol>
             <p role="status" hidden=move || !busy.get()>
-                "Looking for the grid …"
+                {tr("Looking for the grid …")}
             </p>
             <div id="lens-result">{result}</div>
             <PhotoWays first=false taken />
             <div class="row fill" hidden=move || count() == 0>
                 <button id="lens-again" on:click=move |_| again(())>
-                    "Start again"
+                    {tr("Start again")}
                 </button>
                 <button id="lens-keep" class="main" disabled=move || !measured() on:click=keep>
-                    "Keep the lens card"
+                    {tr("Keep the lens card")}
                 </button>
             </div>
         </section>
@@ -155,7 +162,7 @@ fn look(
     leptos::task::spawn_local(async move {
         let first = seen.with_untracked(|seen| seen.first().map(|s| s.photo.camera.clone()));
         let view = if first.is_some_and(|camera| camera != photo.camera) {
-            Err("It was taken with another lens or camera than the first: keep to one.".into())
+            Err(tr("It was taken with another lens or camera than the first: keep to one.").into())
         } else {
             match darkroom::ask(&photo, &Ask::Grid, |_| ()).await {
                 Ok(Answer::Grid(view)) => Ok(view),
@@ -191,15 +198,15 @@ fn told(lens: &Calibration) -> AnyView {
     let focal = lens.lens.focal_px;
     let facts = [
         (
-            "Focal length",
-            format!(
-                "{} of the picture’s longer side, known to {} %",
-                show::number(focal / width, 3),
-                share(lens.lens.focal_sd_px, focal)
+            tr("Focal length"),
+            say!(
+                "{width} of the picture’s longer side, known to {focal} %",
+                width = show::number(focal / width, 3),
+                focal = share(lens.lens.focal_sd_px, focal)
             ),
         ),
         (
-            "Bend",
+            tr("Bend"),
             format!(
                 "k1 {} ± {}",
                 show::number(lens.lens.k1, 3),
@@ -207,8 +214,8 @@ fn told(lens: &Calibration) -> AnyView {
             ),
         ),
         (
-            "Corners lie off by",
-            format!("{} pixels", show::number(lens.rms_px, 2)),
+            tr("Corners lie off by"),
+            say!("{rms_px} pixels", rms_px = show::number(lens.rms_px, 2)),
         ),
     ];
     let facts = facts.map(|(what, value)| view! { <div><dt>{what}</dt><dd>{value}</dd></div> });
@@ -226,15 +233,20 @@ fn told(lens: &Calibration) -> AnyView {
 fn Cards() -> impl IntoView {
     let desk = use_desk();
     let line = move |(i, card): (usize, &LensCard)| {
-        let focal = card
-            .focal_mm
-            .map_or(String::new(), |mm| format!(", {} mm", show::number(mm, 2)));
+        let focal = card.focal_mm.map_or(String::new(), |mm| {
+            say!(", {mm} mm", mm = show::number(mm, 2))
+        });
         let model = if card.model.is_empty() {
-            "Camera without a name"
+            tr("Camera without a name")
         } else {
             &card.model
         };
-        let words = format!("{model}{focal}: {} photos", card.views);
+        let words = say!(
+            "{model}{focal}: {views} photos",
+            model,
+            focal,
+            views = card.views
+        );
         let forget = move |_| {
             desk.lenses.update(|cards| drop(cards.remove(i)));
             desk.lenses
@@ -244,7 +256,7 @@ fn Cards() -> impl IntoView {
             <li class="row">
                 <span class="grow">{words}</span>
                 <button id=format!("lens-forget-{i}") class="remove" on:click=forget>
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }
@@ -255,7 +267,7 @@ fn Cards() -> impl IntoView {
     };
     view! {
         <section class="unprinted" hidden=move || desk.lenses.with(Vec::is_empty)>
-            <h2>"Lens cards on this phone"</h2>
+            <h2>{tr("Lens cards on this phone")}</h2>
             <ul id="lens-cards" class="list">{cards}</ul>
         </section>
     }

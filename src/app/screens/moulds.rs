@@ -14,6 +14,8 @@ use crate::job::{JobId, Mould, OnShelf, Piece, PieceId, moulds};
 use crate::phone::photo::PhotoUrl;
 use crate::phone::time;
 use crate::quantity::{Millimetres, show};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// So many moulds are drawn at first, and with each wish for more.
@@ -31,13 +33,13 @@ pub fn Moulds() -> impl IntoView {
     });
     let none = Memo::new(move |_| all.with(Vec::is_empty));
     let numbered = move || keys.get().into_iter().enumerate().collect();
-    let way = || (Route::Jobs.to_string(), "See all jobs");
+    let way = || (Route::Jobs.to_string(), tr("See all jobs"));
     view! {
         <Show when=move || none.get()>
             {missing(
                 "no-moulds",
-                "No mould is finished yet.",
-                "When the last coat of a piece has cured and its skin is off, the mould stands here.".into(),
+                tr("No mould is finished yet."),
+                tr("When the last coat of a piece has cured and its skin is off, the mould stands here.").into(),
                 Some(way()),
             )}
         </Show>
@@ -49,7 +51,7 @@ pub fn Moulds() -> impl IntoView {
             hidden=move || all.with(Vec::len) <= most.get()
             on:click=move |_| most.update(|most| *most += A_SCREENFUL)
         >
-            "Show more moulds"
+            {tr("Show more moulds")}
         </button>
     }
 }
@@ -90,13 +92,13 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
     let names = StoredValue::new((job, id));
     let change = move |change: fn(&mut Mould, bool), on: bool| {
         let (job, id) = names.get_value();
-        let what = "Mould’s use changed";
+        let what = tr("Mould’s use changed");
         desk.update_piece(&job, &id, what, move |piece| change(&mut piece.mould, on));
     };
     let store = move |event: web_sys::Event| {
         let (job, id) = names.get_value();
         let place = event_target_value(&event).trim().to_owned();
-        desk.update_piece(&job, &id, "Place of the mould changed", move |piece| {
+        desk.update_piece(&job, &id, tr("Place of the mould changed"), move |piece| {
             piece.mould.stored = place;
         });
     };
@@ -131,7 +133,7 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
                 <h2>{title}</h2>
                 {move || piece.with(|piece| piece.as_ref().map(|piece| facts(desk, piece)))}
                 <div class="field">
-                    <label for=format!("stored-{n}")>"Stored where"</label>
+                    <label for=format!("stored-{n}")>{tr("Stored where")}</label>
                     <input
                         id=format!("stored-{n}")
                         type="text"
@@ -144,23 +146,23 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
                     <div hidden=spoiled>
                         {tick(
                             format!("food-only-{n}"),
-                            said("For food only"),
+                            said(tr("For food only")),
                             noted(|mould| mould.food_only),
                             move |on| change(|mould, on| mould.food_only = on, on),
                         )}
                     </div>
                     {tick(
                         format!("retired-{n}"),
-                        said("No longer cast from"),
+                        said(tr("No longer cast from")),
                         noted(|mould| mould.retired),
                         move |on| change(|mould, on| mould.retired = on, on),
                     )}
                 </div>
                 <p class="soft" hidden=move || !spoiled.get()>
-                    "It has held what is not food, and never holds food again."
+                    {tr("It has held what is not food, and never holds food again.")}
                 </p>
                 <a class="button" href=cast>
-                    "Cast from it"
+                    {tr("Cast from it")}
                 </a>
             </div>
         </li>
@@ -176,10 +178,10 @@ fn cast_so_far(piece: &Piece) -> String {
     let count = match copies {
         0 => "nothing".to_owned(),
         1 => "1 copy".to_owned(),
-        many => format!("{many} copies"),
+        many => say!("{many} copies", many),
     };
     if done {
-        format!("{count}; done for")
+        say!("{count}; done for", count)
     } else {
         count
     }
@@ -189,18 +191,22 @@ fn cast_so_far(piece: &Piece) -> String {
 fn facts(desk: Desk, piece: &Piece) -> AnyView {
     let system = desk.settings.get().system;
     let length = |side: Millimetres| show::length(Millimetres(side.0.round()), system);
-    let size = piece
-        .sides()
-        .map(|[long, short]| format!("{} by {}", length(long), length(short)));
+    let size = piece.sides().map(|[long, short]| {
+        say!(
+            "{long} by {short}",
+            long = length(long),
+            short = length(short)
+        )
+    });
     let born = piece.born().map(time::day_and_clock);
     let lots = lots(&piece.notes).join(", ");
     let all = [
-        ("Size", size),
-        ("Peeled", born),
-        ("Coats", Some(piece.coats.len().to_string())),
-        ("Paste", Some(piece.card.name.clone())),
-        ("Lot", (!lots.is_empty()).then_some(lots)),
-        ("Cast so far", Some(cast_so_far(piece))),
+        (tr("Size"), size),
+        (tr("Peeled"), born),
+        (tr("Coats"), Some(piece.coats.len().to_string())),
+        (tr("Paste"), Some(piece.card.name.clone())),
+        (tr("Lot"), (!lots.is_empty()).then_some(lots)),
+        (tr("Cast so far"), Some(cast_so_far(piece))),
     ];
     let line = |(what, value): (&'static str, Option<String>)| {
         value.map(|value| {

@@ -14,7 +14,9 @@ use crate::job::BIN_DAYS;
 use crate::phone::alert;
 use crate::phone::room::{self, Room};
 use crate::phone::store::Deleted;
-use crate::quantity::show::System;
+use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The settings page.
@@ -35,8 +37,8 @@ pub fn SettingsPage() -> impl IntoView {
 fn Units() -> impl IntoView {
     let desk = use_desk();
     let answers = vec![
-        Answer::new("metric", "Metric").help("mm, g, ml, °C"),
-        Answer::new("us", "US customary").help("inches and fractions, oz, fl oz, °F"),
+        Answer::new("metric", tr("Metric")).help(tr("mm, g, ml, °C")),
+        Answer::new("us", tr("US customary")).help(tr("inches and fractions, oz, fl oz, °F")),
     ];
     let chosen = Memo::new(move |_| match desk.settings.get().system {
         System::Metric => "metric".to_owned(),
@@ -50,7 +52,7 @@ fn Units() -> impl IntoView {
         desk.settings.update(|settings| settings.system = system);
     };
     view! {
-        <Choice name="units" legend="Units" answers=Signal::stored(answers) chosen choose lines=true />
+        <Choice name="units" legend=tr("Units") answers=Signal::stored(answers) chosen choose lines=true />
     }
 }
 
@@ -59,10 +61,10 @@ fn Themes() -> impl IntoView {
     let desk = use_desk();
     let answer = |theme: Theme| {
         let (word, help) = match theme {
-            Theme::Auto => ("Automatic", "as the phone is set"),
-            Theme::Light => ("Light", "dark on paper"),
-            Theme::Dark => ("Dark", "light on slate"),
-            Theme::Sun => ("Sun", "black on white, heavier lines"),
+            Theme::Auto => (tr("Automatic"), tr("as the phone is set")),
+            Theme::Light => (tr("Light"), tr("dark on paper")),
+            Theme::Dark => (tr("Dark"), tr("light on slate")),
+            Theme::Sun => (tr("Sun"), tr("black on white, heavier lines")),
         };
         Answer::new(theme.name(), word).help(help)
     };
@@ -74,7 +76,7 @@ fn Themes() -> impl IntoView {
         }
     };
     view! {
-        <Choice name="theme" legend="Colours" answers=Signal::stored(answers) chosen choose lines=true />
+        <Choice name="theme" legend=tr("Colours") answers=Signal::stored(answers) chosen choose lines=true />
     }
 }
 
@@ -82,12 +84,12 @@ fn Themes() -> impl IntoView {
 fn Lenses() -> impl IntoView {
     view! {
         <section>
-            <h2>"Lens card"</h2>
+            <h2>{tr("Lens card")}</h2>
             <p>
-                "Once measured, this phone’s lens makes every photo’s range narrower. You need a printer and five photos."
+                {tr("Once measured, this phone’s lens makes every photo’s range narrower. You need a printer and five photos.")}
             </p>
             <a id="lens-card" class="button" href=Route::Lens.to_string()>
-                "Measure the lens"
+                {tr("Measure the lens")}
             </a>
         </section>
     }
@@ -107,7 +109,7 @@ fn Storage() -> impl IntoView {
         leptos::task::spawn_local(async move {
             if !room::ask_lasting().await {
                 desk.warn(
-                    "The phone did not promise to keep the data. Put Peelcast on the home screen and ask again from there; until then export your jobs.",
+                    tr("The phone did not promise to keep the data. Put Peelcast on the home screen and ask again from there; until then export your jobs."),
                 );
             }
             room.try_set(room::room().await);
@@ -118,30 +120,30 @@ fn Storage() -> impl IntoView {
             used: Some(used),
             granted: Some(granted),
             ..
-        } => format!(
-            "Peelcast uses {} of {} on this phone.",
-            size(used),
-            size(granted)
+        } => say!(
+            "Peelcast uses {used} of {granted} on this phone.",
+            used = size(used),
+            granted = size(granted)
         ),
-        _ => "This browser does not say how much room there is.".into(),
+        _ => tr("This browser does not say how much room there is.").into(),
     };
     let lasting = move || match room.get().lasting {
-        Some(true) => "The phone keeps it until you delete it.",
-        Some(false) => {
-            "The phone may clear it when it runs short of room, and some phones after a week without use. Export your jobs, put Peelcast on the home screen, and ask the phone to keep it."
-        }
-        None => "This browser promises nothing about keeping it. Export your jobs.",
+        Some(true) => tr("The phone keeps it until you delete it."),
+        Some(false) => tr(
+            "The phone may clear it when it runs short of room, and some phones after a week without use. Export your jobs, put Peelcast on the home screen, and ask the phone to keep it.",
+        ),
+        None => tr("This browser promises nothing about keeping it. Export your jobs."),
     };
     view! {
         <section id="storage">
-            <h2>"Storage"</h2>
+            <h2>{tr("Storage")}</h2>
             <p>{used} " " {lasting}</p>
             <button
                 id="ask-lasting"
                 hidden=move || room.get().lasting == Some(true)
                 on:click=ask
             >
-                "Ask the phone to keep it"
+                {tr("Ask the phone to keep it")}
             </button>
         </section>
     }
@@ -150,9 +152,9 @@ fn Storage() -> impl IntoView {
 /// Bytes in words.
 fn size(bytes: f64) -> String {
     match bytes {
-        b if b < 1e6 => format!("{:.0} kB", b / 1e3),
-        b if b < 1e9 => format!("{:.1} MB", b / 1e6),
-        b => format!("{:.1} GB", b / 1e9),
+        b if b < 1e6 => say!("{size} kB", size = show::fixed(b / 1e3, 0)),
+        b if b < 1e9 => say!("{size} MB", size = show::fixed(b / 1e6, 1)),
+        b => say!("{size} GB", size = show::fixed(b / 1e9, 1)),
     }
 }
 
@@ -171,10 +173,10 @@ fn Bin() -> impl IntoView {
             <li class="row wrap">
                 <span class="grow">{standing::job_name(&deleted.job)}</span>
                 <button on:click=move |_| {
-                    desk.put_job(job.clone(), "Brought back")
-                }>"Bring back"</button>
+                    desk.put_job(job.clone(), tr("Brought back"))
+                }>{tr("Bring back")}</button>
                 <button class="remove" on:click=forget>
-                    "Delete for good"
+                    {tr("Delete for good")}
                 </button>
             </li>
         }
@@ -183,11 +185,9 @@ fn Bin() -> impl IntoView {
     let none = move || desk.deleted.with(Vec::is_empty);
     view! {
         <section>
-            <h2>"Bring back"</h2>
+            <h2>{tr("Bring back")}</h2>
             <p hidden=none>
-                {format!(
-                    "Deleted jobs and their photos are kept for {BIN_DAYS} days. Deleting one for good makes room now.",
-                )}
+                {say!("Deleted jobs and their photos are kept for {BIN_DAYS} days. Deleting one for good makes room now.", BIN_DAYS)}
             </p>
             <ul id="deleted" class="list" hidden=none>
                 {move || desk.deleted.get().into_iter().map(one).shown()}
@@ -196,7 +196,7 @@ fn Bin() -> impl IntoView {
                 id="bring-back-sample"
                 on:click=move |_| leptos::task::spawn_local(record::add_sample(desk))
             >
-                "Bring back the sample job"
+                {tr("Bring back the sample job")}
             </button>
         </section>
     }
@@ -207,7 +207,7 @@ fn Limits() -> impl IntoView {
     let limits = alert::limits().into_iter();
     view! {
         <section id="limits">
-            <h2>"What this phone cannot do"</h2>
+            <h2>{tr("What this phone cannot do")}</h2>
             <ul>{limits.map(|limit| view! { <li>{limit}</li> }).shown()}</ul>
         </section>
     }
@@ -217,13 +217,13 @@ fn Limits() -> impl IntoView {
 fn About() -> impl IntoView {
     view! {
         <section id="about">
-            <h2>"About Peelcast"</h2>
+            <h2>{tr("About Peelcast")}</h2>
             <p>{concat!("Version ", env!("CARGO_PKG_VERSION"), ".")}</p>
             <p>
-                "Photos, jobs and times stay on this phone; nothing is sent anywhere. A file leaves it only when you export or share one."
+                {tr("Photos, jobs and times stay on this phone; nothing is sent anywhere. A file leaves it only when you export or share one.")}
             </p>
             <p>
-                "Every number comes with its range and says where it is from. A plan helps you to think; it is no promise. Before you work, read the data sheets of your paste and your casting medium, try both on a hidden spot, ask the owner and, for anything old or protected, a conservator, and keep to the rules of the place: lead paint, ladders and scaffolds, dust, and food have their own laws and their licensed people. Peelcast cannot certify that a mould is fit for food."
+                {tr("Every number comes with its range and says where it is from. A plan helps you to think; it is no promise. Before you work, read the data sheets of your paste and your casting medium, try both on a hidden spot, ask the owner and, for anything old or protected, a conservator, and keep to the rules of the place: lead paint, ladders and scaffolds, dust, and food have their own laws and their licensed people. Peelcast cannot certify that a mould is fit for food.")}
             </p>
         </section>
     }

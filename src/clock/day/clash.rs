@@ -7,6 +7,8 @@ use super::request::{Day, Gap, Settled};
 use super::solve::Failed;
 use super::windows::Windows;
 use crate::quantity::{Minutes, show};
+use crate::say;
+use crate::words::tr;
 use std::fmt;
 
 /// So many dead ends are learnt from for each rule that is left out to see whether it was the one.
@@ -52,7 +54,7 @@ pub(super) fn check(day: &Day) -> Result<(), Clash> {
     if !finite(day.from) || day.crews.is_empty() || day.crews.contains(&0) {
         return Err(clash(
             ClashPlace::Day,
-            "A day needs a time from which it is planned and at least one pair of hands.",
+            tr("A day needs a time from which it is planned and at least one pair of hands."),
         ));
     }
     for (p, piece) in day.pieces.iter().enumerate() {
@@ -63,8 +65,9 @@ pub(super) fn check(day: &Day) -> Result<(), Clash> {
             let Gap { least, most } = work.gap;
             let span = |x: Minutes| finite(x) && x.0 >= 0.0;
             if !span(work.takes) || !span(least) || work.crew >= day.crews.len() {
-                let text = format!(
-                    "{name} needs a length and a gap of zero minutes or more, and a crew that there is."
+                let text = say!(
+                    "{name} needs a length and a gap of zero minutes or more, and a crew that there is.",
+                    name
                 );
                 return Err(clash(at, text));
             }
@@ -72,35 +75,38 @@ pub(super) fn check(day: &Day) -> Result<(), Clash> {
                 let most = most.unwrap_or(least);
                 return Err(clash(
                     at,
-                    format!(
-                        "{name} has to wait at least {} after {} and at most {}: no start keeps both. Look at the card's times.",
-                        show::duration(least),
-                        before(day, p, w),
-                        show::duration(most),
+                    say!(
+                        "{name} has to wait at least {least} after {w} and at most {most}: no start keeps both. Look at the card's times.",
+                        name,
+                        least = show::duration(least),
+                        w = before(day, p, w),
+                        most = show::duration(most)
                     ),
                 ));
             }
             let begun = matches!(work.settled, Settled::Begun(_));
             if begun && !all_begun {
-                let text = format!(
-                    "{name} has begun, but {} has not. Say when that began.",
-                    before(day, p, w)
+                let text = say!(
+                    "{name} has begun, but {w} has not. Say when that began.",
+                    name,
+                    w = before(day, p, w)
                 );
                 return Err(clash(ClashPlace::Settled(p, w), text));
             }
             if let Settled::Begun(at) | Settled::Pinned(at) = work.settled
                 && !finite(at)
             {
-                let text = format!("{name} needs an ordinary minute for its start.");
+                let text = say!("{name} needs an ordinary minute for its start.", name);
                 return Err(clash(ClashPlace::Settled(p, w), text));
             }
             all_begun &= begun;
             let longest = day.hours.windows().map(|(open, close)| close - open);
             let longest = longest.map(|span| span.0).fold(0.0, f64::max);
             if !begun && !day.hours.is_always() && work.takes.0 > longest + EPS {
-                let text = format!(
-                    "{name} takes {}, and the site is never open that long. Split the work, or open longer.",
-                    show::duration(work.takes)
+                let text = say!(
+                    "{name} takes {takes}, and the site is never open that long. Split the work, or open longer.",
+                    name,
+                    takes = show::duration(work.takes)
                 );
                 return Err(clash(at, text));
             }
@@ -111,13 +117,17 @@ pub(super) fn check(day: &Day) -> Result<(), Clash> {
 
 fn in_words(day: &Day, p: usize, w: usize) -> String {
     let piece = &day.pieces[p];
-    format!("{} of {}", capital(&piece.works[w].name), piece.name)
+    say!(
+        "{name} of {name_2}",
+        name = capital(&piece.works[w].name),
+        name_2 = piece.name
+    )
 }
 
 fn before(day: &Day, p: usize, w: usize) -> String {
     match w.checked_sub(1) {
         Some(w) => day.pieces[p].works[w].name.clone(),
-        None => "the work before it".to_owned(),
+        None => tr("the work before it").to_owned(),
     }
 }
 
@@ -125,7 +135,7 @@ fn capital(text: &str) -> String {
     let mut letters = text.chars();
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => "The work".to_owned(),
+        None => tr("The work").to_owned(),
     }
 }
 
@@ -134,7 +144,9 @@ pub(super) fn explain(day: &Day, model: &Model, failed: Failed) -> Clash {
     if failed == Failed::NotFound {
         return clash(
             ClashPlace::Day,
-            "No plan was found, though none was ruled out. Take pins away, bring more hands, or leave out a piece.",
+            tr(
+                "No plan was found, though none was ruled out. Take pins away, bring more hands, or leave out a piece.",
+            ),
         );
     }
     let possible = |day: &Day| {
@@ -145,8 +157,8 @@ pub(super) fn explain(day: &Day, model: &Model, failed: Failed) -> Clash {
                 || Search::of(&model).go(horizon, TRIED, true).starts.is_some())
     };
     let cause = match failed {
-        Failed::Windows => "by the hours, the other gaps and what is settled",
-        _ => "since the hands are needed elsewhere",
+        Failed::Windows => tr("by the hours, the other gaps and what is settled"),
+        _ => tr("since the hands are needed elsewhere"),
     };
     let mut rules: Vec<Rule> = Vec::new();
     let open = model.tasks.iter().filter(|task| !task.begun);
@@ -172,7 +184,9 @@ pub(super) fn explain(day: &Day, model: &Model, failed: Failed) -> Clash {
         Some(rule) => rule.clash(day, model, cause),
         None => clash(
             ClashPlace::Day,
-            "The works don't fit beside what has begun. Bring more hands, or leave out a piece.",
+            tr(
+                "The works don't fit beside what has begun. Bring more hands, or leave out a piece.",
+            ),
         ),
     }
 }
@@ -199,41 +213,49 @@ impl Rule {
             Self::Pin(p, w) => {
                 let why = pin_why(model, day, p, w);
                 let name = in_words(day, p, w);
-                let text =
-                    format!("{name} can't start where it is pinned{why}. Move or remove the pin.");
+                let text = say!(
+                    "{name} can't start where it is pinned{why}. Move or remove the pin.",
+                    name,
+                    why
+                );
                 clash(ClashPlace::Settled(p, w), text)
             }
             Self::Limit(p, w) => {
                 let task = &model.tasks[model.chains[p][w]];
-                let gap = format!(
-                    "{} can't start at most {} (as the card counts it) after {}",
-                    in_words(day, p, w),
-                    show::duration(Minutes(task.most)),
-                    before(day, p, w),
+                let gap = say!(
+                    "{w} can't start at most {most} (as the card counts it) after {w_2}",
+                    w = in_words(day, p, w),
+                    most = show::duration(Minutes(task.most)),
+                    w_2 = before(day, p, w)
                 );
                 let pinned =
                     |w: &usize| matches!(day.pieces[p].works[*w].settled, Settled::Pinned(_));
                 match [w, w - 1].into_iter().find(pinned) {
                     Some(pin) => clash(
                         ClashPlace::Settled(p, pin),
-                        format!(
-                            "{gap}, with {} pinned where it is. Move or remove the pin.",
-                            day.pieces[p].works[pin].name
+                        say!(
+                            "{gap}, with {name} pinned where it is. Move or remove the pin.",
+                            gap,
+                            name = day.pieces[p].works[pin].name
                         ),
                     ),
                     None => clash(
                         ClashPlace::Work(p, w),
-                        format!(
+                        say!(
                             "{gap}, {cause}. Start earlier, bring more hands, leave out a piece, \
-                             or take another day."
+                             or take another day.",
+                            gap,
+                            cause
                         ),
                     ),
                 }
             }
             Self::Hours => clash(
                 ClashPlace::Hours,
-                "The works and their gaps don't fit into the hours. Open longer, bring more hands, \
+                tr(
+                    "The works and their gaps don't fit into the hours. Open longer, bring more hands, \
                  leave out a piece, or add another day.",
+                ),
             ),
         }
     }
@@ -244,10 +266,10 @@ fn pin_why(model: &Model, day: &Day, p: usize, w: usize) -> String {
     let task = &model.tasks[model.chains[p][w]];
     let fixed = task.fixed.unwrap_or(model.from);
     if fixed < model.from {
-        return ": that is over".to_owned();
+        return tr(": that is over").to_owned();
     }
     if (model.hours.first(fixed, task.takes) - fixed).abs() > EPS {
-        return ": the site isn't open for all of it".to_owned();
+        return tr(": the site isn't open for all of it").to_owned();
     }
     let mut day = day.clone();
     day.pieces.truncate(p + 1);
@@ -260,7 +282,10 @@ fn pin_why(model: &Model, day: &Day, p: usize, w: usize) -> String {
     let alone = Model::of(&day);
     match Windows::of(&alone, alone.horizon(), true) {
         Ok(_) => String::new(),
-        Err(_) if w == 0 => ": what follows doesn't fit then".to_owned(),
-        Err(_) => format!(": the gaps after {} don't lead there", before(&day, 0, w)),
+        Err(_) if w == 0 => tr(": what follows doesn't fit then").to_owned(),
+        Err(_) => say!(
+            ": the gaps after {w} don't lead there",
+            w = before(&day, 0, w)
+        ),
     }
 }

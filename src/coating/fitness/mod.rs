@@ -9,6 +9,7 @@ mod release;
 mod shape;
 mod surface;
 
+use crate::words::tr;
 pub use release::Release;
 
 use super::card::MaterialCard;
@@ -50,12 +51,12 @@ impl Verdict {
     pub fn name(self) -> &'static str {
         match self {
             Self::Fine => "fine",
-            Self::Care => "take care",
-            Self::TestFirst => "test first",
-            Self::NotAsItIs => "not as it is",
-            Self::NotWithout(Whom::Conservator) => "not without a conservator",
-            Self::NotWithout(Whom::Owner) => "not without its owner or conservator",
-            Self::NotWithout(Whom::Maker) => "not without the paste's maker",
+            Self::Care => tr("take care"),
+            Self::TestFirst => tr("test first"),
+            Self::NotAsItIs => tr("not as it is"),
+            Self::NotWithout(Whom::Conservator) => tr("not without a conservator"),
+            Self::NotWithout(Whom::Owner) => tr("not without its owner or conservator"),
+            Self::NotWithout(Whom::Maker) => tr("not without the paste's maker"),
         }
     }
 }
@@ -165,13 +166,13 @@ impl Ground<'_> {
 
 /// A guide that was not read itself.
 fn guide() -> Source {
-    Source::Published("a maker's guide, read second-hand".to_string())
+    Source::Published(tr("a maker's guide, read second-hand").to_string())
 }
 
 /// What silicone leaves in a surface.
 fn residues() -> Source {
     Source::Published(
-        "Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002"
+        tr("Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002")
             .to_string(),
     )
 }

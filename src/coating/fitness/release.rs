@@ -6,6 +6,7 @@ use crate::coating::caution::Finish;
 use crate::coating::patch::PatchResult;
 use crate::coating::source::Source;
 use crate::coating::substrate::Substrate;
+use crate::words::tr;
 
 /// What has to be put on before the first coat.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,20 +36,24 @@ impl Release {
         let (verdict, what, reason, advice) = match (self.sealer, self.release) {
             (Some(why), _) => (
                 Verdict::Care,
-                "Sealer first, then release.",
+                tr("Sealer first, then release."),
                 why,
-                "Seal it and let the sealer dry: half an hour at least, in damp air days. Then two thin coats of release.",
+                tr(
+                    "Seal it and let the sealer dry: half an hour at least, in damp air days. Then two thin coats of release.",
+                ),
             ),
             (None, Some(why)) => (
                 Verdict::Care,
-                "Release, no sealer.",
+                tr("Release, no sealer."),
                 why,
-                "Two thin coats over the piece and its border, each left to dry.",
+                tr("Two thin coats over the piece and its border, each left to dry."),
             ),
             (None, None) => (
                 Verdict::Fine,
-                "No release needed.",
-                "Cured silicone holds on little but silicone and glass, and this does not drink.",
+                tr("No release needed."),
+                tr(
+                    "Cured silicone holds on little but silicone and glass, and this does not drink.",
+                ),
                 "",
             ),
         };
@@ -63,13 +68,21 @@ fn sealer(ground: &Ground<'_>) -> Option<&'static str> {
             | (Substrate::SiliconeCondensation, Cure::Addition)
     );
     match ground.result() {
-        Some(PatchResult::Sticky) => Some("Your patch stayed sticky: a barrier has to part them."),
-        Some(PatchResult::Stained) => Some("Your patch left a stain: a barrier has to part them."),
-        _ if ground.test().is_some_and(|test| test.sealed) => {
-            Some("Your patch was tested over a sealer: the piece needs the same.")
+        Some(PatchResult::Sticky) => {
+            Some(tr("Your patch stayed sticky: a barrier has to part them."))
         }
-        _ if ground.porous() => Some("It is, or may be, porous: bare, it drinks the paste's oil."),
-        _ if other_cure => Some("Silicones of different cure have to be parted by a barrier."),
+        Some(PatchResult::Stained) => {
+            Some(tr("Your patch left a stain: a barrier has to part them."))
+        }
+        _ if ground.test().is_some_and(|test| test.sealed) => Some(tr(
+            "Your patch was tested over a sealer: the piece needs the same.",
+        )),
+        _ if ground.porous() => Some(tr(
+            "It is, or may be, porous: bare, it drinks the paste's oil.",
+        )),
+        _ if other_cure => Some(tr(
+            "Silicones of different cure have to be parted by a barrier.",
+        )),
         _ => None,
     }
 }
@@ -81,19 +94,23 @@ fn release(ground: &Ground<'_>, sealed: bool) -> (Option<&'static str>, Source) 
     );
     if ground.substrate.silicone() {
         return (
-            Some("Silicone bonds to silicone for good wherever release is missing."),
+            Some(tr(
+                "Silicone bonds to silicone for good wherever release is missing.",
+            )),
             guide(),
         );
     }
     match ground.finish {
-        _ if sealed => (Some("So that the skin comes off the sealer."), guide()),
+        _ if sealed => (Some(tr("So that the skin comes off the sealer.")), guide()),
         Finish::BareDense | Finish::Unknown if lets_go => (None, Source::FromMemory),
         Finish::BareDense | Finish::Unknown => (
-            Some("A dense surface needs no sealer, but release, so that the skin comes off."),
+            Some(tr(
+                "A dense surface needs no sealer, but release, so that the skin comes off.",
+            )),
             guide(),
         ),
         _ => (
-            Some("So that the skin comes off and leaves the finish on."),
+            Some(tr("So that the skin comes off and leaves the finish on.")),
             Source::CommonPractice,
         ),
     }

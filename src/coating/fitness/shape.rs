@@ -5,6 +5,8 @@ use crate::coating::relief::{Posture, ReliefKind};
 use crate::coating::source::{Marked, Source};
 use crate::quantity::Millimetres;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 
 /// A border narrower than this hardly carries the shell's rim.
 const NARROW: Marked<Millimetres> = Marked::made_up(Millimetres(20.0));
@@ -31,26 +33,32 @@ pub(super) fn undercut(ground: &Ground<'_>) -> Option<Check> {
     if ground.undercut {
         return check(
             Verdict::Care,
-            "A skin does not leave deep, closed undercuts.",
-            "A thin skin bends out of mild undercuts; where the form closes behind, it tears or breaks the piece, and the stiff shell is locked.",
-            "Fill them with thickened paste until the shell can lift straight off; build the shell in two pieces or more, and cut the skin along a split line. Where a form closes all round, fill it with something that comes out again, or don't mould it.",
+            tr("A skin does not leave deep, closed undercuts."),
+            tr(
+                "A thin skin bends out of mild undercuts; where the form closes behind, it tears or breaks the piece, and the stiff shell is locked.",
+            ),
+            tr(
+                "Fill them with thickened paste until the shell can lift straight off; build the shell in two pieces or more, and cut the skin along a split line. Where a form closes all round, fill it with something that comes out again, or don't mould it.",
+            ),
         );
     }
     let relief = ground.relief?;
     if turns_back(ground) {
         return check(
             Verdict::Care,
-            "Its forms turn back: the shell has to come off in pieces.",
-            "The skin bends out of mild undercuts, but the shell over it is stiff.",
-            "Fill undercuts with thickened paste until the shell can lift straight off, or build it in two pieces. If one is deep, mark that on the piece's own page.",
+            tr("Its forms turn back: the shell has to come off in pieces."),
+            tr("The skin bends out of mild undercuts, but the shell over it is stiff."),
+            tr(
+                "Fill undercuts with thickened paste until the shell can lift straight off, or build it in two pieces. If one is deep, mark that on the piece's own page.",
+            ),
         );
     }
     let (what, reason) = match relief.highest.0 > 0.0 {
         true => (
-            "The skin leaves mild undercuts.",
-            "A thin skin bends out of them, and the shell lifts straight off.",
+            tr("The skin leaves mild undercuts."),
+            tr("A thin skin bends out of them, and the shell lifts straight off."),
         ),
-        false => ("It has no undercuts.", "It is flat."),
+        false => (tr("It has no undercuts."), tr("It is flat.")),
     };
     check(Verdict::Fine, what, reason, "")
 }
@@ -61,10 +69,10 @@ pub(super) fn thin_parts(ground: &Ground<'_>) -> Option<Check> {
         Check::new(
             "thin_parts",
             Verdict::Care,
-            "Thin parts that stand free can break off with the skin.",
-            "The skin pulls them before it bends, and brittle things don't give.",
+            tr("Thin parts that stand free can break off with the skin."),
+            tr("The skin pulls them before it bends, and brittle things don't give."),
             Source::CommonPractice,
-            "Prop them from behind or leave them out, give them more paste than the rest, and peel slowly from where they are fast. Whether that may be risked is the owner's decision.",
+            tr("Prop them from behind or leave them out, give them more paste than the rest, and peel slowly from where they are fast. Whether that may be risked is the owner's decision."),
         )
     })
 }
@@ -75,14 +83,10 @@ pub(super) fn border(ground: &Ground<'_>) -> Option<Check> {
         Check::new(
             "border",
             Verdict::Care,
-            &format!(
-                "The border of {} ({}) is narrow.",
-                show::length(ground.border, System::Metric),
-                show::length(ground.border, System::UsCustomary)
-            ),
-            "About an inch all round is usual: it carries the shell's rim, keeps the edge in shape and gives a place to start the peel.",
+            &say!("The border of {metric} ({uscustomary}) is narrow.", metric = show::length(ground.border, System::Metric), uscustomary = show::length(ground.border, System::UsCustomary)),
+            tr("About an inch all round is usual: it carries the shell's rim, keeps the edge in shape and gives a place to start the peel."),
             Source::CommonPractice,
-            "Make it wider on the Plan page if there is room beside the piece.",
+            tr("Make it wider on the Plan page if there is room beside the piece."),
         )
     })
 }
@@ -93,10 +97,10 @@ pub(super) fn fixing(ground: &Ground<'_>) -> Option<Check> {
         Check::new(
             "fixing",
             Verdict::Care,
-            "Skin and shell hang on the ornament, and the peel pulls at it.",
-            "Whether it is fast can't be seen from below.",
+            tr("Skin and shell hang on the ornament, and the peel pulls at it."),
+            tr("Whether it is fast can't be seen from below."),
             Source::CommonPractice,
-            "Let someone competent check that it is fast, and prop the shell until it is down. If it carries a load, leave the decision to its owner.",
+            tr("Let someone competent check that it is fast, and prop the shell until it is down. If it carries a load, leave the decision to its owner."),
         )
     })
 }

@@ -4,6 +4,7 @@ use super::{Check, Ground, Verdict, Whom, guide, residues};
 use crate::coating::caution::Finish;
 use crate::coating::patch::PatchResult;
 use crate::coating::source::Source;
+use crate::words::tr;
 
 /// A piece that is not the moulder's to decide on.
 pub(super) fn owner(ground: &Ground<'_>) -> Option<Check> {
@@ -11,10 +12,10 @@ pub(super) fn owner(ground: &Ground<'_>) -> Option<Check> {
         Check::new(
             "heritage",
             Verdict::NotWithout(Whom::Owner),
-            "Old, listed or valuable work, or what something rests on, is not yours to risk.",
-            "A mould can stain, pull off or leave oil behind for good, and load on old work can break it.",
+            tr("Old, listed or valuable work, or what something rests on, is not yours to risk."),
+            tr("A mould can stain, pull off or leave oil behind for good, and load on old work can break it."),
             residues(),
-            "Leave the decision to its conservator or owner, and have it in writing before you start.",
+            tr("Leave the decision to its conservator or owner, and have it in writing before you start."),
         )
     })
 }
@@ -29,45 +30,47 @@ pub(super) fn finish(ground: &Ground<'_>) -> Option<Check> {
         Finish::BarePorous | Finish::BareDense => None,
         Finish::Painted | Finish::Varnished if clean => check(
             Verdict::Fine,
-            "Its finish stays on.",
-            "Your patch took nothing off.",
+            tr("Its finish stays on."),
+            tr("Your patch took nothing off."),
             Source::YourChoice,
             "",
         ),
         Finish::Painted => check(
             Verdict::TestFirst,
-            "Paint can come off with the skin.",
-            "How firmly it holds shows only on the spot, and paint that has not dried through can stop the cure.",
+            tr("Paint can come off with the skin."),
+            tr(
+                "How firmly it holds shows only on the spot, and paint that has not dried through can stop the cure.",
+            ),
             guide(),
-            "Test in a hidden place. Where paint lifts, leave the piece or ask its owner.",
+            tr("Test in a hidden place. Where paint lifts, leave the piece or ask its owner."),
         ),
         Finish::Varnished => check(
             Verdict::TestFirst,
-            "Varnish and wax can lift with the skin or go dull.",
-            "Release and the paste's oil go into them.",
+            tr("Varnish and wax can lift with the skin or go dull."),
+            tr("Release and the paste's oil go into them."),
             Source::CommonPractice,
-            "Test in a hidden place. On old work ask a conservator first.",
+            tr("Test in a hidden place. On old work ask a conservator first."),
         ),
         Finish::Gilded => check(
             Verdict::NotWithout(Whom::Conservator),
-            "Gilding and bronzing lift with the skin.",
-            "Leaf and bronze powder hold by a film that gives way before the skin does.",
+            tr("Gilding and bronzing lift with the skin."),
+            tr("Leaf and bronze powder hold by a film that gives way before the skin does."),
             Source::CommonPractice,
-            "Don't mould it without a conservator's word and a test in a hidden place.",
+            tr("Don't mould it without a conservator's word and a test in a hidden place."),
         ),
         Finish::Loose => check(
             Verdict::NotWithout(Whom::Conservator),
-            "A loose surface comes away with the skin.",
-            "Whatever holds less than the skin pulls goes with it.",
+            tr("A loose surface comes away with the skin."),
+            tr("Whatever holds less than the skin pulls goes with it."),
             Source::CommonPractice,
-            "Don't mould it. Let a conservator consolidate it first.",
+            tr("Don't mould it. Let a conservator consolidate it first."),
         ),
         Finish::Unknown => check(
             Verdict::Care,
-            "It is not known how the surface is finished.",
-            "It is taken as bare; paint, gilding and what is loose come off with the skin.",
+            tr("It is not known how the surface is finished."),
+            tr("It is taken as bare; paint, gilding and what is loose come off with the skin."),
             Source::CommonPractice,
-            "Look closely, and say how it is finished on the piece's own page.",
+            tr("Look closely, and say how it is finished on the piece's own page."),
         ),
     }
 }
@@ -80,24 +83,32 @@ pub(super) fn stain(ground: &Ground<'_>) -> Option<Check> {
     match ground.result() {
         Some(PatchResult::Stained) => check(
             Verdict::NotWithout(Whom::Owner),
-            "The paste marks this surface.",
-            "Your patch left a stain or took something off; silicone oil may not come out again.",
+            tr("The paste marks this surface."),
+            tr(
+                "Your patch left a stain or took something off; silicone oil may not come out again.",
+            ),
             residues(),
-            "Show the owner the patch. Only with their word, and after a patch over sealer and release came off clean, go on.",
+            tr(
+                "Show the owner the patch. Only with their word, and after a patch over sealer and release came off clean, go on.",
+            ),
         ),
         Some(PatchResult::Cured) if ground.porous() => check(
             Verdict::Fine,
-            "The paste leaves no stain.",
-            "Your patch left none. Oil can still show after days, so look again before you coat.",
+            tr("The paste leaves no stain."),
+            tr(
+                "Your patch left none. Oil can still show after days, so look again before you coat.",
+            ),
             Source::YourChoice,
             "",
         ),
         _ if ground.porous() => check(
             Verdict::TestFirst,
-            "A porous surface drinks silicone oil and can stay dark.",
-            "Without a barrier the oil goes in, and it may never come out.",
+            tr("A porous surface drinks silicone oil and can stay dark."),
+            tr("Without a barrier the oil goes in, and it may never come out."),
             residues(),
-            "Seal and release a hidden place, and test there. If it darkens, do without the mould.",
+            tr(
+                "Seal and release a hidden place, and test there. If it darkens, do without the mould.",
+            ),
         ),
         _ => None,
     }

@@ -1,6 +1,8 @@
 //! Why a file can't be imported.
 
 use crate::job::read::ReadError;
+use crate::say;
+use crate::words::tr;
 use std::fmt;
 
 /// Why a file can't be imported. Its text says what is wrong, what is safe and what to do.
@@ -31,43 +33,45 @@ pub enum ImportError {
 impl fmt::Display for ImportError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Empty => f.write_str("This file is empty (0 bytes)."),
-            Self::TooBig => f.write_str(
+            Self::Empty => f.write_str(tr("This file is empty (0 bytes).")),
+            Self::TooBig => f.write_str(tr(
                 "This file is over 500 MB, more than a phone can read at once. Export fewer jobs \
                  into one file.",
-            ),
-            Self::NotAnExport => f.write_str(
+            )),
+            Self::NotAnExport => f.write_str(tr(
                 "This file is no export of Peelcast. The name of an export ends in .peelcast.zip.",
-            ),
-            Self::Broken => f.write_str(
+            )),
+            Self::Broken => f.write_str(tr(
                 "This file is cut short or damaged. Copy it again from where it came, or export \
                  it once more.",
-            ),
-            Self::Damaged(part) => write!(
-                f,
+            )),
+            Self::Damaged(part) => f.write_str(&say!(
                 "This file is damaged: {part} in it isn't what was written. Copy the file again \
-                 from where it came, or export it once more."
-            ),
-            Self::Foreign => f.write_str(
+                 from where it came, or export it once more.",
+                part
+            )),
+            Self::Foreign => f.write_str(tr(
                 "This ZIP file holds no job.json, so it is no export of Peelcast. The name of an \
                  export ends in .peelcast.zip.",
-            ),
-            Self::Repacked => f.write_str(
+            )),
+            Self::Repacked => f.write_str(tr(
                 "This file was packed again by another program, in a way that Peelcast can't read. \
                  Import the file as Peelcast exported it; or pack it without compression (“store”) \
                  and without a password.",
-            ),
-            Self::Names(name) => write!(
-                f,
-                "This file holds a part that no export of Peelcast holds ({name}). Don't use it."
-            ),
-            Self::Newer => f.write_str(
+            )),
+            Self::Names(name) => f.write_str(&say!(
+                "This file holds a part that no export of Peelcast holds ({name}). Don't use it.",
+                name
+            )),
+            Self::Newer => f.write_str(tr(
                 "This file was written by a newer version of Peelcast. Open Peelcast while you \
                  are online, take the new version, and import the file again.",
-            ),
-            Self::Record(why) => write!(f, "The record in this file can't be read. {why}"),
+            )),
+            Self::Record(why) => {
+                f.write_str(&say!("The record in this file can't be read. {why}", why))
+            }
         }?;
-        f.write_str(" Nothing on this phone was changed.")
+        f.write_str(tr(" Nothing on this phone was changed."))
     }
 }
 

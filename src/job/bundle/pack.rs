@@ -9,7 +9,9 @@ use super::crc::crc32;
 use super::traces::{Traces, nameless, without_traces};
 use super::{FILE_END, FORMAT, PHOTOS, Photo, RECORD, Record};
 use crate::job::{Job, SCHEMA};
+use crate::say;
 use crate::survey::picture::{self, PictureFormat};
+use crate::words::tr;
 use chrono::{DateTime, Datelike, NaiveDate, Timelike, Utc};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,11 +29,14 @@ pub enum PackError {
 impl fmt::Display for PackError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Record(why) => write!(f, "The jobs can't be written: {why}. They are safe."),
-            Self::TooBig => f.write_str(
+            Self::Record(why) => f.write_str(&say!(
+                "The jobs can't be written: {why}. They are safe.",
+                why
+            )),
+            Self::TooBig => f.write_str(tr(
                 "These photos are too much for one file. Export fewer jobs at once. All jobs are \
                  safe.",
-            ),
+            )),
         }
     }
 }
@@ -109,13 +114,8 @@ pub fn pack(
             }
             Err(why) => {
                 let (job, piece) = named[&photo.id];
-                notes.push(format!(
-                    "{}, {}: a photo is left out, since {}. To have it in the file, export again \
-                     and let photos keep place and camera.",
-                    job.title(),
-                    piece.title(),
-                    why.why()
-                ));
+                notes.push(say!("{job}, {piece}: a photo is left out, since {why}. To have it in the file, export again \
+                     and let photos keep place and camera.", job = job.title(), piece = piece.title(), why = why.why()));
             }
         }
     }

@@ -3,6 +3,7 @@
 use super::Bundle;
 use super::traces::nameless;
 use crate::job::{Job, JobId};
+use crate::words::tr;
 use chrono::{DateTime, Utc};
 
 /// What will become of one job in the file.
@@ -44,21 +45,21 @@ impl ImportEntry {
     /// What will happen to it, as a sentence.
     pub fn sentence(&self) -> &'static str {
         match self.verdict {
-            Verdict::Add => "Will be added.",
+            Verdict::Add => tr("Will be added."),
             // Both were changed since they were one: neither is simply the newer.
-            Verdict::Change if self.changed_here > Some(self.changed) => {
+            Verdict::Change if self.changed_here > Some(self.changed) => tr(
                 "Will take the place of the one on this phone, which has fewer changes but later \
-                 ones; you can undo that."
-            }
-            Verdict::Older if self.changed_here < Some(self.changed) => {
+                 ones; you can undo that.",
+            ),
+            Verdict::Older if self.changed_here < Some(self.changed) => tr(
                 "Left out: the one on this phone has more changes, though the one in the file was \
-                 changed later."
-            }
+                 changed later.",
+            ),
             Verdict::Change => {
-                "Will take the place of the older one on this phone; you can undo that."
+                tr("Will take the place of the older one on this phone; you can undo that.")
             }
-            Verdict::Same => "Is on this phone already: nothing to do.",
-            Verdict::Older => "Left out: the one on this phone is newer.",
+            Verdict::Same => tr("Is on this phone already: nothing to do."),
+            Verdict::Older => tr("Left out: the one on this phone is newer."),
         }
     }
 }

@@ -6,7 +6,9 @@ use super::pack::MOST_BYTES;
 use super::{Bundle, FORMAT, ImportError, PHOTOS, Photo, RECORD};
 use crate::job::{Job, PhotoId, SCHEMA};
 use crate::quantity::iso;
+use crate::say;
 use crate::survey::picture;
+use crate::words::tr;
 use rawzip::{CompressionMethod, ZipArchive, ZipSliceArchive};
 use serde_json::Value;
 use std::borrow::Cow;
@@ -125,7 +127,7 @@ fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>),
         return Err(ImportError::TooBig);
     }
     let wrong = |why: &dyn fmt::Display| {
-        ImportError::Record(format!("It isn't one that Peelcast wrote ({why})."))
+        ImportError::Record(say!("It isn't one that Peelcast wrote ({why}).", why))
     };
     let text = std::str::from_utf8(json).map_err(|why| wrong(&why))?;
     let mut record: Value = serde_json::from_str(text).map_err(|why| wrong(&why))?;
@@ -139,9 +141,9 @@ fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>),
     let exported = record.get("exported").and_then(Value::as_str);
     let exported = exported
         .and_then(iso::read_moment)
-        .ok_or_else(|| wrong(&"it does not say when it was made"))?;
+        .ok_or_else(|| wrong(&tr("it does not say when it was made")))?;
     let Some(Value::Array(jobs)) = record.get_mut("jobs").map(Value::take) else {
-        return Err(wrong(&"its jobs are missing"));
+        return Err(wrong(&tr("its jobs are missing")));
     };
     let jobs = jobs.into_iter().map(Job::from_value);
     let jobs = jobs.collect::<Result<Vec<Job>, _>>()?;
@@ -155,7 +157,7 @@ fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>),
             .all(|piece| !piece.id.as_str().is_empty() && pieces.insert(&piece.id));
         if job.id.as_str().is_empty() || !ids.insert(&job.id) || !unlike {
             return Err(ImportError::Record(
-                "Two of its jobs or pieces have the same id, or one has none.".into(),
+                tr("Two of its jobs or pieces have the same id, or one has none.").into(),
             ));
         }
     }
@@ -198,15 +200,15 @@ fn named_photos(jobs: &[Job], mut photos: BTreeMap<PhotoId, &[u8]>) -> (Vec<Phot
                     id: photo.id.clone(),
                     bytes: bytes.to_vec(),
                 }),
-                Some((_, Err(_))) => notes.push(format!(
-                    "{}, {}: its photo in the file is no picture and is left out.",
-                    job.title(),
-                    piece.title()
+                Some((_, Err(_))) => notes.push(say!(
+                    "{job}, {piece}: its photo in the file is no picture and is left out.",
+                    job = job.title(),
+                    piece = piece.title()
                 )),
-                None => notes.push(format!(
-                    "{}, {}: its photo is not in the file.",
-                    job.title(),
-                    piece.title()
+                None => notes.push(say!(
+                    "{job}, {piece}: its photo is not in the file.",
+                    job = job.title(),
+                    piece = piece.title()
                 )),
             }
         }

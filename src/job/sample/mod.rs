@@ -8,6 +8,7 @@ use crate::casting::starter_media;
 use crate::coating::{Finish, Relief, ReliefKind, Substrate};
 use crate::quantity::{Celsius, Millimetres};
 use crate::survey::{Px, RectangleKind, Reference};
+use crate::words::tr;
 use chrono::{DateTime, Days, Utc};
 use serde::Deserialize;
 use serde_json::Value;
@@ -35,17 +36,18 @@ pub fn sample_job(now: DateTime<Utc>) -> Job {
     Job {
         id: JobId::new(SAMPLE_JOB),
         rev: 1,
-        name: "Plaque in the orangery (sample)".into(),
-        place: "Orangery at Hollowmere Fold, a made-up place".into(),
+        name: tr("Plaque in the orangery (sample)").into(),
+        place: tr("Orangery at Hollowmere Fold, a made-up place").into(),
         date: Some(today),
-        contact: "The caretaker (made up)".into(),
+        contact: tr("The caretaker (made up)").into(),
         permission: Permission {
             granted: true,
-            by: "The owner's agent (made up)".into(),
+            by: tr("The owner's agent (made up)").into(),
             on: today.checked_sub_days(Days::new(9)),
-            note: "One mould, up to four plaster copies, after a test in a hidden corner.".into(),
+            note: tr("One mould, up to four plaster copies, after a test in a hidden corner.")
+                .into(),
         },
-        note: "This job is a sample: its place, people, plaque, photo and figures are made up."
+        note: tr("This job is a sample: its place, people, plaque, photo and figures are made up.")
             .into(),
         made_up: true,
         pieces: vec![plaque()],
@@ -63,8 +65,8 @@ fn plaque() -> Piece {
     let plaster = starter_media().into_iter().find(|m| m.id == "gypsum-70");
     Piece {
         id: PieceId::new(SAMPLE_PIECE),
-        name: "Oval plaque".into(),
-        material: "Cast plaster, painted".into(),
+        name: tr("Oval plaque").into(),
+        material: tr("Cast plaster, painted").into(),
         substrate: Substrate::Gypsum,
         finish: Finish::Painted,
         temperature: Celsius(18.0),

@@ -7,6 +7,8 @@ use super::{Flat, Job, Measured, Memory, Piece, PieceId};
 use crate::coating::{Plan, PlanInput, Stock};
 use crate::quantity::Amount;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, NaiveDate, Utc};
 
 /// A name and what stands beside it.
@@ -116,45 +118,49 @@ fn page(job: &Job, piece: &Piece, style: &Style) -> SheetPage {
     let mut sections = vec![
         section(
             "measured",
-            "Measured",
+            tr("Measured"),
             vec![part::measured(piece, &found, &measured, style)],
         ),
-        section("coats", "Coats", part::coats(piece, &planned, style)),
+        section("coats", tr("Coats"), part::coats(piece, &planned, style)),
         section(
             "times",
-            "Times at this temperature",
+            tr("Times at this temperature"),
             vec![part::times(piece)],
         ),
-        section("fitness", "The surface", vec![part::fitness(piece)]),
-        section("bag", "Bag", vec![part::bag(piece, &planned, style)]),
+        section("fitness", tr("The surface"), vec![part::fitness(piece)]),
+        section("bag", tr("Bag"), vec![part::bag(piece, &planned, style)]),
         section(
             "log",
-            "What happened",
+            tr("What happened"),
             part::log(job, piece, &planned, style),
         ),
     ];
     if let Some(cast) = &cast {
-        sections.push(section("cast", "Copies", part::casts(piece, cast, style)));
+        sections.push(section(
+            "cast",
+            tr("Copies"),
+            part::casts(piece, cast, style),
+        ));
     }
     sections.push(section(
         "card",
-        "What the paste's card says",
+        tr("What the paste's card says"),
         vec![part::card(piece, style)],
     ));
     let cast = cast.as_ref().and_then(|cast| cast.as_ref().ok());
     let plan = planned.ok().map(|(_, plan)| plan);
     sections.push(section(
         "cautions",
-        "Cautions",
+        tr("Cautions"),
         vec![Body::Lines(part::cautions(plan.as_ref(), cast))],
     ));
     SheetPage {
         piece: piece.id.clone(),
         job: job.title().to_owned(),
         title: piece.title().to_owned(),
-        notice: job
-            .made_up
-            .then_some("Sample: the place, the people and the figures are made up."),
+        notice: job.made_up.then_some(tr(
+            "Sample: the place, the people and the figures are made up.",
+        )),
         head: head(job, piece, style.system),
         sections,
         flat,
@@ -191,20 +197,23 @@ fn or(text: &str, stand_in: &str) -> String {
 
 fn head(job: &Job, piece: &Piece, system: System) -> Vec<Fact> {
     let mut facts = vec![
-        fact("Place", or(&job.place, "not written down")),
+        fact(tr("Place"), or(&job.place, tr("not written down"))),
         fact(
-            "Day",
-            job.date.map_or_else(|| "not set".to_owned(), show::day),
+            tr("Day"),
+            job.date.map_or_else(|| tr("not set").to_owned(), show::day),
         ),
-        fact("Contact", or(&job.contact, "not written down")),
-        fact("Permission to mould", permission(job)),
-        fact("Material", or(&piece.material, piece.substrate.name())),
-        fact("Surface", piece.finish.name()),
-        fact("Stands", piece.posture.name()),
-        fact("Temperature", show::temperature(piece.temperature, system)),
+        fact(tr("Contact"), or(&job.contact, tr("not written down"))),
+        fact(tr("Permission to mould"), permission(job)),
+        fact(tr("Material"), or(&piece.material, piece.substrate.name())),
+        fact(tr("Surface"), piece.finish.name()),
+        fact(tr("Stands"), piece.posture.name()),
+        fact(
+            tr("Temperature"),
+            show::temperature(piece.temperature, system),
+        ),
     ];
     if !job.note.trim().is_empty() {
-        facts.push(fact("Note", job.note.trim()));
+        facts.push(fact(tr("Note"), job.note.trim()));
     }
     facts
 }
@@ -212,11 +221,11 @@ fn head(job: &Job, piece: &Piece, system: System) -> Vec<Fact> {
 fn permission(job: &Job) -> String {
     let permission = &job.permission;
     if !permission.granted {
-        return "not given, or not written down".into();
+        return tr("not given, or not written down").into();
     }
     let mut text = match permission.by.trim() {
         "" => "given".to_owned(),
-        by => format!("given by {by}"),
+        by => say!("given by {by}", by),
     };
     if let Some(on) = permission.on {
         text += &format!(", {}", show::day(on));

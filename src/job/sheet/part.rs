@@ -7,7 +7,9 @@ use crate::coating::{Caution, Paste, Plan, Source, Verdict, cure, kit};
 use crate::job::{Job, Measured, Piece};
 use crate::quantity::show;
 use crate::quantity::{Amount, Grams, Minutes};
+use crate::say;
 use crate::survey::Footprint;
+use crate::words::tr;
 
 pub(super) fn measured(
     piece: &Piece,
@@ -21,19 +23,26 @@ pub(super) fn measured(
         Err(missing) => return Body::Missing(missing.clone()),
     };
     let mut facts = vec![
-        ranged("Footprint", Amount::AreaRange(found.area), system),
-        ranged("Perimeter", Amount::LengthRange(found.perimeter), system),
-        fact("Camera's tilt", show::angle_range(&found.tilt)),
+        ranged(tr("Footprint"), Amount::AreaRange(found.area), system),
+        ranged(
+            tr("Perimeter"),
+            Amount::LengthRange(found.perimeter),
+            system,
+        ),
+        fact(tr("Camera's tilt"), show::angle_range(&found.tilt)),
     ];
     for (i, measured) in (1..).zip(distances) {
-        let name = format!("Distance {i}");
+        let name = say!("Distance {i}", i);
         facts.push(ranged(&name, Amount::LengthRange(measured.length), system));
     }
     if let Some(relief) = piece.relief {
-        facts.push(fact("Highest point", show::length(relief.highest, system)));
-        facts.push(fact("Modelling", relief.kind.name()));
+        facts.push(fact(
+            tr("Highest point"),
+            show::length(relief.highest, system),
+        ));
+        facts.push(fact(tr("Modelling"), relief.kind.name()));
     }
-    facts.push(fact("Border", show::length(piece.border, system)));
+    facts.push(fact(tr("Border"), show::length(piece.border, system)));
     Body::Facts(facts)
 }
 
@@ -64,19 +73,19 @@ pub(super) fn coats(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body
         ]
     });
     let head = [
-        "Coat",
-        "Tool",
-        "Thickness",
-        "On the piece",
-        "Batches",
-        "Work a batch",
+        tr("Coat"),
+        tr("Tool"),
+        tr("Thickness"),
+        tr("On the piece"),
+        tr("Batches"),
+        tr("Work a batch"),
     ];
     let mut facts = vec![
-        ranged("Expected need", Amount::MassRange(plan.total), system),
-        fact("Spare", show::mass(plan.spare, system)),
-        fact("Bring", show::mass(plan.bring, system)),
-        fact("Part A", weigh(plan.bring_a)),
-        fact("Part B", weigh(plan.bring_b)),
+        ranged(tr("Expected need"), Amount::MassRange(plan.total), system),
+        fact(tr("Spare"), show::mass(plan.spare, system)),
+        fact(tr("Bring"), show::mass(plan.bring, system)),
+        fact(tr("Part A"), weigh(plan.bring_a)),
+        fact(tr("Part B"), weigh(plan.bring_b)),
     ];
     let paste = Paste::of(plan, &piece.card);
     match style.stock.choose(&paste, style.today) {
@@ -86,23 +95,23 @@ pub(super) fn coats(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body
                 format!("{} × {} ({size})", buy.count, buy.pack.name)
             });
             let sets = match packs.buy.is_empty() {
-                true => "none: the shelf holds enough".to_owned(),
+                true => tr("none: the shelf holds enough").to_owned(),
                 false => sets.collect::<Vec<_>>().join(", "),
             };
-            facts.push(fact("Sets to buy", sets));
+            facts.push(fact(tr("Sets to buy"), sets));
             let items = style.stock.of(&piece.card);
             let taken = packs.from_shelf.iter();
             let taken = taken.map(|taken| items[taken.item].in_words(taken.count, system));
             let taken = taken.collect::<Vec<_>>().join("; ");
             if !taken.is_empty() {
-                facts.push(fact("From the shelf", taken));
+                facts.push(fact(tr("From the shelf"), taken));
             }
         }
-        Some(Err(why)) => facts.push(fact("Sets to buy", why.to_string())),
+        Some(Err(why)) => facts.push(fact(tr("Sets to buy"), why.to_string())),
         None => {}
     }
     vec![
-        Body::Facts(vec![fact("Paste", piece.card.name.as_str())]),
+        Body::Facts(vec![fact(tr("Paste"), piece.card.name.as_str())]),
         Body::Table {
             head: head.map(str::to_owned).to_vec(),
             rows: rows.collect(),
@@ -118,15 +127,15 @@ pub(super) fn times(piece: &Piece) -> Body {
     };
     let mut facts = vec![
         fact(
-            "Working time, from the first contact of A and B",
+            tr("Working time, from the first contact of A and B"),
             span(card.working),
         ),
-        fact("To the next coat", span(card.recoat_from)),
+        fact(tr("To the next coat"), span(card.recoat_from)),
     ];
     if let Some(until) = card.recoat_until {
-        facts.push(fact("Latest next coat", span(until)));
+        facts.push(fact(tr("Latest next coat"), span(until)));
     }
-    facts.push(fact("Last coat to peeling", span(card.demould)));
+    facts.push(fact(tr("Last coat to peeling"), span(card.demould)));
     Body::Facts(facts)
 }
 
@@ -155,7 +164,7 @@ pub(super) fn bag(piece: &Piece, planned: &Planned, style: &Style) -> Body {
     let own = piece.own_items.iter();
     rows.extend(own.map(|item| vec![tick(&item.key).into(), item.what.clone(), String::new()]));
     Body::Table {
-        head: ["", "What", "How much"].map(str::to_owned).to_vec(),
+        head: ["", tr("What"), tr("How much")].map(str::to_owned).to_vec(),
         rows,
     }
 }
@@ -163,19 +172,19 @@ pub(super) fn bag(piece: &Piece, planned: &Planned, style: &Style) -> Body {
 pub(super) fn log(job: &Job, piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body> {
     let happened = said(&piece.coat_log, &piece.notes, style.system);
     if happened.is_empty() {
-        return vec![Body::Missing("No coat has begun yet.".into())];
+        return vec![Body::Missing(tr("No coat has begun yet.").into())];
     }
     let rows = happened
         .into_iter()
         .map(|(at, what)| vec![(style.clock)(at), what]);
     let mut body = vec![Body::Table {
-        head: ["When", "What"].map(str::to_owned).to_vec(),
+        head: [tr("When"), tr("What")].map(str::to_owned).to_vec(),
         rows: rows.collect(),
     }];
     if let Ok((_, plan)) = planned {
         body.push(Body::Lines(piece.took(plan)));
         let progress = piece.progress_of(plan, &style.memory.tempo(&job.id, piece), style.now);
-        body.push(Body::Facts(vec![fact("Now", progress.step.name())]));
+        body.push(Body::Facts(vec![fact(tr("Now"), progress.step.name())]));
     }
     body
 }
@@ -197,18 +206,22 @@ pub(super) fn casts(piece: &Piece, cast: &Result<CastPlan, String>, style: &Styl
         parts.collect::<Vec<_>>().join(", ")
     };
     let mut facts = vec![
-        fact("Medium", medium),
-        fact("Copies", piece.copies.to_string()),
-        fact("Backing", show::length(piece.backing, system)),
-        ranged("One copy", Amount::VolumeRange(cast.volume), system),
-        ranged("One copy weighs", Amount::MassRange(cast.mass_each), system),
-        fact("Mix for one", mix(&cast.parts)),
-        fact("Mix for all", mix(&cast.parts_total)),
-        fact("Sets in", show::duration(cast.set_time)),
+        fact(tr("Medium"), medium),
+        fact(tr("Copies"), piece.copies.to_string()),
+        fact(tr("Backing"), show::length(piece.backing, system)),
+        ranged(tr("One copy"), Amount::VolumeRange(cast.volume), system),
+        ranged(
+            tr("One copy weighs"),
+            Amount::MassRange(cast.mass_each),
+            system,
+        ),
+        fact(tr("Mix for one"), mix(&cast.parts)),
+        fact(tr("Mix for all"), mix(&cast.parts_total)),
+        fact(tr("Sets in"), show::duration(cast.set_time)),
     ];
     if let Some(change) = cast.size_change {
         facts.push(fact(
-            "Length beside the original",
+            tr("Length beside the original"),
             format!("{:+.2} %", change * 100.0),
         ));
     }
@@ -230,52 +243,70 @@ pub(super) fn card(piece: &Piece, style: &Style) -> Body {
     let mut row = |what: &str, value: String, mark: &Source| {
         rows.push(vec![what.to_owned(), value, mark.to_string()]);
     };
-    row("A to B by weight", ratio(card.ratio_by_mass), &marks.ratio);
+    row(
+        tr("A to B by weight"),
+        ratio(card.ratio_by_mass),
+        &marks.ratio,
+    );
     if let Some(by_volume) = card.ratio_by_volume {
-        row("A to B by volume", ratio(by_volume), &marks.ratio_by_volume);
+        row(
+            tr("A to B by volume"),
+            ratio(by_volume),
+            &marks.ratio_by_volume,
+        );
     }
     for (density, what, mark) in [
-        (card.density_a, "Density of A", &marks.density_a),
-        (card.density_b, "Density of B", &marks.density_b),
+        (card.density_a, tr("Density of A"), &marks.density_a),
+        (card.density_b, tr("Density of B"), &marks.density_b),
     ] {
         if let Some(density) = density {
             row(what, Amount::Density(density).show(system), mark);
         }
     }
     row(
-        "Density of the mix",
+        tr("Density of the mix"),
         Amount::Density(card.density).show(system),
         &marks.density,
     );
-    row("Working time", show::duration(card.working), &marks.working);
     row(
-        "Next coat from",
+        tr("Working time"),
+        show::duration(card.working),
+        &marks.working,
+    );
+    row(
+        tr("Next coat from"),
         show::duration(card.recoat_from),
         &marks.recoat,
     );
-    let until = card.recoat_until.map_or("no limit".into(), show::duration);
-    row("Next coat until", until, &marks.recoat);
-    row("Peel after", show::duration(card.demould), &marks.demould);
+    let until = card
+        .recoat_until
+        .map_or(tr("no limit").into(), show::duration);
+    row(tr("Next coat until"), until, &marks.recoat);
     row(
-        "These times hold at",
+        tr("Peel after"),
+        show::duration(card.demould),
+        &marks.demould,
+    );
+    row(
+        tr("These times hold at"),
         show::temperature(card.reference, system),
         &marks.reference,
     );
     match card.activation {
         Some(energy) => row(
-            "Activation energy",
+            tr("Activation energy"),
             format!("{} kJ/mol", show::number(energy.0, 1)),
             &marks.activation,
         ),
         None => row(
-            "As fast ten degrees Celsius warmer",
-            format!("{} times", show::number(card.q10, 2)),
+            tr("As fast ten degrees Celsius warmer"),
+            say!("{q10} times", q10 = show::number(card.q10, 2)),
             &marks.q10,
         ),
     }
     if let Some(limit) = card.service_max {
         row(
-            "The skin stands",
+            tr("The skin stands"),
             show::temperature(limit, system),
             &marks.service_max,
         );
@@ -283,17 +314,17 @@ pub(super) fn card(piece: &Piece, style: &Style) -> Body {
     if let Some(share) = card.elongation {
         let percent = show::number(share * 100.0, 0);
         row(
-            "Stretches before it breaks",
+            tr("Stretches before it breaks"),
             format!("{percent} %"),
             &marks.elongation,
         );
     }
     if let Some(shore) = card.hardness {
-        let text = format!("{} Shore A", show::number(shore, 1));
-        row("Hardness", text, &marks.hardness);
+        let text = say!("{shore} Shore A", shore = show::number(shore, 1));
+        row(tr("Hardness"), text, &marks.hardness);
     }
     Body::Table {
-        head: ["Number", "Value", "Where from"]
+        head: [tr("Number"), tr("Value"), tr("Where from")]
             .map(str::to_owned)
             .to_vec(),
         rows,
@@ -304,7 +335,7 @@ pub(super) fn card(piece: &Piece, style: &Style) -> Body {
 /// on paper there is room for one page only.
 pub(super) fn fitness(piece: &Piece) -> Body {
     let tested = piece.patch_test.as_ref().and_then(|test| test.result);
-    let tested = tested.map(|result| format!("Patch test: {}.", result.name()));
+    let tested = tested.map(|result| say!("Patch test: {name}.", name = result.name()));
     let checks = piece.ground().checks();
     let mind = checks.iter().filter(|check| check.verdict != Verdict::Fine);
     let mind = mind.map(|check| {
@@ -316,7 +347,7 @@ pub(super) fn fitness(piece: &Piece) -> Body {
     });
     let lines: Vec<String> = tested.into_iter().chain(mind).collect();
     Body::Lines(match lines.is_empty() {
-        true => vec!["Nothing to mind.".to_owned()],
+        true => vec![tr("Nothing to mind.").to_owned()],
         false => lines,
     })
 }
@@ -332,8 +363,8 @@ pub(super) fn cautions(plan: Option<&Plan>, cast: Option<&CastPlan>) -> Vec<Stri
         }
     }
     lines.push(
-        "This sheet is an aid, no promise: the paste's own sheet, local rules, conservators and \
-         licensed trades come first."
+        tr("This sheet is an aid, no promise: the paste's own sheet, local rules, conservators and \
+         licensed trades come first.")
             .into(),
     );
     lines

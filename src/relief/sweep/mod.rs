@@ -20,6 +20,9 @@ mod surface;
 mod visible;
 mod wall;
 
+use crate::quantity::show;
+use crate::say;
+use crate::words::{tr, verbatim};
 pub use kept::remembered;
 pub use stereo::disparity;
 
@@ -67,31 +70,31 @@ impl SweepProblem<'_> {
         if !(2..=MOST_PHOTOS).contains(&self.photos.len()) {
             return refuse(
                 "photos",
-                "Heights are swept from two to five photos. Choose those.",
+                tr("Heights are swept from two to five photos. Choose those."),
             );
         }
         if self.outline_of >= self.photos.len() {
             return refuse(
                 "outline_of",
-                "There is no such photo: they are counted from 0.",
+                tr("There is no such photo: they are counted from 0."),
             );
         }
         if self.outline_px.len() < 3 {
             return refuse(
                 "outline_px",
-                "Trace the outline first: the heights lie inside it.",
+                tr("Trace the outline first: the heights lie inside it."),
             );
         }
         if !(self.max_height.0 >= 1.0 && self.max_height.0 <= 400.0) {
             return refuse(
                 "max_height_mm",
-                "The greatest height has to be between 1 and 400 mm.",
+                tr("The greatest height has to be between 1 and 400 mm."),
             );
         }
         if !(self.step.0 >= 0.1 && self.step.0 <= 50.0) {
             return refuse(
                 "grid_mm",
-                "The map's steps have to be between 0.1 and 50 mm.",
+                tr("The map's steps have to be between 0.1 and 50 mm."),
             );
         }
         Ok(())
@@ -163,17 +166,17 @@ pub const DETAIL: Detail = Detail {
 /// What a sweep does one after the other, and the share of its whole time that has passed after
 /// each (tests/render/tests/sweep_speed.rs).
 pub const STAGES: [(&str, f64); 11] = [
-    ("places of the wall found again", 0.20),
+    (verbatim("places of the wall found again"), 0.20),
     ("cameras", 0.30),
-    ("photos in the map's size", 0.35),
-    ("first sweep: photos laid and compared", 0.50),
-    ("first sweep: neighbours agree", 0.60),
-    ("first sweep: surface", 0.65),
-    ("the same without shade", 0.70),
-    ("second sweep", 0.75),
-    ("third sweep", 0.85),
-    ("fourth sweep", 0.95),
-    ("plausible maps", 1.0),
+    (verbatim("photos in the map's size"), 0.35),
+    (verbatim("first sweep: photos laid and compared"), 0.50),
+    (verbatim("first sweep: neighbours agree"), 0.60),
+    (verbatim("first sweep: surface"), 0.65),
+    (verbatim("the same without shade"), 0.70),
+    (verbatim("second sweep"), 0.75),
+    (verbatim("third sweep"), 0.85),
+    (verbatim("fourth sweep"), 0.95),
+    (verbatim("plausible maps"), 1.0),
 ];
 
 /// Photos beyond these tell little more.
@@ -285,7 +288,9 @@ pub fn sweep(
     if frame.len() * labels(problem.max_height) > problem.most {
         return Err(SurveyError::at(
             "grid_mm",
-            "The piece is too large for so fine a map. Take larger steps, or a lower greatest height.",
+            tr(
+                "The piece is too large for so fine a map. Take larger steps, or a lower greatest height.",
+            ),
         ));
     }
     let sweeper = Sweeper {
@@ -311,11 +316,11 @@ pub fn sweep(
     if confident < LEAST_CONFIDENT {
         return Err(SurveyError::at(
             "photos",
-            format!(
-                "The photos show too little on this surface: only {:.0} % of it could be matched. \
+            say!(
+                "The photos show too little on this surface: only {confident} % of it could be matched. \
                  Take them again with the light from one side (raking light), or dust the surface \
                  with chalk where it allows that, or read heights with a probe.",
-                100.0 * confident
+                confident = show::fixed(100.0 * confident, 0)
             ),
         ));
     }
@@ -340,9 +345,9 @@ pub fn sweep(
     let mut notes = found.notes.clone();
     if tracks.is_empty() {
         notes.push(
-            "The wall around the piece could not be matched between the photos, so the reference \
+            tr("The wall around the piece could not be matched between the photos, so the reference \
              alone tells where they were taken: heights may be several millimetres off. Take the \
-             photos again with more of the wall around the piece in each."
+             photos again with more of the wall around the piece in each.")
                 .into(),
         );
     }
@@ -565,7 +570,7 @@ fn outline(camera: &Camera, px: &[Px]) -> Result<Vec<Mm>, SurveyError> {
         camera.unsee(*px).ok_or_else(|| {
             SurveyError::at(
                 format!("outline_px[{i}]"),
-                "This point of the outline looks past the wall. Set it on the piece's edge.",
+                tr("This point of the outline looks past the wall. Set it on the piece's edge."),
             )
         })
     });

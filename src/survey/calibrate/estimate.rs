@@ -5,8 +5,10 @@ use super::bundle::{Bundle, Information, POSE, SHARED, Setup};
 use super::card::turned;
 use super::grid::{GridCorner, GridView};
 use super::next;
+use crate::say;
 use crate::survey::rank::nth;
 use crate::survey::{ImageSize, Lens, SurveyError};
+use crate::words::tr;
 use nalgebra::Vector2;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -81,11 +83,12 @@ pub fn calibrate(views: &[GridView]) -> Result<Calibration, SurveyError> {
     let Some(first) = views.first().filter(|_| views.len() >= LEAST_VIEWS) else {
         return Err(SurveyError::at(
             "views",
-            format!(
-                "{} of the sheet {} too few: take at least {LEAST_VIEWS}, better five, each from \
+            say!(
+                "{photo} of the sheet {are} too few: take at least {LEAST_VIEWS}, better five, each from \
                  another side.",
-                count(views.len(), "photo"),
-                if views.len() == 1 { "is" } else { "are" }
+                photo = count(views.len(), "photo"),
+                are = if views.len() == 1 { "is" } else { "are" },
+                LEAST_VIEWS
             ),
         ));
     };
@@ -112,17 +115,14 @@ pub fn calibrate(views: &[GridView]) -> Result<Calibration, SurveyError> {
     let mut notes: Vec<String> = left_out
         .iter()
         .map(|view| {
-            format!(
-                "Photo {} contradicts the others and was left out: the sheet may have been bent, \
-                 or the camera zoomed or changed its lens.",
-                view + 1
-            )
+            say!("Photo {view} contradicts the others and was left out: the sheet may have been bent, \
+                 or the camera zoomed or changed its lens.", view = view + 1)
         })
         .collect();
     if fit.rms() > MOST_RMS_SHARE * size.longer() {
         notes.push(
-            "The photos don't agree well with each other. Lay the sheet on something flat, don't \
-             zoom, and take them all with one lens."
+            tr("The photos don't agree well with each other. Lay the sheet on something flat, don't \
+             zoom, and take them all with one lens.")
                 .to_owned(),
         );
     }
@@ -156,8 +156,8 @@ pub fn calibrate(views: &[GridView]) -> Result<Calibration, SurveyError> {
 
 fn count(n: usize, noun: &str) -> String {
     match n {
-        0 => format!("No {noun}s"),
-        1 => format!("One {noun}"),
+        0 => say!("No {noun}s", noun),
+        1 => say!("One {noun}", noun),
         n => format!("{n} {noun}s"),
     }
 }
@@ -165,8 +165,10 @@ fn count(n: usize, noun: &str) -> String {
 fn no_fit() -> SurveyError {
     SurveyError::at(
         "views",
-        "No lens fits these photos. Take them anew: the sheet flat and whole in each, from \
+        tr(
+            "No lens fits these photos. Take them anew: the sheet flat and whole in each, from \
          different sides, all with one lens and without zoom.",
+        ),
     )
 }
 
@@ -178,19 +180,25 @@ fn checked(view: &GridView, size: ImageSize, index: usize) -> Result<Vec<GridCor
     if turn && (view.size.width, view.size.height) != (size.height, size.width) {
         return Err(SurveyError::at(
             field,
-            format!(
-                "Photo {photo} has {} x {} pixels, the first one {} x {}. Take all of them with \
+            say!(
+                "Photo {photo} has {width} x {height} pixels, the first one {width_2} x {height_2}. Take all of them with \
                  the same camera and setting.",
-                view.size.width, view.size.height, size.width, size.height
+                photo,
+                width = view.size.width,
+                height = view.size.height,
+                width_2 = size.width,
+                height_2 = size.height
             ),
         ));
     }
     if view.corners.len() < LEAST_CORNERS {
         return Err(SurveyError::at(
             field,
-            format!(
-                "Photo {photo} shows only {} corners of the grid; {LEAST_CORNERS} are needed.",
-                view.corners.len()
+            say!(
+                "Photo {photo} shows only {corners} corners of the grid; {LEAST_CORNERS} are needed.",
+                photo,
+                corners = view.corners.len(),
+                LEAST_CORNERS
             ),
         ));
     }

@@ -2,8 +2,10 @@
 
 use super::lattice::{Lattice, Node, WINDOW, largest};
 use super::saddle::{refined, saddles};
+use crate::say;
 use crate::survey::rank::nth;
 use crate::survey::{GreyView, ImageSize, Px, SurveyError};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -43,7 +45,7 @@ impl Target {
         }
         Err(SurveyError::at(
             field,
-            "A grid has 3 to 60 inner corners each way: one less than squares.",
+            tr("A grid has 3 to 60 inner corners each way: one less than squares."),
         ))
     }
 }
@@ -357,18 +359,23 @@ fn refusal(lattice: &Lattice, blur: Option<f64>, target: Target) -> SurveyError 
     let sentence = if seen < SOME && blur.is_some_and(|b| b > BLURRED) {
         return blurred();
     } else if seen < SOME {
-        "The sheet isn't seen in this photo. Take the whole sheet into the picture, so that it \
-         fills most of it, flat and evenly lit."
-            .to_owned()
+        tr(
+            "The sheet isn't seen in this photo. Take the whole sheet into the picture, so that it \
+         fills most of it, flat and evenly lit.",
+        )
+        .to_owned()
     } else if oblique {
-        "The sheet is seen too much from the side. Take the photo again with the phone tilted \
-         about half as much."
-            .to_owned()
+        tr(
+            "The sheet is seen too much from the side. Take the photo again with the phone tilted \
+         about half as much.",
+        )
+        .to_owned()
     } else {
-        format!(
+        say!(
             "The sheet isn't wholly in the picture, or something hides a part of it: {seen} of \
-             its {} corners were found. Take the photo again with all of the grid in view.",
-            target.corners()
+             its {corners} corners were found. Take the photo again with all of the grid in view.",
+            seen,
+            corners = target.corners()
         )
     };
     SurveyError::at("photo", sentence)
@@ -377,8 +384,10 @@ fn refusal(lattice: &Lattice, blur: Option<f64>, target: Target) -> SurveyError 
 fn blurred() -> SurveyError {
     SurveyError::at(
         "photo",
-        "The sheet can't be told exactly: this photo is too blurred. Hold the phone still, tap \
+        tr(
+            "The sheet can't be told exactly: this photo is too blurred. Hold the phone still, tap \
          the sheet to focus, and take it again in better light.",
+        ),
     )
 }
 

@@ -2,7 +2,9 @@
 
 use super::bundle::{Bundle, Information, Setup};
 use super::grid::GridCorner;
+use crate::say;
 use crate::survey::camera::Camera;
+use crate::words::tr;
 use nalgebra::{Rotation3, Vector3};
 use std::f64::consts::FRAC_PI_2;
 
@@ -30,14 +32,14 @@ fn worst(covariance: &Information, bundle: &Bundle, setup: &Setup) -> (f64, &'st
     let [a, b] = [corner.powi(3), corner.powi(5)];
     let bend = a * a * variance(3) + 2.0 * a * b * covariance[(3, 4)] + b * b * variance(4);
     [
-        (variance(0).sqrt() / FOCAL_GOAL, "focal length"),
+        (variance(0).sqrt() / FOCAL_GOAL, tr("focal length")),
         (
             variance(1).max(variance(2)).sqrt() / longer / CENTER_GOAL,
             "middle",
         ),
         (
             optics.focal * bend.max(0.0).sqrt() / longer / BEND_GOAL,
-            "bend near the picture's corners",
+            tr("bend near the picture's corners"),
         ),
     ]
     .into_iter()
@@ -64,9 +66,10 @@ pub(super) fn advice(bundle: &Bundle, setup: &Setup, covariance: &Information) -
             Some((worst(&then, bundle, setup).0, words))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))?;
-    Some(format!(
-        "The lens's {what} isn't known well enough yet. Take one more photo {}.",
-        best.1
+    Some(say!(
+        "The lens's {what} isn't known well enough yet. Take one more photo {best}.",
+        what,
+        best = best.1
     ))
 }
 
@@ -76,24 +79,24 @@ fn photos() -> [(Rotation3<f64>, f64, &'static str); 7] {
     let turn = Rotation3::from_axis_angle;
     let (x, y, z) = (Vector3::x_axis(), Vector3::y_axis(), Vector3::z_axis());
     [
-        (turn(&y, -SLANT), USUAL, "from further left, at a slant"),
-        (turn(&y, SLANT), USUAL, "from further right, at a slant"),
-        (turn(&x, SLANT), USUAL, "from further up, at a slant"),
-        (turn(&x, -SLANT), USUAL, "from further down, at a slant"),
+        (turn(&y, -SLANT), USUAL, tr("from further left, at a slant")),
+        (turn(&y, SLANT), USUAL, tr("from further right, at a slant")),
+        (turn(&x, SLANT), USUAL, tr("from further up, at a slant")),
+        (turn(&x, -SLANT), USUAL, tr("from further down, at a slant")),
         (
             turn(&y, -SLANT) * turn(&z, FRAC_PI_2),
             USUAL,
-            "with the sheet turned by a quarter, from one side, at a slant",
+            tr("with the sheet turned by a quarter, from one side, at a slant"),
         ),
         (
             turn(&x, SLANT) * turn(&z, FRAC_PI_2),
             USUAL,
-            "with the sheet turned by a quarter, from above, at a slant",
+            tr("with the sheet turned by a quarter, from above, at a slant"),
         ),
         (
             turn(&x, SLANT / 2.0),
             CLOSE,
-            "from so close that the grid reaches into the picture's corners",
+            tr("from so close that the grid reaches into the picture's corners"),
         ),
     ]
 }

@@ -2,6 +2,7 @@
 //! near its middle that tell which way up it is, and how it is to be used.
 
 use super::grid::Target;
+use crate::words::mark;
 use std::fmt::Write as _;
 
 /// What the sheet is printed on.
@@ -97,8 +98,10 @@ pub fn sheet(paper: Paper) -> String {
     svg
 }
 
-const SAYS: &str = "Print at 100 %: this line is 150 mm. Lay the sheet flat and photograph it \
-    five times, each from another side.";
+const SAYS: &str = mark(
+    "Print at 100 %: this line is 150 mm. Lay the sheet flat and photograph it \
+    five times, each from another side.",
+);
 
 /// Whether a square of the grid is dark: those in the corners are.
 fn dark(column: u32, row: u32) -> bool {

@@ -2,6 +2,7 @@
 
 use super::super::{Px, RgbaView, SurveyError};
 use super::cells::{Crop, Grid};
+use crate::words::tr;
 
 /// The narrowest ring that is looked into, in pixels.
 const NARROWEST: f64 = 16.0;
@@ -14,18 +15,18 @@ pub(super) fn crop(photo: &RgbaView<'_>, ring: &[Px]) -> Result<Crop, SurveyErro
     if photo.bytes.len() as u64 != u64::from(photo.width) * u64::from(photo.height) * 4 {
         return Err(SurveyError::at(
             "photo",
-            "The photo's pixels don't make up its size. Load the photo again.",
+            tr("The photo's pixels don't make up its size. Load the photo again."),
         ));
     }
     if ring.len() < 3 {
-        return refuse(
+        return refuse(tr(
             "The ring has fewer than three points. Draw it all the way round the ornament.",
-        );
+        ));
     }
     if let Some(i) = ring.iter().position(|p| !p.iter().all(|c| c.is_finite())) {
         return Err(SurveyError::at(
             format!("ring_px[{i}]"),
-            "This point of the ring is not an ordinary number. Draw the ring anew.",
+            tr("This point of the ring is not an ordinary number. Draw the ring anew."),
         ));
     }
     let size = [photo.width, photo.height].map(f64::from);
@@ -40,13 +41,15 @@ pub(super) fn crop(photo: &RgbaView<'_>, ring: &[Px]) -> Result<Crop, SurveyErro
     };
     let ((left, right), (top, bottom)) = (span(0), span(1));
     if right <= left || bottom <= top {
-        return refuse("The ring lies outside the photo. Draw it round the ornament in the photo.");
+        return refuse(tr(
+            "The ring lies outside the photo. Draw it round the ornament in the photo.",
+        ));
     }
     if right - left < NARROWEST || bottom - top < NARROWEST {
-        return refuse(
+        return refuse(tr(
             "The ring is too small to find an edge in. Draw it round the whole ornament, or take \
              the photo from nearer by.",
-        );
+        ));
     }
     let stretch = |low: f64, high: f64, most: f64| {
         let more = (high - low) * MARGIN;

@@ -19,6 +19,7 @@ mod lasso;
 mod mixture;
 mod stroke;
 
+use crate::words::tr;
 pub use stroke::Stroke;
 
 use super::{Px, RgbaView, SurveyError};
@@ -77,7 +78,7 @@ impl Ring {
         if deepest < 3.0 {
             return Err(SurveyError::at(
                 "ring_px",
-                "The ring goes round next to nothing. Draw it all the way round the ornament.",
+                tr("The ring goes round next to nothing. Draw it all the way round the ornament."),
             ));
         }
         let looks = grid.looks(photo);
@@ -92,8 +93,10 @@ impl Ring {
         if wall.len() < LEAST_WALL {
             return Err(SurveyError::at(
                 "ring_px",
-                "The ring takes in the whole photo, so that no wall is left to compare with. \
+                tr(
+                    "The ring takes in the whole photo, so that no wall is left to compare with. \
                  Draw it closer to the ornament.",
+                ),
             ));
         }
         let models = Models::first(&pick(&|d| d > CORE * deepest), &wall);
@@ -261,7 +264,9 @@ fn finer(side: u32) -> u32 {
 fn nothing_found() -> SurveyError {
     SurveyError::at(
         "ring_px",
-        "No edge was found in the ring. Draw it closer to the ornament, mark some of the ornament \
+        tr(
+            "No edge was found in the ring. Draw it closer to the ornament, mark some of the ornament \
          with a stroke, or set points by hand.",
+        ),
     )
 }

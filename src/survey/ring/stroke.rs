@@ -2,6 +2,7 @@
 
 use super::super::simplify::off;
 use super::super::{Px, SurveyError};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// What a finger passed over.
@@ -20,13 +21,17 @@ impl Stroke {
     pub(super) fn check(&self) -> Result<(), SurveyError> {
         let refuse = |sentence: &str| Err(SurveyError::at("strokes", sentence));
         if self.path.is_empty() {
-            return refuse("A stroke has no points. Draw it again.");
+            return refuse(tr("A stroke has no points. Draw it again."));
         }
         if !self.path.iter().flatten().all(|c| c.is_finite()) {
-            return refuse("A stroke has a point that is not an ordinary number. Draw it again.");
+            return refuse(tr(
+                "A stroke has a point that is not an ordinary number. Draw it again.",
+            ));
         }
         if !(self.radius_px.is_finite() && self.radius_px > 0.0) {
-            return refuse("A stroke has no width. Its radius must be more than 0 pixels.");
+            return refuse(tr(
+                "A stroke has no width. Its radius must be more than 0 pixels.",
+            ));
         }
         Ok(())
     }

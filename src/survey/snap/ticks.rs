@@ -5,6 +5,7 @@ use super::edge::Edge;
 use super::pattern::{Division, Reader};
 use super::strokes::Strokes;
 use crate::survey::{GreyView, Px};
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -50,27 +51,27 @@ impl fmt::Display for NoTicks {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::Readings => {
-                "Two different readings at two different places are needed to read a rule."
+                tr("Two different readings at two different places are needed to read a rule.")
             }
-            Self::TooFine => {
-                "The ticks are too fine in this picture. Take it from nearer, or use a larger one."
-            }
-            Self::NoEdge => {
+            Self::TooFine => tr(
+                "The ticks are too fine in this picture. Take it from nearer, or use a larger one.",
+            ),
+            Self::NoEdge => tr(
                 "No clear edge of a rule runs from mark to mark. Mark both readings where their \
-                 ticks meet the same edge."
-            }
-            Self::NoComb => {
+                 ticks meet the same edge.",
+            ),
+            Self::NoComb => tr(
                 "The ticks can't be made out all along the edge. Take the photo without glare, \
-                 sharp and from nearer."
-            }
-            Self::NoPattern => {
+                 sharp and from nearer.",
+            ),
+            Self::NoPattern => tr(
                 "The longer ticks can't be told from the shorter ones, so the rule may count \
-                 neither millimetres nor sixteenths of an inch."
-            }
-            Self::Contradiction => {
+                 neither millimetres nor sixteenths of an inch.",
+            ),
+            Self::Contradiction => tr(
                 "The ticks counted between the marks don't fit their readings. Check both \
-                 readings."
-            }
+                 readings.",
+            ),
         })
     }
 }

@@ -10,6 +10,7 @@ use super::settle::{HAND, place};
 use super::strip::{BESIDE, Strip};
 use crate::survey::rank::nth;
 use crate::survey::{GreyView, Px, SurveyError, simplify};
+use crate::words::tr;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -39,14 +40,14 @@ pub fn trace(grey: &GreyView<'_>, from: Px, to: Px) -> Result<Vec<Px>, SurveyErr
         if grey.at(px).is_none() {
             return Err(SurveyError::at(
                 name,
-                "This point lies outside the photo. Set it inside.",
+                tr("This point lies outside the photo. Set it inside."),
             ));
         }
     }
     if far < LEAST_FAR {
         return Err(SurveyError::at(
             "to",
-            "The two points are at the same place. Set the second one further along the edge.",
+            tr("The two points are at the same place. Set the second one further along the edge."),
         ));
     }
     let corridor = Corridor::between(grey, from, to);
@@ -93,7 +94,9 @@ const LEAST_FAR: f64 = 2.0;
 fn no_edge() -> SurveyError {
     SurveyError::at(
         "to",
-        "There is no clear edge to follow between these two points. Set more points by hand here.",
+        tr(
+            "There is no clear edge to follow between these two points. Set more points by hand here.",
+        ),
     )
 }
 

@@ -12,6 +12,7 @@ use crate::casting::{CastEntry, Defect, check_copies};
 use crate::job::Piece;
 use crate::phone::{self, time};
 use crate::quantity::parse;
+use crate::words::tr;
 use leptos::prelude::*;
 use std::collections::BTreeSet;
 
@@ -20,7 +21,7 @@ pub fn log(bench: Bench) -> AnyView {
     let chosen = Memo::new(move |_| bench.read(|piece| piece.medium.is_some()));
     view! {
         <section hidden=move || !chosen.get()>
-            <h2>"Casting"</h2>
+            <h2>{tr("Casting")}</h2>
             {pour(bench)}
             <Form bench />
             {entries(bench)}
@@ -34,23 +35,23 @@ fn pour(bench: Bench) -> AnyView {
     let due = Memo::new(move |_| bench.read(Piece::copy_due));
     let start = move |_| {
         let now = phone::now();
-        bench.change("Poured", move |piece| piece.mould.poured = Some(now));
+        bench.change(tr("Poured"), move |piece| piece.mould.poured = Some(now));
     };
     let out = move |_| {
         let now = phone::now();
-        bench.change_and_tell("One copy is out and in the log", move |piece| {
+        bench.change_and_tell(tr("One copy is out and in the log"), move |piece| {
             piece.mould.poured = None;
             let entry = of_now(piece, now);
             piece.casts.push(entry);
         });
     };
     let forget = move |_| {
-        bench.change_and_tell("Pour taken back", |piece| piece.mould.poured = None);
+        bench.change_and_tell(tr("Pour taken back"), |piece| piece.mould.poured = None);
     };
     let shown = move || match due.get() {
         None => view! {
             <button id="pour" class="main wide" on:click=start>
-                "It is poured: count its time"
+                {tr("It is poured: count its time")}
             </button>
         }
         .into_any(),
@@ -61,10 +62,10 @@ fn pour(bench: Bench) -> AnyView {
                 {countdown::alarm(&due, now.get_untracked(), "pour")}
                 <div class="row fill">
                     <button id="pour-out" class="main" on:click=out>
-                        "The copy is out"
+                        {tr("The copy is out")}
                     </button>
                     <button id="pour-forget" class="remove" on:click=forget>
-                        "Take the pour back"
+                        {tr("Take the pour back")}
                     </button>
                 </div>
             }
@@ -110,7 +111,7 @@ fn Form(bench: Bench) -> impl IntoView {
         let (found, done) = (defects.get_untracked(), worn.get_untracked());
         let words = note.text.get_untracked().trim().to_owned();
         let now = phone::now();
-        bench.change_and_tell("Copies in the log", move |piece| {
+        bench.change_and_tell(tr("Copies in the log"), move |piece| {
             let all = Defect::ALL.into_iter().enumerate();
             let entry = CastEntry {
                 copies: count as u32,
@@ -144,22 +145,22 @@ fn Form(bench: Bench) -> impl IntoView {
     };
     view! {
         <details id="cast-add">
-            <summary>"Write down copies and defects"</summary>
+            <summary>{tr("Write down copies and defects")}</summary>
             <form novalidate on:submit=add>
-                {blank("log-copies", "Copies", "", "decimal", copies)}
+                {blank("log-copies", tr("Copies"), "", "decimal", copies)}
                 <fieldset>
-                    <legend>"What was wrong"</legend>
+                    <legend>{tr("What was wrong")}</legend>
                     <div class="pair">{Defect::ALL.into_iter().enumerate().map(one).shown()}</div>
                 </fieldset>
                 <Tick
                     id="log-worn"
-                    label="The mould is done for"
+                    label=tr("The mould is done for")
                     value=worn
                     store=move |on| worn.set(on)
                 />
-                {blank("log-note", "Note", "", "text", note)}
+                {blank("log-note", tr("Note"), "", "text", note)}
                 <button id="log-add" class="wide">
-                    "Add to the log"
+                    {tr("Add to the log")}
                 </button>
             </form>
         </details>
@@ -184,7 +185,7 @@ fn entries(bench: Bench) -> AnyView {
                     said += defect.name();
                 }
                 if entry.worn_out {
-                    said += ", the mould is done for";
+                    said += tr(", the mould is done for");
                 }
                 if !entry.note.is_empty() {
                     said += ". ";
@@ -194,7 +195,7 @@ fn entries(bench: Bench) -> AnyView {
             })
         };
         let remove = move |_| {
-            bench.change_and_tell("Cast removed from the log", move |piece| {
+            bench.change_and_tell(tr("Cast removed from the log"), move |piece| {
                 if n < piece.casts.len() {
                     piece.casts.remove(n);
                 }
@@ -204,7 +205,7 @@ fn entries(bench: Bench) -> AnyView {
             <li class="row">
                 <span class="grow">{said}</span>
                 <button class="remove" on:click=remove>
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }

@@ -25,6 +25,8 @@ use crate::coating::{FoodStatement, check_price};
 use crate::job::{Job, JobId, Piece, PieceId};
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Millimetres, parse};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The Cast page of a piece.
@@ -40,13 +42,13 @@ pub fn Cast(job: JobId, piece: PieceId) -> impl IntoView {
     let result = move || match plan.get() {
         Some(Ok(plan)) => numbers(bench, &plan),
         Some(Err(why)) if chosen() => {
-            let plan = (bench.address(Page::Plan), "Go to the plan");
-            missing("no-cast", "No numbers yet.", why, Some(plan))
+            let plan = (bench.address(Page::Plan), tr("Go to the plan"));
+            missing("no-cast", tr("No numbers yet."), why, Some(plan))
         }
         Some(Err(_)) => view! {
             <p class="row">
                 <Drawn what=&CAST />
-                <span class="soft">"Choose what you cast, and the amounts stand here."</span>
+                <span class="soft">{tr("Choose what you cast, and the amounts stand here.")}</span>
             </p>
         }
         .into_any(),
@@ -78,7 +80,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
         asking.set(id == own::NEW);
         let medium = offered().into_iter().find(|m| m.id == id);
         if medium.is_some() {
-            bench.change("Medium chosen", move |piece| piece.medium = medium);
+            bench.change(tr("Medium chosen"), move |piece| piece.medium = medium);
         }
     };
     let options = move || {
@@ -98,37 +100,43 @@ fn Inputs(bench: Bench) -> impl IntoView {
     let copies = move |text: &str| {
         let count = parse::number(text).map_err(|e| e.to_string())?;
         check_copies(count).map_err(|e| e.to_string())?;
-        bench.change("Copies changed", move |piece| piece.copies = count as u32);
+        bench.change(tr("Copies changed"), move |piece| {
+            piece.copies = count as u32
+        });
         Ok(())
     };
     let moulds = move |text: &str| {
         let count = parse::number(text).map_err(|e| e.to_string())?;
         check_moulds(count).map_err(|e| e.to_string())?;
-        bench.change("Moulds changed", move |piece| piece.moulds = count as u32);
+        bench.change(tr("Moulds changed"), move |piece| {
+            piece.moulds = count as u32
+        });
         Ok(())
     };
     let store_price = move |price: Option<f64>| {
         if let Some(price) = price {
             check_price(price).map_err(|e| e.to_string())?;
         }
-        bench.change("Price changed", move |piece| piece.prices.medium_kg = price);
+        bench.change(tr("Price changed"), move |piece| {
+            piece.prices.medium_kg = price
+        });
         Ok(())
     };
     let backing = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
         check_backing(length).map_err(|e| e.to_string())?;
-        bench.change("Backing changed", move |piece| piece.backing = length);
+        bench.change(tr("Backing changed"), move |piece| piece.backing = length);
         Ok(())
     };
     view! {
         <div class="field">
-            <label for="medium">"Casting medium"</label>
+            <label for="medium">{tr("Casting medium")}</label>
             <select id="medium" on:change=choose>
                 <option value="" disabled=true prop:selected=move || chosen.with(Option::is_none)>
-                    "Choose one"
+                    {tr("Choose one")}
                 </option>
                 {options}
-                <option value=own::NEW>"One of my own, from its sheet …"</option>
+                <option value=own::NEW>{tr("One of my own, from its sheet …")}</option>
             </select>
         </div>
         {move || asking.get().then(|| own::form(bench, asking))}
@@ -136,22 +144,22 @@ fn Inputs(bench: Bench) -> impl IntoView {
         <div class="pair">
             <Field
                 id="copies"
-                label="Copies"
-                hint="In all."
+                label=tr("Copies")
+                hint=tr("In all.")
                 value=Signal::derive(move || bench.read(|piece| piece.copies.to_string()))
                 read=copies
             />
             <Field
                 id="moulds"
-                label="Moulds"
-                hint="Filled side by side."
+                label=tr("Moulds")
+                hint=tr("Filled side by side.")
                 value=Signal::derive(move || bench.read(|piece| piece.moulds.to_string()))
                 read=moulds
             />
             <Field
                 id="backing"
-                label="Backing"
-                hint="A flat back; 0 for none."
+                label=tr("Backing")
+                hint=tr("A flat back; 0 for none.")
                 keyboard="text"
                 value=Signal::derive(move || {
                     bench.read(|piece| show::length(piece.backing, bench.system()))
@@ -160,8 +168,8 @@ fn Inputs(bench: Bench) -> impl IntoView {
             />
             {price(
                 "medium-price",
-                "Price of a kilogram",
-                "Empty if unknown.",
+                tr("Price of a kilogram"),
+                tr("Empty if unknown."),
                 move || bench.read(|piece| piece.prices.medium_kg),
                 store_price,
             )}
@@ -194,9 +202,9 @@ fn filling(bench: Bench) -> AnyView {
     let now = Memo::new(move |_| bench.read(|piece| piece.filling));
     let usual = Millimetres(5.0);
     let answers = vec![
-        Answer::new("solid", "Filled to the brim"),
-        Answer::new("slush", "Hollow").help("swilled around and poured out again"),
-        Answer::new("sheet", "A sheet").help("rolled out and pressed in"),
+        Answer::new("solid", tr("Filled to the brim")),
+        Answer::new("slush", tr("Hollow")).help(tr("swilled around and poured out again")),
+        Answer::new("sheet", tr("A sheet")).help(tr("rolled out and pressed in")),
     ];
     let key = Memo::new(move |_| {
         match now.get() {
@@ -213,7 +221,7 @@ fn filling(bench: Bench) -> AnyView {
             "sheet" => Filling::Sheet(thickness),
             _ => Filling::Solid,
         };
-        bench.change("Filling changed", move |piece| piece.filling = filling);
+        bench.change(tr("Filling changed"), move |piece| piece.filling = filling);
     };
     let thick = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
@@ -222,7 +230,7 @@ fn filling(bench: Bench) -> AnyView {
             _ => Filling::Slush(length),
         };
         filling.check().map_err(|e| e.to_string())?;
-        bench.change("Filling changed", move |piece| piece.filling = filling);
+        bench.change(tr("Filling changed"), move |piece| piece.filling = filling);
         Ok(())
     };
     let shown = move || {
@@ -232,7 +240,7 @@ fn filling(bench: Bench) -> AnyView {
     view! {
         <Choice
             name="filling"
-            legend="How the mould is filled"
+            legend=tr("How the mould is filled")
             answers=Signal::stored(answers)
             chosen=key
             choose
@@ -241,7 +249,7 @@ fn filling(bench: Bench) -> AnyView {
         <div hidden=move || now.get().thickness().is_none()>
             <Field
                 id="filling-thickness"
-                label="How thick it stays on the mould"
+                label=tr("How thick it stays on the mould")
                 keyboard="text"
                 value=Signal::derive(shown)
                 read=thick
@@ -260,7 +268,7 @@ fn confirmation(bench: Bench) -> AnyView {
         })
     };
     let confirm = move |yes| {
-        bench.change("Food declaration changed", move |piece| {
+        bench.change(tr("Food declaration changed"), move |piece| {
             piece.confirmed_for_food = yes
         });
     };
@@ -268,7 +276,7 @@ fn confirmation(bench: Bench) -> AnyView {
         <div hidden=move || !asked()>
             <Tick
                 id="food-confirmed"
-                label="I have read on the paste’s own sheet that it is declared for food."
+                label=tr("I have read on the paste’s own sheet that it is declared for food.")
                 value=Signal::derive(move || bench.read(|piece| piece.confirmed_for_food))
                 store=confirm
             />
@@ -297,17 +305,17 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         })
         .shown();
     let how_many = if copies == 1 {
-        "Have ready, for one copy".to_owned()
+        tr("Have ready, for one copy").to_owned()
     } else {
-        format!("Have ready, for {copies} copies")
+        say!("Have ready, for {copies} copies", copies)
     };
     let ready: Grams = plan.parts_total.iter().map(|(_, mass)| *mass).sum();
     let brim = plan.to_the_brim.map(|brim| {
         view! {
             <p>
-                "To fill the mould for one shell mix "
+                {tr("To fill the mould for one shell mix ")}
                 {show::mass(brim.enough95(), system)}
-                "; what does not stay flows back, and serves for the next one while it flows."
+                {tr("; what does not stay flows back, and serves for the next one while it flows.")}
             </p>
         }
     });
@@ -318,12 +326,12 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
                 {show::mass(ready, system)}
             </p>
             <p>
-                "The mould takes "
+                {tr("The mould takes ")}
                 {show::mass_range(&plan.mass_total, system)}
                 " "
                 {range_mark(&plan.mass_total)}
             </p>
-            <p class="soft">"The rest covers that range and what is left over."</p>
+            <p class="soft">{tr("The rest covers that range and what is left over.")}</p>
         </section>
         {brim}
         {heat(&plan.heat, system)}
@@ -334,16 +342,16 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
             <table id="cast-parts">
                 <thead>
                     <tr>
-                        <th scope="col">"Weigh out"</th>
-                        <th scope="col">"One copy"</th>
-                        <th scope="col">"All"</th>
+                        <th scope="col">{tr("Weigh out")}</th>
+                        <th scope="col">{tr("One copy")}</th>
+                        <th scope="col">{tr("All")}</th>
                     </tr>
                 </thead>
                 <tbody>{parts}</tbody>
             </table>
         </div>
         <p id="cast-volume">
-            "One copy fills "
+            {tr("One copy fills ")}
             {show::volume_range(&plan.volume, system)}
             " "
             {range_mark(&plan.volume)}
@@ -362,8 +370,8 @@ fn spoils(bench: Bench) -> Option<AnyView> {
         piece.mould.food_only && !food
     });
     spoils.then(|| {
-        let text = "It is for food only. After this it never holds food again: take another mould, or a food.";
-        verdict_line("cast-spoils", "stop", "✕ This mould: ", text.to_owned())
+        let text = tr("It is for food only. After this it never holds food again: take another mould, or a food.");
+        verdict_line("cast-spoils", "stop", tr("✕ This mould: "), text.to_owned())
     })
 }
 
@@ -371,9 +379,13 @@ fn spoils(bench: Bench) -> Option<AnyView> {
 fn release(plan: &CastPlan) -> AnyView {
     let (class, word) = match plan.release.wanted {
         true => ("wait", "! Release: "),
-        false => ("note", "Release: "),
+        false => ("note", tr("Release: ")),
     };
-    let text = format!("{} Source: {}.", plan.release.text, plan.release.source);
+    let text = say!(
+        "{release} Source: {source}.",
+        release = plan.release.text,
+        source = plan.release.source
+    );
     verdict_line("cast-release", class, word, text)
 }
 
@@ -382,9 +394,14 @@ fn batch(bench: Bench, plan: &CastPlan) -> AnyView {
     let all = &plan.batch;
     let (copies, moulds) = bench.read(|piece| (piece.copies, piece.moulds));
     let pours = match (copies, moulds) {
-        (1, _) => "One pour".to_owned(),
-        (copies, 1) => format!("{copies} pours, one after the other"),
-        (copies, moulds) => format!("{copies} pours in {moulds} moulds, {} rounds", all.rounds),
+        (1, _) => tr("One pour").to_owned(),
+        (copies, 1) => say!("{copies} pours, one after the other", copies),
+        (copies, moulds) => say!(
+            "{copies} pours in {moulds} moulds, {rounds} rounds",
+            copies,
+            moulds,
+            rounds = all.rounds
+        ),
     };
     let cost = all.cost.iter().filter_map(|line| {
         let cost = line.cost?;
@@ -393,7 +410,10 @@ fn batch(bench: Bench, plan: &CastPlan) -> AnyView {
     let cost: Vec<_> = cost.collect();
     let priced = (!cost.is_empty()).then(|| {
         let mut lines = cost;
-        lines.push(("One copy costs".to_owned(), show::number(all.cost_each, 2)));
+        lines.push((
+            tr("One copy costs").to_owned(),
+            show::number(all.cost_each, 2),
+        ));
         let line = |(what, cost): (String, String)| {
             view! {
                 <div>
@@ -405,30 +425,30 @@ fn batch(bench: Bench, plan: &CastPlan) -> AnyView {
         view! { <dl class="pairs">{lines.into_iter().map(line).shown()}</dl> }
     });
     let class = if plan.life.done { "stop" } else { "note" };
-    let life = format!("{} Source: {}.", plan.life.sentence(), plan.life.source);
+    let life = say!(
+        "{sentence} Source: {source}.",
+        sentence = plan.life.sentence(),
+        source = plan.life.source
+    );
     view! {
         <section id="cast-batch">
-            <h2>"All copies"</h2>
+            <h2>{tr("All copies")}</h2>
             <p>
                 {pours}
                 ": about "
                 {show::duration(all.time)}
-                " in all, "
+                {tr(" in all, ")}
                 {show::duration(all.time_each)}
-                " a copy. Each can come out after "
+                {tr(" a copy. Each can come out after ")}
                 {show::duration(plan.set_time)}
                 "."
             </p>
             <p class="source">
-                {format!(
-                    "Hands on for {} a copy: {}.",
-                    show::duration(all.handling),
-                    crate::casting::HANDLING.source,
-                )}
+                {say!("Hands on for {handling} a copy: {source}.", handling = show::duration(all.handling), source = crate::casting::HANDLING.source)}
             </p>
             {priced}
         </section>
-        {verdict_line("cast-life", class, "The mould: ", life)}
+        {verdict_line("cast-life", class, tr("The mould: "), life)}
     }
     .into_any()
 }
@@ -446,13 +466,13 @@ fn size(bench: Bench, plan: &CastPlan) -> AnyView {
         let word = if copy.make_longer.0 < 0.0 { "shorter" } else { "longer" };
         view! {
             <p class="soft">
-                {format!("For a copy in the wanted size an original of your own has to be {percent} % {word}.")}
+                {say!("For a copy in the wanted size an original of your own has to be {percent} % {word}.", percent, word)}
             </p>
         }
     });
     view! {
         <section id="cast-size">
-            <h2>"Its size"</h2>
+            <h2>{tr("Its size")}</h2>
             <ul class="list plain">{lines.shown()}</ul>
             {make}
             <p class="soft" hidden=plan.size_unknown.is_none()>
@@ -467,9 +487,9 @@ fn size(bench: Bench, plan: &CastPlan) -> AnyView {
 fn heat(verdict: &HeatVerdict, system: System) -> AnyView {
     let (class, word) = match verdict {
         HeatVerdict::Stands { .. } => ("done", "✓ Heat: "),
-        HeatVerdict::Close { .. } => ("wait", "! Heat, close: "),
-        HeatVerdict::TooHot { .. } => ("stop", "✕ Too hot: "),
-        HeatVerdict::UnknownAskSheet { .. } => ("wait", "? Heat, not known: "),
+        HeatVerdict::Close { .. } => ("wait", tr("! Heat, close: ")),
+        HeatVerdict::TooHot { .. } => ("stop", tr("✕ Too hot: ")),
+        HeatVerdict::UnknownAskSheet { .. } => ("wait", tr("? Heat, not known: ")),
     };
     verdict_line("cast-heat", class, word, verdict.sentence(system))
 }
@@ -477,7 +497,7 @@ fn heat(verdict: &HeatVerdict, system: System) -> AnyView {
 /// The verdict on food.
 fn food(verdict: FoodVerdict) -> AnyView {
     let (class, word) = match verdict {
-        FoodVerdict::NotFood => ("note", "Food: "),
+        FoodVerdict::NotFood => ("note", tr("Food: ")),
         FoodVerdict::AsDeclared => ("wait", "! Food: "),
         FoodVerdict::Unconfirmed
         | FoodVerdict::NotDeclared

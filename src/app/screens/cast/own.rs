@@ -12,6 +12,8 @@ use crate::app::screens::coat::countdown::capital;
 use crate::casting::{MediumFamily, MixPart, OwnMedium, own_medium};
 use crate::phone;
 use crate::quantity::{GramsPerMillilitre, Minutes, parse};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// What stands for it among the media.
@@ -55,7 +57,9 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
         let Some(sheet) = read() else { return };
         match own_medium(&format!("{NEW}-{}", phone::new_id()), &sheet) {
             Ok(card) => {
-                bench.change_and_tell("Own medium used", move |piece| piece.medium = Some(card));
+                bench.change_and_tell(tr("Own medium used"), move |piece| {
+                    piece.medium = Some(card)
+                });
                 open.set(false);
             }
             Err(why) => problems.set(why),
@@ -63,8 +67,8 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
     };
     let families = pick_list(
         "medium-family",
-        "What kind of thing it is",
-        "It tells which cautions hold.",
+        tr("What kind of thing it is"),
+        tr("It tells which cautions hold."),
         MediumFamily::ALL.map(|of| capital(of.name())).into(),
         Signal::derive(move || MediumFamily::ALL.iter().position(|of| *of == family.get())),
         move |n| family.set(MediumFamily::ALL[n]),
@@ -73,29 +77,29 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
         let n = n + 1;
         view! {
             <div class="pair">
-                {blank(&format!("medium-part-{n}"), &format!("Part {n}"), "", "text", name)}
-                {blank(&format!("medium-parts-{n}"), "Parts by weight", "", "decimal", parts)}
+                {blank(&format!("medium-part-{n}"), &say!("Part {n}", n), "", "text", name)}
+                {blank(&format!("medium-parts-{n}"), tr("Parts by weight"), "", "decimal", parts)}
             </div>
         }
     };
     view! {
         <form id="own-medium" class="card" novalidate on:submit=save>
-            <h3>"From the sheet of your medium"</h3>
-            {blank("medium-name", "Name", "What you call it.", "text", name)}
+            <h3>{tr("From the sheet of your medium")}</h3>
+            {blank("medium-name", tr("Name"), tr("What you call it."), "text", name)}
             {families}
-            {blank("medium-density", "Density, g/ml", "As it fills the mould; water is 1.", "decimal", density)}
+            {blank("medium-density", tr("Density, g/ml"), tr("As it fills the mould; water is 1."), "decimal", density)}
             <fieldset>
-                <legend>"The mix"</legend>
-                <p class="soft">"Leave it empty if it is ready to pour."</p>
+                <legend>{tr("The mix")}</legend>
+                <p class="soft">{tr("Leave it empty if it is ready to pour.")}</p>
                 {parts.into_iter().enumerate().map(part).shown()}
             </fieldset>
             <div class="pair">
-                {blank("medium-pour", "Poured at", "Empty at room temperature.", "text", pour)}
-                {blank("medium-peak", "Gets as hot as", "While it sets; empty if it stays cool.", "text", peak)}
-                {blank("medium-set", "Can come out after, minutes", "", "decimal", set)}
-                {blank("medium-change", "Linear change, %", "Below zero if it shrinks; empty if unknown.", "text", change)}
+                {blank("medium-pour", tr("Poured at"), tr("Empty at room temperature."), "text", pour)}
+                {blank("medium-peak", tr("Gets as hot as"), tr("While it sets; empty if it stays cool."), "text", peak)}
+                {blank("medium-set", tr("Can come out after, minutes"), "", "decimal", set)}
+                {blank("medium-change", tr("Linear change, %"), tr("Below zero if it shrinks; empty if unknown."), "text", change)}
             </div>
-            <Tick id="medium-food" label="It is eaten" value=food store=move |on| food.set(on) />
+            <Tick id="medium-food" label=tr("It is eaten") value=food store=move |on| food.set(on) />
             <div id="medium-problems" role="alert">
                 {move || {
                     let said = problems.get().into_iter();
@@ -104,10 +108,10 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
             </div>
             <div class="row fill">
                 <button type="button" id="medium-cancel" on:click=move |_| open.set(false)>
-                    "Leave it"
+                    {tr("Leave it")}
                 </button>
                 <button id="medium-use" class="main">
-                    "Use it"
+                    {tr("Use it")}
                 </button>
             </div>
         </form>

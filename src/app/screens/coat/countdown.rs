@@ -6,6 +6,8 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
 use crate::clock::{Due, DueKind};
 use crate::phone::time;
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
 
@@ -74,10 +76,7 @@ pub fn alarm(due: &Due, now: DateTime<Utc>, name: &str) -> Option<AnyView> {
     worth.then(|| {
         view! {
             <p id=format!("{name}-alarm")>
-                {format!(
-                    "This app can't ring once it is closed or the phone is locked. Set your phone's alarm for {}.",
-                    time::clock(due.at, now),
-                )}
+                {say!("This app can't ring once it is closed or the phone is locked. Set your phone's alarm for {now}.", now = time::clock(due.at, now))}
             </p>
         }
         .into_any()
@@ -94,22 +93,22 @@ fn harmful(kind: DueKind) -> bool {
 
 fn heading(kind: DueKind, over: bool) -> &'static str {
     match (kind, over) {
-        (DueKind::Mixed, false) => "Mix on for",
-        (DueKind::Mixed, true) => "Mixed long enough since",
-        (DueKind::Stood, false) => "Let it stand for",
-        (DueKind::Stood, true) => "Thick enough since",
-        (DueKind::WorkingEnds, false) => "Working time left",
-        (DueKind::WorkingEnds, true) => "Working time is over by",
-        (DueKind::Recoat, false) => "Touch it in",
-        (DueKind::Recoat, true) => "Ready to touch since",
-        (DueKind::RecoatLatest, false) => "Next coat within",
-        (DueKind::RecoatLatest, true) => "Next coat is late by",
-        (DueKind::Patch, false) => "Look at it in",
-        (DueKind::Patch, true) => "Ready to look at since",
-        (DueKind::Copy, false) => "Take it out in",
-        (DueKind::Copy, true) => "Ready to come out since",
-        (DueKind::Demould, false) => "Peel in",
-        (DueKind::Demould, true) => "Ready to peel since",
+        (DueKind::Mixed, false) => tr("Mix on for"),
+        (DueKind::Mixed, true) => tr("Mixed long enough since"),
+        (DueKind::Stood, false) => tr("Let it stand for"),
+        (DueKind::Stood, true) => tr("Thick enough since"),
+        (DueKind::WorkingEnds, false) => tr("Working time left"),
+        (DueKind::WorkingEnds, true) => tr("Working time is over by"),
+        (DueKind::Recoat, false) => tr("Touch it in"),
+        (DueKind::Recoat, true) => tr("Ready to touch since"),
+        (DueKind::RecoatLatest, false) => tr("Next coat within"),
+        (DueKind::RecoatLatest, true) => tr("Next coat is late by"),
+        (DueKind::Patch, false) => tr("Look at it in"),
+        (DueKind::Patch, true) => tr("Ready to look at since"),
+        (DueKind::Copy, false) => tr("Take it out in"),
+        (DueKind::Copy, true) => tr("Ready to come out since"),
+        (DueKind::Demould, false) => tr("Peel in"),
+        (DueKind::Demould, true) => tr("Ready to peel since"),
     }
 }
 
@@ -117,10 +116,10 @@ fn heading(kind: DueKind, over: bool) -> &'static str {
 fn ends(due: &Due, now: DateTime<Utc>) -> String {
     let at = time::clock(due.at, now);
     match due.overdue(now) {
-        Some(late) if late.starts_with("was") => format!("It {late}, at {at}."),
-        Some(_) => format!("It is due now, {at}."),
-        None if harmful(due.kind) => format!("until {at}"),
-        None => format!("at {at}"),
+        Some(late) if late.starts_with("was") => say!("It {late}, at {at}.", late, at),
+        Some(_) => say!("It is due now, {at}.", at),
+        None if harmful(due.kind) => say!("until {at}", at),
+        None => say!("at {at}", at),
     }
 }
 
@@ -135,10 +134,17 @@ fn sureness(due: &Due) -> Option<String> {
     }
     Some(match due.kind {
         DueKind::WorkingEnds | DueKind::RecoatLatest => {
-            format!("The careful end of the range; it likely lasts until {likely}.")
+            say!(
+                "The careful end of the range; it likely lasts until {likely}.",
+                likely
+            )
         }
         _ => {
-            format!("At the earliest {earliest}, likely {likely}.")
+            say!(
+                "At the earliest {earliest}, likely {likely}.",
+                earliest,
+                likely
+            )
         }
     })
 }

@@ -13,6 +13,8 @@ use crate::job::LogPicture;
 use crate::phone::photo::{self, PhotoUrl};
 use crate::phone::{file, time};
 use crate::quantity::{parse, show};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// Everything that was tapped and noted on this piece, the last one first, and the form for more.
@@ -48,7 +50,7 @@ pub fn History(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoV
     };
     view! {
         <details id="coat-log">
-            <summary>"What happened, and what to write down"</summary>
+            <summary>{tr("What happened, and what to write down")}</summary>
             <ul id="took" class="list plain">{took}</ul>
             <ol class="list log">{lines}</ol>
             <Pictures bench />
@@ -69,7 +71,7 @@ fn Pictures(bench: Bench) -> impl IntoView {
         wrong.set(None);
         leptos::task::spawn_local(async move {
             match photo::take_in(&file).await {
-                Ok(photo) => bench.change("Photo put into the log", move |piece| {
+                Ok(photo) => bench.change(tr("Photo put into the log"), move |piece| {
                     piece.pictures.push(LogPicture { at, photo });
                 }),
                 Err(why) => drop(wrong.try_set(Some(why.to_string()))),
@@ -84,7 +86,7 @@ fn Pictures(bench: Bench) -> impl IntoView {
             {wrong}
         </p>
         <label class="button file">
-            "Put a photo into the log"
+            {tr("Put a photo into the log")}
             <input
                 id="log-photo"
                 type="file"
@@ -109,7 +111,7 @@ fn picture(bench: Bench, picture: LogPicture) -> AnyView {
     });
     view! {
         <figure>
-            <img alt=format!("Photo of {at}") src=address hidden=move || address.with(String::is_empty) />
+            <img alt=say!("Photo of {at}", at) src=address hidden=move || address.with(String::is_empty) />
             <figcaption>{at.clone()}</figcaption>
         </figure>
     }
@@ -123,11 +125,11 @@ fn Form(bench: Bench, progress: Stand) -> impl IntoView {
     let typed = Blank::new(String::new());
     let all = RwSignal::new(true);
     let answers = vec![
-        Answer::new("warmth", "Temperature there now"),
-        Answer::new("weighed", "What a batch weighed, A and B together"),
-        Answer::new("left", "What of it stayed behind in the cups"),
-        Answer::new("lot", "Lot number"),
-        Answer::new("words", "Words"),
+        Answer::new("warmth", tr("Temperature there now")),
+        Answer::new("weighed", tr("What a batch weighed, A and B together")),
+        Answer::new("left", tr("What of it stayed behind in the cups")),
+        Answer::new("lot", tr("Lot number")),
+        Answer::new("words", tr("Words")),
     ];
     let step = of(progress, |progress| Some(progress.step));
     // The batch in hand; between batches the last one.
@@ -147,13 +149,13 @@ fn Form(bench: Bench, progress: Stand) -> impl IntoView {
         let missing = |text: &str| typed.error.set(Some(text.to_owned()));
         typed.error.set(None);
         if text.is_empty() {
-            missing("Type what to write down.");
+            missing(tr("Type what to write down."));
             return None;
         }
         let of_batch = |weighed| {
             let batch = batch(weighed);
             if batch.is_none() {
-                missing("No batch has been mixed yet.");
+                missing(tr("No batch has been mixed yet."));
             }
             batch
         };
@@ -162,8 +164,9 @@ fn Form(bench: Bench, progress: Stand) -> impl IntoView {
                 let temperature = typed.read(|text| parse::temperature(text, system))?;
                 if !Entry::ON_SITE.contains(&temperature.0) {
                     let shown = show::temperature(temperature, system);
-                    missing(&format!(
-                        "No one coats at {shown}. Read the thermometer again."
+                    missing(&say!(
+                        "No one coats at {shown}. Read the thermometer again.",
+                        shown
                     ));
                     return None;
                 }
@@ -199,30 +202,30 @@ fn Form(bench: Bench, progress: Stand) -> impl IntoView {
         let wanted = weighed || kind.with(|kind| kind == "left");
         step.track();
         let (coat, batch) = batch(weighed).filter(|_| wanted)?;
-        Some(view! { <p class="soft">{format!("Of coat {coat}, batch {batch}.")}</p> })
+        Some(view! { <p class="soft">{say!("Of coat {coat}, batch {batch}.", coat, batch)}</p> })
     };
     view! {
         <form class="card" novalidate on:submit=add>
             <Choice
                 name="note-kind"
-                legend="Write down"
+                legend=tr("Write down")
                 answers=Signal::stored(answers)
                 chosen=kind
                 lines=true
                 choose=move |key| kind.set(key)
             />
             {batch_said}
-            {blank("note-value", "What it is", "", "text", typed)}
+            {blank("note-value", tr("What it is"), "", "text", typed)}
             <div hidden=move || !several()>
                 <Tick
                     id="note-everywhere"
-                    label="It is so at all pieces of this job"
+                    label=tr("It is so at all pieces of this job")
                     value=all
                     store=move |on| all.set(on)
                 />
             </div>
             <button id="note-add" type="submit">
-                "Write it down"
+                {tr("Write it down")}
             </button>
         </form>
     }

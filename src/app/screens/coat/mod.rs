@@ -24,6 +24,7 @@ use crate::coating::{Batch, Plan};
 use crate::job::{JobId, PieceId};
 use crate::phone::window;
 use crate::quantity::show;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The Coat page of a piece.
@@ -47,8 +48,8 @@ pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
     let progress = Signal::derive(move || stand.get().and_then(Result::ok));
     let no_coats = move || match stand.get() {
         Some(Err(why)) => {
-            let plan = (bench.address(Page::Plan), "Go to the plan");
-            missing("no-coats", "No coats yet.", why, Some(plan))
+            let plan = (bench.address(Page::Plan), tr("Go to the plan"));
+            missing("no-coats", tr("No coats yet."), why, Some(plan))
         }
         _ => ().into_any(),
     };
@@ -92,7 +93,7 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
         (!words.is_empty()).then(|| {
             view! {
                 <p id="coat-next">
-                    <b>"Then: "</b>
+                    <b>{tr("Then: ")}</b>
                     {words.join(". ")}
                     "."
                 </p>
@@ -110,7 +111,7 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
         finished.get().then(|| {
             view! {
                 <a id="to-cast" class="button main big" href=bench.address(Page::Cast)>
-                    "Cast copies"
+                    {tr("Cast copies")}
                 </a>
             }
         })
@@ -129,8 +130,8 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
     let alone = Memo::new(move |_| begun.get() && !finished.get() && !left.get());
     let way = move || {
         let (id, word) = match alone.get() {
-            true => ("leave-steps", "All pages"),
-            false if begun.get() && !finished.get() => ("only-step", "Only the step"),
+            true => ("leave-steps", tr("All pages")),
+            false if begun.get() && !finished.get() => ("only-step", tr("Only the step")),
             false => return None,
         };
         let name = alone.get().then(
@@ -150,7 +151,7 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
     let elsewhere = move || waits.get().then(|| view! { <Elsewhere bench /> });
     let awake = move || {
         bench.desk.stays_awake.get().then(|| {
-            view! { <p class="soft">"The screen stays on while this runs."</p> }.into_any()
+            view! { <p class="soft">{tr("The screen stays on while this runs.")}</p> }.into_any()
         })
     };
     view! {
@@ -192,7 +193,7 @@ fn Elsewhere(bench: Bench) -> impl IntoView {
     let line = move || {
         let (place, what) = next.get().filter(|(place, _)| *place != here)?;
         Some(view! {
-            <h2>"Next in the day"</h2>
+            <h2>{tr("Next in the day")}</h2>
             <a id="day-next" class="button wide" href=place>
                 {what}
             </a>
@@ -204,7 +205,7 @@ fn Elsewhere(bench: Bench) -> impl IntoView {
         <div class="row fill also">
             <GiveToCalendar visit />
             <a id="open-day" class="button" href=day>
-                "The whole day"
+                {tr("The whole day")}
             </a>
         </div>
     }

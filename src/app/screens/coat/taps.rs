@@ -7,6 +7,8 @@ use crate::app::parts::drawings::{Drawn, TOUCH};
 use crate::app::parts::shown::Shown;
 use crate::clock::{Action, Feel, Moment, Step, Tap};
 use crate::phone;
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, Duration, Utc};
 use leptos::prelude::*;
 
@@ -46,7 +48,7 @@ impl Tapper {
 
     fn undo(self) {
         if self.free() {
-            self.bench.change("Last tap taken back", |piece| {
+            self.bench.change(tr("Last tap taken back"), |piece| {
                 piece.coat_log.pop();
             });
         }
@@ -98,7 +100,7 @@ pub fn Others(bench: Bench, tapper: Tapper, progress: Stand) -> impl IntoView {
         old.get().then(|| {
             view! {
                 <button id="undo-tap" on:click=move |_| tapper.undo()>
-                    "Take back the last tap"
+                    {tr("Take back the last tap")}
                 </button>
             }
         })
@@ -120,9 +122,9 @@ pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
             let words = move || match hold.get() {
                 Some(until) => {
                     let word = if stands.get() {
-                        "Let it stand"
+                        tr("Let it stand")
                     } else {
-                        "Mix on"
+                        tr("Mix on")
                     };
                     format!("{word}: {}", clockwork(until - now.get()))
                 }
@@ -152,7 +154,7 @@ pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
     let undo = move || {
         let words = move || {
             let left = left.get().unwrap_or_default();
-            format!("Take back the last tap ({left} s)")
+            say!("Take back the last tap ({left} s)", left)
         };
         fresh.get().then(|| {
             view! {
@@ -174,14 +176,24 @@ pub fn Thumb(tapper: Tapper, progress: Stand) -> impl IntoView {
 /// The three answers; `early` ones need the question, which the page otherwise asks already.
 fn touch_test(tapper: Tapper, coat: u32, early: bool) -> AnyView {
     let feels = [
-        (Feel::Wet, "touch-wet", "Wet", "comes off on the fingertip"),
+        (
+            Feel::Wet,
+            "touch-wet",
+            tr("Wet"),
+            tr("comes off on the fingertip"),
+        ),
         (
             Feel::Tacky,
             "touch-tacky",
-            "Tacky",
-            "sticks, leaves nothing",
+            tr("Tacky"),
+            tr("sticks, leaves nothing"),
         ),
-        (Feel::Firm, "touch-firm", "Firm", "does not stick any more"),
+        (
+            Feel::Firm,
+            "touch-firm",
+            tr("Firm"),
+            tr("does not stick any more"),
+        ),
     ];
     let buttons = feels.map(|(feel, id, word, means)| {
         let tap = move |_| tapper.tap(Tap::Touch { coat, feel });
@@ -195,7 +207,7 @@ fn touch_test(tapper: Tapper, coat: u32, early: bool) -> AnyView {
         view! {
             <p class="row">
                 <Drawn what=&TOUCH />
-                "Touched it already? With a gloved fingertip it was:"
+                {tr("Touched it already? With a gloved fingertip it was:")}
             </p>
         }
     });

@@ -5,6 +5,7 @@ use crate::app::route::{Page, Route};
 use crate::clock::{Calendar, Call, Event};
 use crate::job::{Job, OnSite, WorkState};
 use crate::phone::file::{self, Outgoing};
+use crate::words::tr;
 use leptos::prelude::*;
 
 #[component]
@@ -18,7 +19,7 @@ pub fn ToCalendar(visit: Visit) -> impl IntoView {
         changed.get().then(|| {
             view! {
                 <p id="calendar-old" class="wait">
-                    "The plan has changed since you gave it to the calendar. Give it again: the same events move."
+                    {tr("The plan has changed since you gave it to the calendar. Give it again: the same events move.")}
                 </p>
             }
         })
@@ -42,20 +43,20 @@ pub fn ToCalendar(visit: Visit) -> impl IntoView {
                 place.iter().for_each(|place| visit.desk.go(place));
             };
             view! {
-                <h2>"Rehearse it"</h2>
+                <h2>{tr("Rehearse it")}</h2>
                 <p>
-                    "Run through all steps at 60 times the speed, with your own taps. It is marked on every page, and nothing of it is kept."
+                    {tr("Run through all steps at 60 times the speed, with your own taps. It is marked on every page, and nothing of it is kept.")}
                 </p>
                 <button id="rehearse-day" class="wide" on:click=start>
-                    "Rehearse at 60 times the speed"
+                    {tr("Rehearse at 60 times the speed")}
                 </button>
             }
         })
     };
     view! {
-        <h2>"For the phone's own calendar"</h2>
+        <h2>{tr("For the phone's own calendar")}</h2>
         <p>
-            "A closed app can't ring, a calendar can. Each event starts when it is due and says what to do. Some calendars drop the alarms of a file, and some don't move events that they have: look at one after you have opened the file."
+            {tr("A closed app can't ring, a calendar can. Each event starts when it is due and says what to do. Some calendars drop the alarms of a file, and some don't move events that they have: look at one after you have opened the file.")}
         </p>
         {old}
         <GiveToCalendar visit />
@@ -68,15 +69,15 @@ pub fn ToCalendar(visit: Visit) -> impl IntoView {
 pub fn GiveToCalendar(visit: Visit) -> impl IntoView {
     let give = move |_| {
         if visit.desk.rehearses(&visit.id.get_value()) {
-            visit
-                .desk
-                .tell("A rehearsal gives nothing to the calendar: its times are not real.");
+            visit.desk.tell(tr(
+                "A rehearsal gives nothing to the calendar: its times are not real.",
+            ));
             return;
         }
         let Some((calendar, _)) = untrack(move || visit.calendar()) else {
             visit
                 .desk
-                .tell("There is no plan of the day to put into a calendar.");
+                .tell(tr("There is no plan of the day to put into a calendar."));
             return;
         };
         let file = Outgoing {
@@ -85,15 +86,15 @@ pub fn GiveToCalendar(visit: Visit) -> impl IntoView {
             bytes: calendar.text(visit.desk.time()).into_bytes(),
         };
         match file::download(&file) {
-            Ok(()) => visit.change("Given to the calendar", move |job| job.calendar = calendar),
+            Ok(()) => visit.change(tr("Given to the calendar"), move |job| job.calendar = calendar),
             Err(_) => visit.desk.warn(
-                "This browser would not give the file out. Set your phone's alarm for the times in the list.",
+                tr("This browser would not give the file out. Set your phone's alarm for the times in the list."),
             ),
         }
     };
     view! {
         <button id="to-calendar" class="wide" on:click=give>
-            "Give the plan to the calendar"
+            {tr("Give the plan to the calendar")}
         </button>
     }
 }

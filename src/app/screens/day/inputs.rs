@@ -5,6 +5,7 @@ use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::field_shell;
 use crate::job;
 use crate::phone::time;
+use crate::words::tr;
 use leptos::prelude::*;
 use std::ops::RangeInclusive;
 
@@ -21,7 +22,7 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
     });
     let begin = move |text: String| {
         let at = time::of_field(&text);
-        visit.change("Beginning changed", move |job| job.visit.begins = at);
+        visit.change(tr("Beginning changed"), move |job| job.visit.begins = at);
     };
     let wrong = RwSignal::new(None::<String>);
     let hour = move |first: bool| {
@@ -51,12 +52,12 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
         };
         if hours.is_some_and(|(from, to)| from >= to) {
             wrong.set(Some(
-                "The site has to close after it opens. For work past midnight leave both empty."
+                tr("The site has to close after it opens. For work past midnight leave both empty.")
                     .into(),
             ));
             return;
         }
-        visit.change("Hours changed", move |job| job.visit.hours = hours);
+        visit.change(tr("Hours changed"), move |job| job.visit.hours = hours);
     };
     let clock = move |id: &'static str, label: &'static str, first: bool, value: Memo<String>| {
         field_shell(
@@ -79,17 +80,17 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
         )
     };
     view! {
-        <h2>"You and the site"</h2>
+        <h2>{tr("You and the site")}</h2>
         {number(
             visit,
-            ("hands", "Pairs of hands", "Hands changed"),
+            ("hands", tr("Pairs of hands"), tr("Hands changed")),
             1..=MOST_HANDS,
             |visit| &mut visit.hands,
         )}
         {field_shell(
             "day-begins".into(),
-            Signal::stored("The work begins".into()),
-            Signal::stored("Empty: as soon as possible.".into()),
+            Signal::stored(tr("The work begins").into()),
+            Signal::stored(tr("Empty: as soon as possible.").into()),
             Signal::stored(None),
             move |described| {
                 view! {
@@ -104,21 +105,21 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
                 .into_any()
             },
         )}
-        <p>"The site is open from and until; leave both empty if you can always work there."</p>
+        <p>{tr("The site is open from and until; leave both empty if you can always work there.")}</p>
         <div class="pair">
-            {clock("hours-from", "Opens", true, from)} {clock("hours-to", "Closes", false, to)}
+            {clock("hours-from", tr("Opens"), true, from)} {clock("hours-to", tr("Closes"), false, to)}
         </div>
         <p class="error" role="alert" hidden=move || wrong.with(Option::is_none)>
             {wrong}
         </p>
         {number(
             visit,
-            ("nights", "Nights that may lie in between", "Nights changed"),
+            ("nights", tr("Nights that may lie in between"), tr("Nights changed")),
             0..=MOST_NIGHTS,
             |visit| &mut visit.nights,
         )}
         <p class="soft">
-            "A coat may wait overnight or for days, unless the paste's card names a latest time."
+            {tr("A coat may wait overnight or for days, unless the paste's card names a latest time.")}
         </p>
     }
 }

@@ -4,6 +4,8 @@ use super::Visit;
 use crate::app::parts::shown::Shown;
 use crate::job::{DayWork, OnSite, WorkState};
 use crate::phone::time;
+use crate::say;
+use crate::words::tr;
 use chrono::TimeDelta;
 use leptos::prelude::*;
 
@@ -36,7 +38,7 @@ pub fn Works(visit: Visit) -> impl IntoView {
         (!names.is_empty()).then(|| {
             view! {
                 <p id="left-out" class="soft">
-                    {format!("Not planned yet, so not in here: {}.", names.join(", "))}
+                    {say!("Not planned yet, so not in here: {names}.", names = names.join(", "))}
                 </p>
             }
         })
@@ -55,9 +57,9 @@ fn line(visit: Visit, open: RwSignal<Option<(usize, usize)>>, n: usize, work: Da
     let said = format!("{}: {}", visit.piece_name(work.piece), work.name);
     let (word, free) = match work.state {
         WorkState::Done => ("done", false),
-        WorkState::Now => ("hands on it now", false),
+        WorkState::Now => (tr("hands on it now"), false),
         WorkState::Planned => ("", true),
-        WorkState::Pinned => ("your time", true),
+        WorkState::Pinned => (tr("your time"), true),
     };
     let times = format!(
         "{} – {}",
@@ -72,10 +74,10 @@ fn line(visit: Visit, open: RwSignal<Option<(usize, usize)>>, n: usize, work: Da
             <button
                 id=format!("move-{n}")
                 aria-expanded=move || (open.get() == Some(key)).to_string()
-                aria-label=format!("Move {said}")
+                aria-label=say!("Move {said}", said)
                 on:click=turn
             >
-                "Move"
+                {tr("Move")}
             </button>
         }
     });
@@ -128,14 +130,14 @@ fn mover(
         };
         view! {
             <button id=format!("let-go-{n}") on:click=go>
-                "Leave it to the plan"
+                {tr("Leave it to the plan")}
             </button>
         }
     });
     view! {
         <div class="row fill">
             <label class="grow">
-                "Starts at "
+                {tr("Starts at ")}
                 <input
                     id=format!("start-{n}")
                     type="datetime-local"
@@ -144,10 +146,10 @@ fn mover(
                 />
             </label>
             <button id=format!("sooner-{n}") on:click=move |_| by(-STEP)>
-                "15 min sooner"
+                {tr("15 min sooner")}
             </button>
             <button id=format!("later-{n}") on:click=move |_| by(STEP)>
-                "15 min later"
+                {tr("15 min later")}
             </button>
             {let_go}
         </div>

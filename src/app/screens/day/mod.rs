@@ -10,6 +10,8 @@ mod inputs;
 mod list;
 mod visit;
 
+use crate::say;
+use crate::words::tr;
 pub use visit::Visit;
 
 use crate::app::parts::missing::missing;
@@ -32,7 +34,7 @@ pub fn DayPage(job: JobId) -> impl IntoView {
         planned.with(|planned| match planned {
             Some(Ok(on_site)) => total(on_site, now.get()),
             Some(Err(why)) => no_day(visit, why.clone()),
-            None => view! { <p id="planning" class="soft">"Planning …"</p> }.into_any(),
+            None => view! { <p id="planning" class="soft">{tr("Planning …")}</p> }.into_any(),
         })
     };
     let picture = Memo::new(move |_| {
@@ -82,7 +84,7 @@ pub fn DayPage(job: JobId) -> impl IntoView {
         let place = Route::Piece(job.id, piece, Page::Coat);
         Some(view! {
             <a id="to-wall" class="button main" href=place.to_string()>
-                "To the wall"
+                {tr("To the wall")}
             </a>
         })
     };
@@ -100,15 +102,15 @@ pub fn DayPage(job: JobId) -> impl IntoView {
 /// The time to leave, and how good the plan is.
 fn total(on_site: &OnSite, now: DateTime<Utc>) -> AnyView {
     let sure = match on_site.from_best.0 {
-        0.0 => "No order of the work lets you leave earlier.".to_owned(),
-        _ => format!(
-            "At most {} from the best.",
-            show::duration(on_site.from_best)
+        0.0 => tr("No order of the work lets you leave earlier.").to_owned(),
+        _ => say!(
+            "At most {from_best} from the best.",
+            from_best = show::duration(on_site.from_best)
         ),
     };
     view! {
         <section class="total">
-            <p class="label">"You can leave at"</p>
+            <p class="label">{tr("You can leave at")}</p>
             <p id="leave-at" class="figure">
                 {time::clock(on_site.leave, now)}
             </p>
@@ -125,16 +127,20 @@ fn no_day(visit: Visit, why: String) -> AnyView {
     let pinned = visit
         .job
         .with(|job| job.as_ref().is_some_and(|job| !job.visit.pins.is_empty()));
-    let let_go = move |_| visit.change("All starts left to the plan", |job| job.visit.pins.clear());
+    let let_go = move |_| {
+        visit.change(tr("All starts left to the plan"), |job| {
+            job.visit.pins.clear()
+        })
+    };
     let button = pinned.then(|| {
         view! {
             <button id="let-all-go" on:click=let_go>
-                "Leave all starts to the plan"
+                {tr("Leave all starts to the plan")}
             </button>
         }
     });
     view! {
-        {missing("no-day", "No plan of the day.", why, None)}
+        {missing("no-day", tr("No plan of the day."), why, None)}
         {button}
     }
     .into_any()
@@ -158,9 +164,10 @@ fn picture(visit: Visit, on_site: &OnSite) -> Picture {
         pieces,
         blocks: on_site.works.iter().map(block).collect(),
         leave: minute(on_site.leave),
-        words: format!(
-            "The day as a picture: {} works on {pieces} pieces. The list below says the same.",
-            on_site.works.len()
+        words: say!(
+            "The day as a picture: {works} works on {pieces} pieces. The list below says the same.",
+            works = on_site.works.len(),
+            pieces
         ),
     }
 }

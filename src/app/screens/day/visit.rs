@@ -7,6 +7,8 @@ use crate::clock::day::{Ask, DayPlan};
 use crate::coating::Plan;
 use crate::job::{DayWork, Job, JobId, OnSite, Piece, Pin, Unplanned, WorkState};
 use crate::phone::{darkroom, time};
+use crate::say;
+use crate::words::tr;
 use chrono::{DateTime, TimeDelta, Utc};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -143,8 +145,8 @@ impl Visit {
     pub(super) fn pin(self, work: &DayWork, at: Option<DateTime<Utc>>) {
         let (piece, work) = (work.piece, work.work);
         let what = match at {
-            Some(_) => "Start moved",
-            None => "Start left to the plan",
+            Some(_) => tr("Start moved"),
+            None => tr("Start left to the plan"),
         };
         self.change(what, move |job| {
             let Some(id) = job.pieces.get(piece).map(|piece| piece.id.clone()) else {
@@ -171,7 +173,15 @@ impl Visit {
             let piece = job.pieces.get(next.piece)?;
             let place = Route::Piece(job.id.clone(), piece.id.clone(), Page::Coat);
             let when = time::clock(next.from, now);
-            Some((place, format!("{}: {} at {when}", piece.title(), next.name)))
+            Some((
+                place,
+                say!(
+                    "{piece}: {name} at {when}",
+                    piece = piece.title(),
+                    name = next.name,
+                    when
+                ),
+            ))
         })
     }
 

@@ -6,6 +6,7 @@ use crate::app::parts::shown::Shown;
 use crate::job::Flat;
 use crate::quantity::{Degrees, Millimetres, show};
 use crate::relief::{Frame, SCALE, drafts, painted, sampled, shaded};
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 
 /// Which picture is shown.
@@ -22,12 +23,12 @@ pub enum Look {
 impl Look {
     /// All with their keys and words.
     pub const ALL: [(Self, &'static str, &'static str); 6] = [
-        (Self::Photo, "photo", "Photo"),
-        (Self::Heights, "heights", "Heights"),
-        (Self::Shaded, "shaded", "Shaded"),
-        (Self::Spread, "spread", "Spread"),
-        (Self::Skin, "skin", "Skin"),
-        (Self::Draft, "draft", "Draft"),
+        (Self::Photo, "photo", mark("Photo")),
+        (Self::Heights, "heights", mark("Heights")),
+        (Self::Shaded, "shaded", mark("Shaded")),
+        (Self::Spread, "spread", mark("Spread")),
+        (Self::Skin, "skin", mark("Skin")),
+        (Self::Draft, "draft", mark("Draft")),
     ];
 }
 
@@ -105,15 +106,15 @@ impl Layer {
 /// What the colours mean.
 pub fn legend(table: Table, layer: &Layer) -> AnyView {
     if layer.grey {
-        return view! { <p id="legend" class="hint">"Lit from the upper left, as a drawing is."</p> }
+        return view! { <p id="legend" class="hint">{tr("Lit from the upper left, as a drawing is.")}</p> }
             .into_any();
     }
     let system = table.bench.system();
     let what = match table.look.get() {
-        Look::Spread => "One standard deviation of the height",
-        Look::Skin => "Thickness of the skin after all coats",
-        Look::Draft => "Draft along the pull: at 0 and below it grips what is stiff",
-        _ => "Height over the wall",
+        Look::Spread => tr("One standard deviation of the height"),
+        Look::Skin => tr("Thickness of the skin after all coats"),
+        Look::Draft => tr("Draft along the pull: at 0 and below it grips what is stiff"),
+        _ => tr("Height over the wall"),
     };
     let last = (SCALE.len() - 1) as f64;
     let stops = SCALE.iter().enumerate().map(|(n, [r, g, b])| {

@@ -31,6 +31,7 @@ use crate::job::{Flat, JobId, Modelled, PieceId};
 use crate::phone::darkroom;
 use crate::relief::{Cover, HeightMap, Reading, ReliefRecord};
 use crate::survey::Mm;
+use crate::words::tr;
 use layer::Look;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -86,7 +87,7 @@ impl Table {
                 let laid = || {
                     let found = piece.footprint()?;
                     let flat = Flat::of(piece.shot(0), &piece.wall(0)?, &found, MOST_PX);
-                    flat.ok_or_else(|| "Take or choose a photo first.".to_owned())
+                    flat.ok_or_else(|| tr("Take or choose a photo first.").to_owned())
                 };
                 Some(laid())
             })
@@ -174,9 +175,9 @@ pub fn Heights(job: JobId, piece: PieceId) -> impl IntoView {
         table.flat.with(|flat| match flat.as_ref()? {
             Err(why) => Some(missing(
                 "no-heights",
-                "The picture laid flat is not there yet.",
+                tr("The picture laid flat is not there yet."),
                 why.clone(),
-                Some((bench.address(Page::Measure), "Measure the piece")),
+                Some((bench.address(Page::Measure), tr("Measure the piece"))),
             )),
             Ok(flat) => Some(whole(table, flat.clone())),
         })
@@ -214,7 +215,7 @@ fn whole(table: Table, flat: Flat) -> AnyView {
         {picture::overhangs(table)}
         <div class="bar">
             <a id="heights-to-plan" class="button main" href=table.bench.address(Page::Plan)>
-                "Plan the coats"
+                {tr("Plan the coats")}
             </a>
         </div>
     }

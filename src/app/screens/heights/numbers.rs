@@ -4,6 +4,8 @@ use super::Table;
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
 use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// Surface, volume and highest point; nothing while nothing was read.
@@ -12,26 +14,26 @@ pub fn numbers(table: Table) -> AnyView {
         let found = table.heights()?;
         let m = &found.measures;
         let system = table.bench.system();
-        let ratio = format!(
-            "{} ({} to {})",
-            show::number(m.ratio.value.0, 2),
-            show::number(m.ratio.low95.0, 2),
-            show::number(m.ratio.high95.0, 2)
+        let ratio = say!(
+            "{ratio} ({low95} to {high95})",
+            ratio = show::number(m.ratio.value.0, 2),
+            low95 = show::number(m.ratio.low95.0, 2),
+            high95 = show::number(m.ratio.high95.0, 2)
         );
         let all = [
             (
-                "Surface",
+                tr("Surface"),
                 show::area_range(&m.surface, system),
                 range_mark(&m.surface),
             ),
-            ("Surface to footprint", ratio, range_mark(&m.ratio)),
+            (tr("Surface to footprint"), ratio, range_mark(&m.ratio)),
             (
-                "Volume over the wall",
+                tr("Volume over the wall"),
                 show::volume_range(&m.volume, system),
                 range_mark(&m.volume),
             ),
             (
-                "Highest point",
+                tr("Highest point"),
                 show::length_range(&m.highest, system),
                 range_mark(&m.highest),
             ),
@@ -56,7 +58,7 @@ fn evidence(table: Table) -> String {
     let parts = table.record.with(|record| {
         let some = |n: usize, one: &str, many: &str| match n {
             0 => None,
-            1 => Some(format!("one {one}")),
+            1 => Some(say!("one {one}", one)),
             n => Some(format!("{n} {many}")),
         };
         [
@@ -66,15 +68,24 @@ fn evidence(table: Table) -> String {
                 _ => None,
             },
             some(record.readings.len(), "reading", "readings"),
-            some(record.profiles.len(), "drawn section", "drawn sections"),
-            (kind && record.swept.is_none()).then(|| "the kind of relief on the Plan page".into()),
+            some(
+                record.profiles.len(),
+                tr("drawn section"),
+                tr("drawn sections"),
+            ),
+            (kind && record.swept.is_none())
+                .then(|| tr("the kind of relief on the Plan page").into()),
         ]
     });
     let parts: Vec<String> = parts.into_iter().flatten().collect();
     match parts.split_last() {
         Some((last, rest)) if !rest.is_empty() => {
-            format!("They rest on {} and {last}.", rest.join(", "))
+            say!(
+                "They rest on {rest} and {last}.",
+                rest = rest.join(", "),
+                last
+            )
         }
-        _ => format!("They rest on {}.", parts.concat()),
+        _ => say!("They rest on {concat}.", concat = parts.concat()),
     }
 }

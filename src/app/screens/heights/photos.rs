@@ -7,6 +7,8 @@ use crate::app::parts::shown::keyed;
 use crate::app::route::Page;
 use crate::phone::darkroom::{self, Unanswered};
 use crate::quantity::{Millimetres, show};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// Beyond what is known or supposed of its highest point nothing stands, by this factor (made up;
@@ -38,7 +40,7 @@ pub fn photos(table: Table) -> AnyView {
     let read = move |text: &str| {
         let high = height(table, text)?;
         if !(ENDS[0]..=ENDS[1]).contains(&high.0) {
-            return Err("Type a height from 5 to 400 mm (1/4 to 15 3/4 in).".into());
+            return Err(tr("Type a height from 5 to 400 mm (1/4 to 15 3/4 in).").into());
         }
         typed.set(Some(high));
         Ok(())
@@ -49,9 +51,9 @@ pub fn photos(table: Table) -> AnyView {
         let words = move || {
             let state = bench.read(|piece| piece.sweepable(at).err());
             match state {
-                Some(why) => format!("Photo {}: {why}", at + 1),
-                None if at == 0 => "Photo 1: ready. Its outline is used.".to_owned(),
-                None => format!("Photo {}: ready.", at + 1),
+                Some(why) => say!("Photo {at}: {why}", at = at + 1, why),
+                None if at == 0 => tr("Photo 1: ready. Its outline is used.").to_owned(),
+                None => say!("Photo {at}: ready.", at = at + 1),
             }
         };
         view! { <li id=format!("swept-{at}")>{words}</li> }.into_any()
@@ -60,43 +62,39 @@ pub fn photos(table: Table) -> AnyView {
         table.record.with(|record| {
             let from = record.swept_from.as_ref()?;
             record.swept.as_ref()?;
-            Some(format!(
-                "Found in {} photos: {:.0} % of the surface was seen in them, the rest is filled in between. Readings check it, and correct it where they know better.",
-                from.photos,
-                100.0 * from.matched
-            ))
+            Some(say!("Found in {photos} photos: {matched} % of the surface was seen in them, the rest is filled in between. Readings check it, and correct it where they know better.", photos = from.photos, matched = show::fixed(100.0 * from.matched, 0)))
         })
     };
     let forget = move |_| {
-        bench.change_and_tell("Heights from photos removed", |piece| {
+        bench.change_and_tell(tr("Heights from photos removed"), |piece| {
             piece.relief_record.swept = None;
             piece.relief_record.swept_from = None;
         });
     };
     let again = move || {
         if swept.get() {
-            "Compare them again"
+            tr("Compare them again")
         } else {
-            "Compare the photos"
+            tr("Compare the photos")
         }
     };
     view! {
         <details id="from-photos">
-            <summary>"Heights from photos"</summary>
+            <summary>{tr("Heights from photos")}</summary>
             <p class="hint">
-                "Two to five photos from different places, each about a third of a metre (a foot) to one side of the last, all with the reference left where it lies and some of the wall around. Raking light helps; bare, smooth plaster shows too little."
+                {tr("Two to five photos from different places, each about a third of a metre (a foot) to one side of the last, all with the reference left where it lies and some of the wall around. Raking light helps; bare, smooth plaster shows too little.")}
             </p>
             <ul class="list plain">{keyed(move || (0..count.get()).collect(), one)}</ul>
             <Field
                 id="sweep-highest"
-                label="Nothing on it stands higher than"
+                label=tr("Nothing on it stands higher than")
                 keyboard=bench.length_keyboard()
                 value=Signal::derive(move || show::length(highest.get(), bench.system()))
                 read
             />
             <div class="row fill">
                 <a id="to-more-photos" class="button" href=bench.address(Page::Measure)>
-                    "Add or mark photos"
+                    {tr("Add or mark photos")}
                 </a>
                 <button
                     id="sweep"
@@ -110,11 +108,11 @@ pub fn photos(table: Table) -> AnyView {
                 <progress
                     id="sweep-progress"
                     class="grow"
-                    aria-label="Comparing the photos"
+                    aria-label=tr("Comparing the photos")
                     prop:value=move || done.get().unwrap_or(0.0)
                 ></progress>
                 <button id="sweep-stop" on:click=move |_| darkroom::close()>
-                    "Stop"
+                    {tr("Stop")}
                 </button>
             </div>
             <p id="sweep-error" class="error" role="alert" hidden=move || wrong.with(Option::is_none)>
@@ -125,7 +123,7 @@ pub fn photos(table: Table) -> AnyView {
                     {said}
                 </p>
                 <button id="swept-remove" class="remove" on:click=forget>
-                    "Remove these heights"
+                    {tr("Remove these heights")}
                 </button>
             </div>
         </details>
@@ -158,9 +156,11 @@ fn sweep(
             return;
         }
         match found {
-            Ok(found) => table.bench.change_and_tell("Heights found", move |piece| {
-                piece.keep_swept(&asked, found);
-            }),
+            Ok(found) => table
+                .bench
+                .change_and_tell(tr("Heights found"), move |piece| {
+                    piece.keep_swept(&asked, found);
+                }),
             Err(Unanswered::Because(why)) => wrong.set(Some(why)),
             Err(Unanswered::Cancelled) => (),
         }

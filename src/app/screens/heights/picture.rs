@@ -10,7 +10,9 @@ use crate::phone::photo::PhotoUrl;
 use crate::phone::{canvas, window};
 use crate::quantity::Millimetres;
 use crate::relief::{Overhang, contains};
+use crate::say;
 use crate::survey::Mm;
+use crate::words::tr;
 use leptos::ev::{KeyboardEvent, MouseEvent, PointerEvent};
 use leptos::html;
 use leptos::prelude::*;
@@ -130,7 +132,7 @@ pub fn picture(table: Table, flat: Flat) -> AnyView {
             class:draws=move || table.finger.get() != Finger::Pin
             tabindex="0"
             role="application"
-            aria-label="The piece laid flat. Tap a place to pin a height there; arrow keys move the cross, Enter types its height."
+            aria-label=tr("The piece laid flat. Tap a place to pin a height there; arrow keys move the cross, Enter types its height.")
             style:aspect-ratio=format!("{wide} / {tall}")
             node_ref=ground
             on:click=click
@@ -181,7 +183,7 @@ fn tap(table: Table, at: Mm, near: f64) {
         return table
             .bench
             .desk
-            .tell("That is the wall. Tap a place inside the outline.");
+            .tell(tr("That is the wall. Tap a place inside the outline."));
     }
     table.chosen.set(Some(Chosen { at, pin: nearest }));
 }
@@ -208,7 +210,7 @@ fn nudge(table: Table, flat: &Flat, by: [f64; 2]) {
     }
     table.chosen.set(Some(Chosen { at, pin }));
     if let Some(pin) = pin {
-        table.bench.change("Pin moved", move |piece| {
+        table.bench.change(tr("Pin moved"), move |piece| {
             if let Some(reading) = piece.relief_record.readings.get_mut(pin) {
                 reading.at = at;
             }
@@ -235,7 +237,7 @@ fn done(table: Table, path: Vec<Mm>, brush: f64) {
             };
             table
                 .bench
-                .change_and_tell("Overhang marked", move |piece| {
+                .change_and_tell(tr("Overhang marked"), move |piece| {
                     piece.relief_record.overhangs.push(stroke);
                 });
         }
@@ -278,7 +280,7 @@ fn marks(table: Table, flat: &Flat, u: f64) -> AnyView {
     let pins = table.record.with(|record| {
         let one = |(n, reading): (usize, &crate::relief::Reading)| {
             let class = if chosen == Some(n) {
-                "pin chosen"
+                tr("pin chosen")
             } else {
                 "pin"
             };
@@ -364,7 +366,7 @@ pub fn choices(table: Table) -> AnyView {
             _ => known.get(),
         };
         let all = Look::ALL.into_iter().filter(|(look, ..)| there(*look));
-        all.map(|(_, key, word)| Answer::new(key, word))
+        all.map(|(_, key, word)| Answer::new(key, tr(word)))
             .collect::<Vec<_>>()
     });
     let look = move || -> String {
@@ -379,9 +381,9 @@ pub fn choices(table: Table) -> AnyView {
         }
     };
     let fingers = vec![
-        Answer::new("pin", "Pin"),
-        Answer::new("section", "Section"),
-        Answer::new("overhang", "Overhang"),
+        Answer::new("pin", tr("Pin")),
+        Answer::new("section", tr("Section")),
+        Answer::new("overhang", tr("Overhang")),
     ];
     let finger = move || {
         match table.finger.get() {
@@ -403,7 +405,7 @@ pub fn choices(table: Table) -> AnyView {
         <div class="roomy-choice" hidden=move || !known.get()>
             <Choice
                 name="look"
-                legend="Picture"
+                legend=tr("Picture")
                 answers=looks
                 chosen=Signal::derive(look)
                 choose
@@ -412,7 +414,7 @@ pub fn choices(table: Table) -> AnyView {
         <div class="roomy-choice">
             <Choice
                 name="finger"
-                legend="A finger on it marks"
+                legend=tr("A finger on it marks")
                 answers=Signal::stored(fingers)
                 chosen=Signal::derive(finger)
                 choose=take
@@ -426,23 +428,25 @@ pub fn choices(table: Table) -> AnyView {
 pub fn overhangs(table: Table) -> AnyView {
     let count = Memo::new(move |_| table.record.with(|record| record.overhangs.len()));
     let remove = move |_| {
-        table.bench.change_and_tell("Overhang removed", |piece| {
-            piece.relief_record.overhangs.pop();
-        });
+        table
+            .bench
+            .change_and_tell(tr("Overhang removed"), |piece| {
+                piece.relief_record.overhangs.pop();
+            });
     };
     view! {
         <div id="overhang-said" class="wait" hidden=move || count.get() == 0>
             <p>
                 <strong>
                     {move || match count.get() {
-                        1 => "One place closes behind its own forms.".to_owned(),
-                        n => format!("{n} places close behind their own forms."),
+                        1 => tr("One place closes behind its own forms.").to_owned(),
+                        n => say!("{n} places close behind their own forms.", n),
                     }}
                 </strong>
-                " A skin grips there: it can tear, or break what it is pulled from, and a stiff shell won’t come off over it. Try a small place first; on protected work ask its conservator."
+                {tr(" A skin grips there: it can tear, or break what it is pulled from, and a stiff shell won’t come off over it. Try a small place first; on protected work ask its conservator.")}
             </p>
             <button id="overhang-remove" class="remove" on:click=remove>
-                "Remove the last mark"
+                {tr("Remove the last mark")}
             </button>
         </div>
     }

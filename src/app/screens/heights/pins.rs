@@ -7,13 +7,15 @@ use crate::app::parts::shown::keyed;
 use crate::quantity::show;
 use crate::quantity::{Millimetres, parse};
 use crate::relief::{Edge, Reading};
+use crate::say;
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 
 /// How a height is read, with one standard deviation in millimetres: common practice, no source.
 const WAYS: [(&str, &str, f64); 3] = [
-    ("probe", "Depth probe", 0.5),
-    ("skewer", "Skewer and rule", 1.0),
-    ("calliper", "Calliper", 0.2),
+    ("probe", mark("Depth probe"), 0.5),
+    ("skewer", mark("Skewer and rule"), 1.0),
+    ("calliper", mark("Calliper"), 0.2),
 ];
 
 /// The spread of an edge's height along the outline, in millimetres: common practice, no source.
@@ -28,7 +30,7 @@ pub fn height(table: Table, text: &str) -> Result<Millimetres, String> {
     let typed = parse::length(text, system).map_err(|why| why.to_string())?;
     if typed.0 > MOST {
         return Err(
-            "More than a metre (39 in) over the wall is no ornament. Read it again.".into(),
+            tr("More than a metre (39 in) over the wall is no ornament. Read it again.").into(),
         );
     }
     Ok(typed)
@@ -51,7 +53,7 @@ pub fn form(table: Table) -> AnyView {
     let answers = Signal::derive(move || {
         let system = table.bench.system();
         let one = |(key, word, sd): (&'static str, &'static str, Millimetres)| {
-            Answer::new(key, word).help(format!("± {}", show::length(sd, system)))
+            Answer::new(key, tr(word)).help(format!("± {}", show::length(sd, system)))
         };
         ways.into_iter().map(one).collect::<Vec<_>>()
     });
@@ -62,11 +64,13 @@ pub fn form(table: Table) -> AnyView {
         last_way.set(sd);
         let pin = current.get_untracked().and_then(|(chosen, _)| chosen.pin);
         if let Some(pin) = pin {
-            table.bench.change("Way of reading changed", move |piece| {
-                if let Some(reading) = piece.relief_record.readings.get_mut(pin) {
-                    reading.sd = Millimetres(sd);
-                }
-            });
+            table
+                .bench
+                .change(tr("Way of reading changed"), move |piece| {
+                    if let Some(reading) = piece.relief_record.readings.get_mut(pin) {
+                        reading.sd = Millimetres(sd);
+                    }
+                });
         }
     };
     let value = Signal::derive(move || {
@@ -81,7 +85,7 @@ pub fn form(table: Table) -> AnyView {
             return Ok(());
         };
         match (chosen.pin, reading) {
-            (Some(pin), Some(_)) => table.bench.change("Height changed", move |piece| {
+            (Some(pin), Some(_)) => table.bench.change(tr("Height changed"), move |piece| {
                 if let Some(reading) = piece.relief_record.readings.get_mut(pin) {
                     reading.height = height;
                 }
@@ -97,7 +101,7 @@ pub fn form(table: Table) -> AnyView {
                     at: chosen.at,
                     pin: Some(pin),
                 }));
-                table.bench.change_and_tell("Pin set", move |piece| {
+                table.bench.change_and_tell(tr("Pin set"), move |piece| {
                     piece.relief_record.readings.push(reading);
                 });
             }
@@ -108,38 +112,40 @@ pub fn form(table: Table) -> AnyView {
         let pin = current.get_untracked().and_then(|(chosen, _)| chosen.pin);
         if let Some(pin) = pin {
             table.chosen.set(None);
-            table.bench.change_and_tell("Pin removed", move |piece| {
-                if pin < piece.relief_record.readings.len() {
-                    piece.relief_record.readings.remove(pin);
-                }
-            });
+            table
+                .bench
+                .change_and_tell(tr("Pin removed"), move |piece| {
+                    if pin < piece.relief_record.readings.len() {
+                        piece.relief_record.readings.remove(pin);
+                    }
+                });
         }
     };
     let pin = move || current.get().and_then(|(chosen, _)| chosen.pin);
     let label = Signal::derive(move || match pin() {
-        Some(pin) => format!("Height of pin {}", pin + 1),
-        None => "Height there".to_owned(),
+        Some(pin) => say!("Height of pin {pin}", pin = pin + 1),
+        None => tr("Height there").to_owned(),
     });
     view! {
         <div id="pin-form" class="card" hidden=move || current.with(Option::is_none)>
             <Field
                 id="pin-height"
                 label
-                hint="Over the wall, not over the ground of the ornament."
+                hint=tr("Over the wall, not over the ground of the ornament.")
                 keyboard=table.bench.length_keyboard()
                 value
                 read
             />
             <Choice
                 name="how"
-                legend="Read with (spreads are common practice, no source)"
+                legend=tr("Read with (spreads are common practice, no source)")
                 answers
                 chosen=Signal::derive(way)
                 choose
             />
             <p class="row" hidden=move || pin().is_none()>
                 <button id="pin-remove" class="remove" on:click=remove>
-                    "Remove the pin"
+                    {tr("Remove the pin")}
                 </button>
             </p>
         </div>
@@ -152,12 +158,9 @@ pub fn next(table: Table) -> AnyView {
     let words = move || {
         let read = table.record.with(|record| record.readings.len());
         match table.heights().and_then(|found| found.sounded.next) {
-            Some(probe) => format!(
-                "Read next at the open ring: that takes about {:.0} % off the volume’s spread.",
-                probe.gain * 100.0
-            ),
+            Some(probe) => say!("Read next at the open ring: that takes about {gain} % off the volume’s spread.", gain = show::fixed(probe.gain * 100.0, 0)),
             None if read == 0 => {
-                "Tap the highest point on the picture and type how high it stands over the wall. From then on a ring shows where the next reading tells most.".to_owned()
+                tr("Tap the highest point on the picture and type how high it stands over the wall. From then on a ring shows where the next reading tells most.").to_owned()
             }
             None => String::new(),
         }
@@ -190,9 +193,9 @@ pub fn list(table: Table) -> AnyView {
         };
         view! {
             <li class="row">
-                <span class="grow">{format!("Pin {}: ", n + 1)} {words}</span>
+                <span class="grow">{say!("Pin {n}: ", n = n + 1)} {words}</span>
                 <button id=format!("pin-{}", n + 1) on:click=open>
-                    "Change"
+                    {tr("Change")}
                 </button>
             </li>
         }
@@ -200,7 +203,7 @@ pub fn list(table: Table) -> AnyView {
     };
     view! {
         <section hidden=move || count.get() == 0>
-            <h2>"Pins"</h2>
+            <h2>{tr("Pins")}</h2>
             <ul id="pins" class="list">{keyed(move || (0..count.get()).collect(), one)}</ul>
         </section>
     }
@@ -223,9 +226,9 @@ pub fn edge(table: Table) -> AnyView {
     };
     let set = move |edge: Edge| {
         tapped.set(false);
-        table
-            .bench
-            .change("Edge changed", move |piece| piece.relief_record.edge = edge);
+        table.bench.change(tr("Edge changed"), move |piece| {
+            piece.relief_record.edge = edge
+        });
     };
     let choose = move |key: String| match key.as_str() {
         "stands" => tapped.set(true),
@@ -233,9 +236,9 @@ pub fn edge(table: Table) -> AnyView {
         _ => set(Edge::MeetsWall),
     };
     let answers = vec![
-        Answer::new("meets", "Runs down to the wall"),
-        Answer::new("stands", "Stands off with an edge"),
-        Answer::new("unknown", "Not known"),
+        Answer::new("meets", tr("Runs down to the wall")),
+        Answer::new("stands", tr("Stands off with an edge")),
+        Answer::new("unknown", tr("Not known")),
     ];
     let value = Signal::derive(move || match stored.get() {
         Edge::Stands { height, .. } => show::length(height, table.bench.system()),
@@ -252,7 +255,7 @@ pub fn edge(table: Table) -> AnyView {
     view! {
         <Choice
             name="edge"
-            legend="Along its outline the piece"
+            legend=tr("Along its outline the piece")
             answers=Signal::stored(answers)
             chosen=Signal::derive(key)
             lines=true
@@ -261,8 +264,8 @@ pub fn edge(table: Table) -> AnyView {
         <div hidden=move || !stands()>
             <Field
                 id="edge-height"
-                label="Height of the edge"
-                hint="From the wall to the edge that you feel all around."
+                label=tr("Height of the edge")
+                hint=tr("From the wall to the edge that you feel all around.")
                 keyboard=table.bench.length_keyboard()
                 value
                 read

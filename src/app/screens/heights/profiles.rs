@@ -9,7 +9,9 @@ use crate::job::Piece;
 use crate::phone::window;
 use crate::quantity::{Millimetres, parse, show};
 use crate::relief::Profile;
+use crate::say;
 use crate::survey::{Mm, Section};
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// One standard deviation of a height off a contour gauge, in millimetres: common practice, no
@@ -52,10 +54,9 @@ pub fn profiles(table: Table) -> AnyView {
     };
     let add = move |_| {
         let (Some(x), Some(y)) = (along.get_untracked(), up.get_untracked()) else {
-            return table
-                .bench
-                .desk
-                .warn("Type how far along the line the point lies, and how high.");
+            return table.bench.desk.warn(tr(
+                "Type how far along the line the point lies, and how high.",
+            ));
         };
         points.update(|points| {
             points.retain(|point| point[0] != x);
@@ -78,7 +79,7 @@ pub fn profiles(table: Table) -> AnyView {
                 table.finger.set(Finger::Section);
                 table.chosen.set(None);
                 table.bench.desk.tell(
-                    "Now draw its line on the picture, from where it begins. Then keep the section.",
+                    tr("Now draw its line on the picture, from where it begins. Then keep the section."),
                 );
                 window::focus("heights-picture");
             }
@@ -101,7 +102,7 @@ pub fn profiles(table: Table) -> AnyView {
     let keep = move |_| {
         let Some(line) = table.line.get_untracked() else {
             return table.bench.desk.warn(
-                "Draw its line on the picture first: choose “Section” and draw a finger across the piece, from where you begin to count.",
+                tr("Draw its line on the picture first: choose “Section” and draw a finger across the piece, from where you begin to count."),
             );
         };
         let section = points.get_untracked();
@@ -112,11 +113,7 @@ pub fn profiles(table: Table) -> AnyView {
         if sd.is_some() && (long / far - 1.0).abs() > ALIKE {
             // At the head of the screen it would lie over the picture on which to draw.
             return wrong.set(Some(untrack(|| {
-                format!(
-                    "The section is {} long, the line on the picture {}. Draw the line again, from where the gauge’s one end met the wall to where the other did.",
-                    length(far.round()),
-                    length(long.round())
-                )
+                say!("The section is {round} long, the line on the picture {round_2}. Draw the line again, from where the gauge’s one end met the wall to where the other did.", round = length(far.round()), round_2 = length(long.round()))
             })));
         }
         // The photo knows the length better than a fingertip, which is off at both ends alike.
@@ -125,21 +122,20 @@ pub fn profiles(table: Table) -> AnyView {
             None => line,
         };
         if sd.is_none() && far > long * 1.02 {
-            return table.bench.desk.warn(format!(
-                "The line on the picture is {} long, and a point lies beyond it. Draw the line longer, or type the points again.",
-                untrack(|| length(long.round()))
-            ));
+            return table.bench.desk.warn(say!("The line on the picture is {round} long, and a point lies beyond it. Draw the line longer, or type the points again.", round = untrack(|| length(long.round()))));
         }
         points.set(Vec::new());
         by_photo.set(None);
-        table.bench.change_and_tell("Section kept", move |piece| {
-            piece.relief_record.profiles.push(Profile {
-                from,
-                to,
-                section,
-                sd: sd.unwrap_or(GAUGE_SD),
+        table
+            .bench
+            .change_and_tell(tr("Section kept"), move |piece| {
+                piece.relief_record.profiles.push(Profile {
+                    from,
+                    to,
+                    section,
+                    sd: sd.unwrap_or(GAUGE_SD),
+                });
             });
-        });
     };
     let rows = move || {
         let row = |point: &[f64; 2]| {
@@ -154,12 +150,16 @@ pub fn profiles(table: Table) -> AnyView {
             let points = table
                 .record
                 .with(|record| record.profiles.get(n).map(|p| p.section.len()));
-            format!("Section {}: {} points", n + 1, points.unwrap_or(0))
+            say!(
+                "Section {n}: {unwrap_or} points",
+                n = n + 1,
+                unwrap_or = points.unwrap_or(0)
+            )
         };
         let remove = move |_| {
             table
                 .bench
-                .change_and_tell("Section removed", move |piece| {
+                .change_and_tell(tr("Section removed"), move |piece| {
                     if n < piece.relief_record.profiles.len() {
                         piece.relief_record.profiles.remove(n);
                     }
@@ -169,7 +169,7 @@ pub fn profiles(table: Table) -> AnyView {
             <li class="row">
                 <span class="grow">{words}</span>
                 <button class="remove" on:click=remove>
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }
@@ -185,7 +185,7 @@ pub fn profiles(table: Table) -> AnyView {
     let from_photo = move |at: usize| {
         view! {
             <button id=format!("profile-photo-{at}") on:click=move |_| take(at)>
-                {format!("Take the section from photo {}", at + 1)}
+                {say!("Take the section from photo {at}", at = at + 1)}
             </button>
         }
         .into_any()
@@ -193,25 +193,25 @@ pub fn profiles(table: Table) -> AnyView {
     let none = move || points.with(Vec::is_empty);
     view! {
         <details id="profile" open=move || photos.with(|photos| !photos.is_empty())>
-            <summary>"A section from a contour gauge"</summary>
+            <summary>{tr("A section from a contour gauge")}</summary>
             <p class="hint">
-                "Draw its line on the picture from where it begins, marked by a dot. Take its points from a photo of the gauge, which the Measure page takes among its photos, or type them: how far from the beginning of the line, and how high over the wall."
+                {tr("Draw its line on the picture from where it begins, marked by a dot. Take its points from a photo of the gauge, which the Measure page takes among its photos, or type them: how far from the beginning of the line, and how high over the wall.")}
             </p>
             <div class="row fill">{keyed(move || photos.get(), from_photo)}</div>
             <div class="pair">
-                <Field id="profile-along" label="Along the line" value=typed(along) read=read_along />
-                <Field id="profile-height" label="Height there" value=typed(up) read=read_up />
+                <Field id="profile-along" label=tr("Along the line") value=typed(along) read=read_along />
+                <Field id="profile-height" label=tr("Height there") value=typed(up) read=read_up />
             </div>
             <div class="row fill">
                 <button id="profile-add" on:click=add>
-                    "Add the point"
+                    {tr("Add the point")}
                 </button>
                 <button
                     id="profile-keep"
                     disabled=move || points.with(|points| points.len() < 2)
                     on:click=keep
                 >
-                    "Keep the section"
+                    {tr("Keep the section")}
                 </button>
             </div>
             <p id="profile-wrong" class="error" role="alert" hidden=move || wrong.with(Option::is_none)>
@@ -223,7 +223,7 @@ pub fn profiles(table: Table) -> AnyView {
                     hidden=move || by_photo.with(Option::is_none)
                     on:click=turn
                 >
-                    "Begin at its other end"
+                    {tr("Begin at its other end")}
                 </button>
                 <button
                     id="profile-clear"
@@ -233,14 +233,14 @@ pub fn profiles(table: Table) -> AnyView {
                         by_photo.set(None);
                     }
                 >
-                    "Clear the points"
+                    {tr("Clear the points")}
                 </button>
             </div>
             <table hidden=none>
                 <thead>
                     <tr>
-                        <th scope="col">"Along"</th>
-                        <th scope="col">"Height"</th>
+                        <th scope="col">{tr("Along")}</th>
+                        <th scope="col">{tr("Height")}</th>
                     </tr>
                 </thead>
                 <tbody>{rows}</tbody>

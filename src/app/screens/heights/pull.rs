@@ -7,6 +7,8 @@ use crate::job::Flat;
 use crate::phone::window;
 use crate::quantity::{Degrees, show};
 use crate::relief::{Draft, Pull, draft};
+use crate::say;
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 
 /// Less draft than this grips what is stiff (common practice, no source).
@@ -16,11 +18,11 @@ const LEAN: f64 = 30.0;
 
 /// Where the skin is pulled to, with the direction on the picture: right and down.
 const WAYS: [(&str, &str, Option<[f64; 2]>); 5] = [
-    ("straight", "Straight off", None),
-    ("up", "Upward", Some([0.0, -1.0])),
-    ("down", "Downward", Some([0.0, 1.0])),
-    ("left", "To the left", Some([-1.0, 0.0])),
-    ("right", "To the right", Some([1.0, 0.0])),
+    ("straight", mark("Straight off"), None),
+    ("up", mark("Upward"), Some([0.0, -1.0])),
+    ("down", mark("Downward"), Some([0.0, 1.0])),
+    ("left", mark("To the left"), Some([-1.0, 0.0])),
+    ("right", mark("To the right"), Some([1.0, 0.0])),
 ];
 
 /// The pull that a word means, on the wall that the picture shows.
@@ -51,7 +53,9 @@ pub fn section(table: Table, flat: Flat) -> AnyView {
         let cover = table.cover(map)?;
         Some(told(table, &draft(map, &cover, pull, LEAST)))
     };
-    let answers = WAYS.map(|(key, word, _)| Answer::new(key, word)).to_vec();
+    let answers = WAYS
+        .map(|(key, word, _)| Answer::new(key, tr(word)))
+        .to_vec();
     let known = Memo::new(move |_| table.heights().is_some());
     view! {
         <details
@@ -59,11 +63,11 @@ pub fn section(table: Table, flat: Flat) -> AnyView {
             hidden=move || !known.get()
             on:toggle=move |_| open.update(|open| *open = !*open)
         >
-            <summary>"How it comes off"</summary>
+            <summary>{tr("How it comes off")}</summary>
             <div class="roomy-choice">
                 <Choice
                     name="pull"
-                    legend="The shell, or a stiff cast, is pulled"
+                    legend=tr("The shell, or a stiff cast, is pulled")
                     answers=Signal::stored(answers)
                     chosen=Signal::derive(move || table.pull.get())
                     choose=move |word| table.pull.set(word)
@@ -77,7 +81,7 @@ pub fn section(table: Table, flat: Flat) -> AnyView {
                     window::focus("heights-picture");
                 }
             >
-                "Show it on the picture"
+                {tr("Show it on the picture")}
             </button>
         </details>
     }
@@ -86,22 +90,22 @@ pub fn section(table: Table, flat: Flat) -> AnyView {
 
 fn told(table: Table, found: &Draft) -> AnyView {
     let system = table.bench.system();
-    let steep = format!(
-        "{} of the surface ({} %) has less than {} of draft this way: a stiff shell or cast grips there.",
-        show::area(found.steep, system),
-        show::number(found.share * 100.0, 0),
-        show::angle(LEAST)
+    let steep = say!(
+        "{steep} of the surface ({share} %) has less than {least} of draft this way: a stiff shell or cast grips there.",
+        steep = show::area(found.steep, system),
+        share = show::number(found.share * 100.0, 0),
+        least = show::angle(LEAST)
     );
     let behind = (found.behind.0 > 1.0).then(|| {
-        format!(
-            "{} lies behind the pull: the skin has to bend over it.",
-            show::area(found.behind, system)
+        say!(
+            "{behind} lies behind the pull: the skin has to bend over it.",
+            behind = show::area(found.behind, system)
         )
     });
     view! {
         <p id="draft-said" role="status">{steep} " " {behind}</p>
         <p class="source">
-            "A height map shows only what is seen from the front: mark what closes behind its own forms as an overhang. Three degrees: common practice, no source."
+            {tr("A height map shows only what is seen from the front: mark what closes behind its own forms as an overhang. Three degrees: common practice, no source.")}
         </p>
     }
     .into_any()

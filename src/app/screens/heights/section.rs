@@ -5,6 +5,7 @@ use crate::app::parts::section::round_length;
 use crate::job::Flat;
 use crate::quantity::{Millimetres, Z95, show};
 use crate::relief::HeightMap;
+use crate::say;
 use crate::survey::Mm;
 use leptos::prelude::*;
 use std::fmt::Write;
@@ -80,10 +81,10 @@ fn drawing(table: Table, map: &HeightMap, [from, to]: [Mm; 2]) -> AnyView {
     let bar = round_length(long / 4.0, system);
     let highest = all.iter().map(|(_, h, _)| *h).fold(0.0, f64::max);
     let length = |mm: f64| show::length(Millimetres(mm), system);
-    let words = format!(
-        "Section over {}, highest {}. The pale band is the range.",
-        length(long.round()),
-        length((highest * 10.0).round() / 10.0)
+    let words = say!(
+        "Section over {round}, highest {round_2}. The pale band is the range.",
+        round = length(long.round()),
+        round_2 = length((highest * 10.0).round() / 10.0)
     );
     let tall = wall + FOOT;
     view! {

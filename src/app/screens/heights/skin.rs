@@ -4,6 +4,8 @@ use super::Table;
 use crate::app::parts::shown::Shown;
 use crate::coating::ThinSpot;
 use crate::quantity::{Grams, Millimetres, show};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// Whether the least thickness is reached and what to do where it is not; nothing without a plan.
@@ -15,34 +17,40 @@ pub fn said(table: Table) -> AnyView {
         let least = length(skin.least.value.0);
         let short = skin.too_thin > 0.0005;
         let verdict = match (short, skin.grow) {
-            (false, _) => format!("The skin reaches its least thickness of {least} everywhere."),
-            (true, Some(grow)) if grow > 1.0 => format!(
-                "{} % of the surface comes out thinner than the least {least}. Dab the ringed spots after the last coat but one, or make each coat {} times as thick.",
-                show::number((skin.too_thin * 100.0).max(0.1), 1),
-                show::number((grow * 100.0).ceil() / 100.0, 2)
+            (false, _) => say!(
+                "The skin reaches its least thickness of {least} everywhere.",
+                least
             ),
-            (true, _) => format!(
-                "{} % of the surface comes out thinner than the least {least}, and thicker coats alone don’t mend it: dab the ringed spots after the last coat but one.",
-                show::number((skin.too_thin * 100.0).max(0.1), 1),
+            (true, Some(grow)) if grow > 1.0 => say!(
+                "{max} % of the surface comes out thinner than the least {least}. Dab the ringed spots after the last coat but one, or make each coat {ceil} times as thick.",
+                max = show::number((skin.too_thin * 100.0).max(0.1), 1),
+                least,
+                ceil = show::number((grow * 100.0).ceil() / 100.0, 2)
+            ),
+            (true, _) => say!(
+                "{max} % of the surface comes out thinner than the least {least}, and thicker coats alone don’t mend it: dab the ringed spots after the last coat but one.",
+                max = show::number((skin.too_thin * 100.0).max(0.1), 1),
+                least
             ),
         };
         let spot = |(n, spot): (usize, &ThinSpot)| {
-            let thin = if spot.too_thin { ", too thin" } else { "" };
-            let words = format!(
-                "Spot {}: {}{thin}; a dab of {} brings it to {}",
-                letter(n),
-                length(spot.thickness.0),
-                show::mass(Grams((spot.dab.0 * 10.0).ceil() / 10.0), system),
-                length(skin.planned.0)
+            let thin = if spot.too_thin { tr(", too thin") } else { "" };
+            let words = say!(
+                "Spot {n}: {thickness}{thin}; a dab of {ceil} brings it to {planned}",
+                n = letter(n),
+                thickness = length(spot.thickness.0),
+                thin,
+                ceil = show::mass(Grams((spot.dab.0 * 10.0).ceil() / 10.0), system),
+                planned = length(skin.planned.0)
             );
             view! { <li>{words}</li> }
         };
         let spots = skin.thinnest.iter().enumerate().map(spot).shown();
         let class = if short { "wait" } else { "done" };
-        let source = format!("Least thickness: {}.", skin.least.source);
+        let source = say!("Least thickness: {source}.", source = skin.least.source);
         Some(view! {
             <section id="skin-said">
-                <h2>"The skin"</h2>
+                <h2>{tr("The skin")}</h2>
                 <p class=class>{verdict}</p>
                 <ol class="list plain">{spots}</ol>
                 <p class="source">{source}</p>

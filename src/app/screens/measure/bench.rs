@@ -10,6 +10,7 @@ use super::view::{Place, View};
 use crate::app::state::{Desk, use_desk};
 use crate::job::{JobId, PhotoRef, Piece, PieceId, Shot, Shows};
 use crate::survey::{Footprint, Section, Wall};
+use crate::words::tr;
 use leptos::prelude::*;
 use std::collections::VecDeque;
 
@@ -202,7 +203,7 @@ impl Bench {
         let Some(before) = before else { return };
         if self.marks.with_untracked(|after| *after != before) {
             self.history.update(|history| history.keep(before));
-            self.store("Mark moved");
+            self.store(tr("Mark moved"));
         }
     }
 
@@ -223,18 +224,18 @@ impl Bench {
         if let Some(before) = last {
             self.chosen.set(None);
             self.marks.set(before);
-            self.store("Mark taken back");
+            self.store(tr("Mark taken back"));
         }
     }
 
     /// One step back.
     pub fn undo(self) {
-        self.step("Mark undone", History::undo);
+        self.step(tr("Mark undone"), History::undo);
     }
 
     /// One step forward.
     pub fn redo(self) {
-        self.step("Mark made again", History::redo);
+        self.step(tr("Mark made again"), History::redo);
     }
 
     fn step(self, what: &str, step: fn(&mut History<Marks>, Marks) -> Option<Marks>) {
@@ -292,11 +293,12 @@ impl Bench {
             }
         };
         if at == shots {
-            self.desk.update(&job, "Photo added", change);
+            self.desk.update(&job, tr("Photo added"), change);
         } else if bare {
-            self.desk.update_and_tell(&job, "Photo replaced", change);
+            self.desk
+                .update_and_tell(&job, tr("Photo replaced"), change);
         } else {
-            let what = "Photo replaced, its old marks cleared";
+            let what = tr("Photo replaced, its old marks cleared");
             self.desk.update_and_tell(&job, what, change);
         }
     }
@@ -306,7 +308,7 @@ impl Bench {
         let (job, piece) = self.names();
         self.at.set(0);
         self.desk
-            .update_and_tell(&job, "Photo removed", move |job| {
+            .update_and_tell(&job, tr("Photo removed"), move |job| {
                 let piece = job.pieces.iter_mut().find(|p| p.id == piece);
                 if let Some(piece) = piece {
                     piece.remove_shot(index);
@@ -340,7 +342,7 @@ impl Bench {
     /// Takes a mark away.
     pub fn remove(self, spot: Spot) {
         self.chosen.set(None);
-        self.change("Mark removed", |marks| marks.remove(spot));
+        self.change(tr("Mark removed"), |marks| marks.remove(spot));
     }
 
     /// Moves a mark by whole photo pixels, without storing it yet.

@@ -13,7 +13,9 @@ use crate::job::{Flat, Shot};
 use crate::phone::darkroom::{self, Unanswered};
 use crate::quantity::show::{self, System};
 use crate::quantity::{Millimetres, factor::MM_PER_INCH};
+use crate::say;
 use crate::survey::{RectifiedFrame, Wall, grid_step};
+use crate::words::tr;
 use leptos::html;
 use leptos::prelude::*;
 use std::fmt::Write;
@@ -107,7 +109,7 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
     view! {
         <Stage
             id="check-stage"
-            label="The picture laid flat, with a grid in true units"
+            label=tr("The picture laid flat, with a grid in true units")
             size=Signal::stored(size)
             view
             finger
@@ -161,7 +163,7 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
                 role="status"
                 hidden=move || { done.get() >= 1.0 || wrong.with(Option::is_some) }
             >
-                {move || format!("Laying the picture flat … {:.0} %", done.get() * 100.0)}
+                {move || say!("Laying the picture flat … {done} %", done = show::fixed(done.get() * 100.0, 0))}
             </p>
             <p class="stop" role="alert" hidden=move || wrong.with(Option::is_none)>
                 {wrong}

@@ -5,6 +5,7 @@ use super::photos::For;
 use crate::app::parts::drawings::{CARD, Drawn, WALL};
 use crate::app::parts::photo_ways::PhotoWays;
 use crate::job::PhotoRef;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The page of a piece without a photo: how to take a good one.
@@ -17,18 +18,18 @@ pub fn NoPhoto(bench: Bench) -> impl IntoView {
                 <Drawn what=&CARD />
             </div>
             <p>
-                "Measure from one photo. Hold a bank card, a sheet of A4 or Letter, a carpenter’s square or a rule flat against the same surface as the ornament, close beside it, and take both into the picture."
+                {tr("Measure from one photo. Hold a bank card, a sheet of A4 or Letter, a carpenter’s square or a rule flat against the same surface as the ornament, close beside it, and take both into the picture.")}
             </p>
             <ul>
-                <li>"Stand as square on as you can, and far enough back that nothing is cut off."</li>
+                <li>{tr("Stand as square on as you can, and far enough back that nothing is cut off.")}</li>
                 <li>
-                    "The reference lies on the ground of the ornament, not on its high points."
+                    {tr("The reference lies on the ground of the ornament, not on its high points.")}
                 </li>
                 <li>
-                    "Don’t tape anything to gilding, flaking paint or soft stone: let someone hold it."
+                    {tr("Don’t tape anything to gilding, flaking paint or soft stone: let someone hold it.")}
                 </li>
             </ul>
-            <p class="soft">"The photo stays on this phone."</p>
+            <p class="soft">{tr("The photo stays on this phone.")}</p>
             <Choose bench what=For::Place first=true />
         </section>
     }

@@ -5,7 +5,9 @@ use super::view::{Place, View};
 use crate::app::parts::shown::{Shown, keyed};
 use crate::job::{Measured, Shot};
 use crate::quantity::show;
+use crate::say;
 use crate::survey::{RectifiedFrame, Wall, distance};
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// What a tap on the flat picture means.
@@ -35,7 +37,7 @@ impl Tap {
         {
             let ends = [from, to];
             self.bench
-                .change("Distance measured", |m| m.distances.push(ends));
+                .change(tr("Distance measured"), |m| m.distances.push(ends));
         }
     }
 
@@ -109,12 +111,12 @@ pub fn Distances(bench: Bench) -> impl IntoView {
                     id=format!("distance-{index}-remove")
                     class="remove"
                     on:click=move |_| {
-                        bench.change("Distance removed", |m| {
+                        bench.change(tr("Distance removed"), |m| {
                             m.distances.remove(index);
                         });
                     }
                 >
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }
@@ -122,7 +124,7 @@ pub fn Distances(bench: Bench) -> impl IntoView {
     };
     view! {
         <details id="distances" hidden=move || count.get() == 0>
-            <summary>{move || format!("Distances ({})", count.get())}</summary>
+            <summary>{move || say!("Distances ({count})", count = count.get())}</summary>
             <ul class="list">{keyed(move || (0..count.get()).collect(), one)}</ul>
         </details>
     }

@@ -5,6 +5,7 @@ use super::kind::Kind;
 use super::marks::Marks;
 use crate::coating::{Explanation, Source};
 use crate::quantity::Amount;
+use crate::words::tr;
 
 /// The camera's stand, the footprint and its edge, explained; nothing before all are known.
 pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
@@ -16,57 +17,57 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
     let kind = marks.kind();
     let points = marks.outline().len() + marks.holes().iter().map(Vec::len).sum::<usize>();
     let wall_inputs = vec![
-        ("Reference".to_owned(), text(kind.name())),
+        (tr("Reference").to_owned(), text(kind.name())),
         (
-            "Its marks".to_owned(),
+            tr("Its marks").to_owned(),
             count(marks.reference_places().len()),
         ),
         (
-            "Tilt".to_owned(),
+            tr("Tilt").to_owned(),
             Amount::Text(crate::quantity::show::angle_range(&footprint.tilt)),
         ),
         (
-            "Lens".to_owned(),
+            tr("Lens").to_owned(),
             text(if wall.lens_known() {
-                "known, from the lens card or from what the photo’s file says"
+                tr("known, from the lens card or from what the photo’s file says")
             } else {
-                "taken as a phone’s main camera, not digitally zoomed"
+                tr("taken as a phone’s main camera, not digitally zoomed")
             }),
         ),
     ];
     let ring_inputs = vec![
-        ("Points traced".to_owned(), count(points)),
-        ("Holes".to_owned(), count(footprint.holes_mm.len())),
+        (tr("Points traced").to_owned(), count(points)),
+        (tr("Holes").to_owned(), count(footprint.holes_mm.len())),
         (
-            "Neighbours, spared by the border".to_owned(),
+            tr("Neighbours, spared by the border").to_owned(),
             count(footprint.neighbours_mm.len()),
         ),
         (
-            "A mark’s spread, in photo pixels".to_owned(),
+            tr("A mark’s spread, in photo pixels").to_owned(),
             Amount::Number(findings.marking_sd_px),
         ),
     ];
     vec![
         Explanation {
-            what: "Camera’s distance".to_owned(),
+            what: tr("Camera’s distance").to_owned(),
             result: Amount::LengthRange(wall.distance()),
             inputs: wall_inputs,
-            formula: "The marks on the reference, whose true places are known, fix how the camera stood before the wall: the stand that puts them where they are seen, by least squares.".to_owned(),
+            formula: tr("The marks on the reference, whose true places are known, fix how the camera stood before the wall: the stand that puts them where they are seen, by least squares.").to_owned(),
             source: size_source(kind),
         },
         Explanation {
-            what: "Footprint".to_owned(),
+            what: tr("Footprint").to_owned(),
             result: Amount::AreaRange(footprint.area),
             inputs: ring_inputs.clone(),
-            formula: "Each point of the outline is laid back onto the wall; the area is what the points enclose there, less the holes. The range holds the truth 95 times in 100, if the marks are set no worse than that spread and all lie on the flat ground of the ornament.".to_owned(),
-            source: Source::Computed("area of a polygon from its corners".to_owned()),
+            formula: tr("Each point of the outline is laid back onto the wall; the area is what the points enclose there, less the holes. The range holds the truth 95 times in 100, if the marks are set no worse than that spread and all lie on the flat ground of the ornament.").to_owned(),
+            source: Source::Computed(tr("area of a polygon from its corners").to_owned()),
         },
         Explanation {
-            what: "Edge".to_owned(),
+            what: tr("Edge").to_owned(),
             result: Amount::LengthRange(footprint.perimeter),
             inputs: ring_inputs,
-            formula: "The lengths from point to point on the wall, added up; the edges of holes count as well.".to_owned(),
-            source: Source::Computed("length of a polygon".to_owned()),
+            formula: tr("The lengths from point to point on the wall, added up; the edges of holes count as well.").to_owned(),
+            source: Source::Computed(tr("length of a polygon").to_owned()),
         },
     ]
 }
@@ -74,7 +75,7 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
 /// Whose word the size of the reference is.
 fn size_source(kind: Kind) -> Source {
     match kind {
-        Kind::Card => Source::Published("ISO/IEC 7810, format ID-1".to_owned()),
+        Kind::Card => Source::Published(tr("ISO/IEC 7810, format ID-1").to_owned()),
         Kind::A4 => Source::Published("ISO 216".to_owned()),
         Kind::Letter => Source::FromMemory,
         Kind::Own | Kind::Square | Kind::Rule | Kind::Edge | Kind::Shared => Source::YourChoice,

@@ -2,6 +2,7 @@
 
 use crate::quantity::Millimetres;
 use crate::survey::{Held, MarkTool, RectangleKind, Reference, Side};
+use crate::words::tr;
 
 /// What the reference is, without its marks: the choice that the page offers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,14 +47,14 @@ impl Kind {
     /// Its name as people read it.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Card => "Bank card",
-            Self::A4 => "A4 sheet",
-            Self::Letter => "US Letter sheet",
-            Self::Own => "Own rectangle",
-            Self::Square => "Carpenter’s square",
-            Self::Rule => "Broad rule, both edges",
-            Self::Edge => "Rule, one edge",
-            Self::Shared => "Places shared with the photo before",
+            Self::Card => tr("Bank card"),
+            Self::A4 => tr("A4 sheet"),
+            Self::Letter => tr("US Letter sheet"),
+            Self::Own => tr("Own rectangle"),
+            Self::Square => tr("Carpenter’s square"),
+            Self::Rule => tr("Broad rule, both edges"),
+            Self::Edge => tr("Rule, one edge"),
+            Self::Shared => tr("Places shared with the photo before"),
         }
     }
 
@@ -83,14 +84,14 @@ impl Kind {
     /// The two edges on which readings lie, with their names; `None` for rectangles.
     pub fn sides(self) -> Option<[(Side, &'static str); 2]> {
         match self {
-            Self::Square => Some(SQUARE_SIDES),
+            Self::Square => Some(square_sides()),
             Self::Rule => Some([
-                (Side::ScaleEdge, "Numbered edge"),
-                (Side::OtherEdge, "Other edge"),
+                (Side::ScaleEdge, tr("Numbered edge")),
+                (Side::OtherEdge, tr("Other edge")),
             ]),
             Self::Edge => Some([
-                (Side::FirstRule, "First rule"),
-                (Side::SecondRule, "Second rule"),
+                (Side::FirstRule, tr("First rule")),
+                (Side::SecondRule, tr("Second rule")),
             ]),
             _ => None,
         }
@@ -129,9 +130,13 @@ impl Kind {
 /// The edge of the new tool that stands for an edge of the old one.
 pub fn side_of(kind: Kind, side: Side) -> Side {
     let first = matches!(side, Side::LongArm | Side::ScaleEdge | Side::FirstRule);
-    let sides = kind.sides().unwrap_or(SQUARE_SIDES);
+    let sides = kind.sides().unwrap_or_else(square_sides);
     sides[usize::from(!first)].0
 }
 
-const SQUARE_SIDES: [(Side, &str); 2] =
-    [(Side::LongArm, "Long arm"), (Side::ShortArm, "Short arm")];
+fn square_sides() -> [(Side, &'static str); 2] {
+    [
+        (Side::LongArm, tr("Long arm")),
+        (Side::ShortArm, tr("Short arm")),
+    ]
+}

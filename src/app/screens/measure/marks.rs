@@ -5,7 +5,9 @@ use super::ring;
 use super::view::Place;
 use crate::job::{Found, Reading, Shot, Shows};
 use crate::quantity::Millimetres;
+use crate::say;
 use crate::survey::{Reference, RuleMark, Side, Tie, holes_and_neighbours};
+use crate::words::tr;
 
 /// The three tasks of the page, in the order of the work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -401,30 +403,40 @@ impl Marks {
         match spot {
             Spot::Reference(index) => {
                 if self.kind().has_corners() {
-                    format!("Corner {} of 4", index + 1)
+                    say!("Corner {index} of 4", index = index + 1)
                 } else if self.kind() == Kind::Shared {
-                    format!("Shared place {}", index + 1)
+                    say!("Shared place {index}", index = index + 1)
                 } else {
-                    format!("Reading {}", index + 1)
+                    say!("Reading {index}", index = index + 1)
                 }
             }
             Spot::Point { ring: 0, index } => {
                 let what = if self.is_section() {
-                    "Section"
+                    tr("Section")
                 } else {
-                    "Outline"
+                    tr("Outline")
                 };
-                format!("{what} point {} of {}", index + 1, self.outline().len())
+                say!(
+                    "{what} point {index} of {outline}",
+                    what,
+                    index = index + 1,
+                    outline = self.outline().len()
+                )
             }
             Spot::Point { ring, index } => {
                 let what = if self.is_neighbour(ring) {
-                    "Neighbour"
+                    tr("Neighbour")
                 } else {
-                    "Hole"
+                    tr("Hole")
                 };
-                format!("{what} {ring}, point {}", index + 1)
+                say!(
+                    "{what} {ring}, point {index}",
+                    what,
+                    ring,
+                    index = index + 1
+                )
             }
-            Spot::Pending => "New reading".to_owned(),
+            Spot::Pending => tr("New reading").to_owned(),
         }
     }
 }

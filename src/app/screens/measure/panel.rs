@@ -11,6 +11,7 @@ use super::tools;
 use super::ways::Ways;
 use crate::app::parts::toast::Toasts;
 use crate::app::route::{Page, Route};
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The panel.
@@ -62,18 +63,18 @@ pub fn Panel(bench: Bench) -> impl IntoView {
                     disabled=move || !bench.can_undo.get()
                     on:click=move |_| bench.undo()
                 >
-                    "Undo"
+                    {tr("Undo")}
                 </button>
                 <button
                     id="redo-mark"
                     disabled=move || !bench.can_redo.get()
                     on:click=move |_| bench.redo()
                 >
-                    "Redo"
+                    {tr("Redo")}
                 </button>
                 {action}
             </div>
-            <nav class="tasks" aria-label="Steps of measuring">
+            <nav class="tasks" aria-label=tr("Steps of measuring")>
                 {task_button(bench, Task::Reference)} {task_button(bench, Task::Outline)}
                 {task_button(bench, Task::Check)}
             </nav>
@@ -83,14 +84,14 @@ pub fn Panel(bench: Bench) -> impl IntoView {
 
 fn task_button(bench: Bench, task: Task) -> impl IntoView {
     let (id, word) = match task {
-        Task::Reference => ("task-reference", "Reference"),
-        Task::Outline => ("task-outline", "Outline"),
-        Task::Check => ("task-check", "Check"),
+        Task::Reference => ("task-reference", tr("Reference")),
+        Task::Outline => ("task-outline", tr("Outline")),
+        Task::Check => ("task-check", tr("Check")),
     };
     let current = move || (bench.task.get() == task).then_some("step");
     let section = bench.section;
     let word = move || match task {
-        Task::Outline if section.get() => "Section",
+        Task::Outline if section.get() => tr("Section"),
         _ => word,
     };
     view! {
@@ -121,8 +122,8 @@ fn to_outline(bench: Bench) -> AnyView {
     main_button(
         "to-outline",
         move || match bench.section.get() {
-            true => "Tap along the edge",
-            false => "Trace the outline",
+            true => tr("Tap along the edge"),
+            false => tr("Trace the outline"),
         },
         ready,
         move || go(bench, Task::Outline),
@@ -159,22 +160,22 @@ fn outline_action(bench: Bench) -> AnyView {
                 "close-outline",
                 move || {
                     if hole.get() {
-                        "Close it"
+                        tr("Close it")
                     } else if bench.section.get() {
-                        "This was the end"
+                        tr("This was the end")
                     } else {
-                        "Close outline"
+                        tr("Close outline")
                     }
                 },
                 can_close,
-                move || bench.change("Outline closed", Marks::close),
+                move || bench.change(tr("Outline closed"), Marks::close),
             )
         } else if bench.section.get() {
             section_to_heights(bench)
         } else {
             main_button(
                 "to-check",
-                || "Check the picture",
+                || tr("Check the picture"),
                 measured,
                 move || go(bench, Task::Check),
             )
@@ -192,7 +193,7 @@ pub fn heights_page(bench: Bench) -> String {
 fn section_to_heights(bench: Bench) -> AnyView {
     view! {
         <a id="section-to-heights" class="button main" href=move || heights_page(bench)>
-            "Place it on the piece"
+            {tr("Place it on the piece")}
         </a>
     }
     .into_any()
@@ -202,7 +203,7 @@ fn to_heights(bench: Bench) -> AnyView {
     view! {
         <p>
             <a id="to-heights" class="button" href=move || heights_page(bench)>
-                "Read heights on it"
+                {tr("Read heights on it")}
             </a>
         </p>
     }
@@ -216,7 +217,7 @@ fn to_plan(bench: Bench) -> AnyView {
     };
     view! {
         <a id="to-plan" class="button main" href=address>
-            "Plan the coats"
+            {tr("Plan the coats")}
         </a>
     }
     .into_any()
@@ -244,8 +245,8 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
                 .with(|m| m.open.is_none() && m.outline().len() >= 3)
     });
     let begin_hole = move |_| match bench.section.get_untracked() {
-        true => bench.change("Section gone on with", Marks::go_on),
-        false => bench.change("Hole or neighbour begun", Marks::open_hole),
+        true => bench.change(tr("Section gone on with"), Marks::go_on),
+        false => bench.change(tr("Hole or neighbour begun"), Marks::open_hole),
     };
     let shown = Memo::new(move |_| bench.task.get() != Task::Check && bench.chosen.get().is_some());
     let step = move |by: [f64; 2]| {
@@ -276,10 +277,10 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
     view! {
         <div class="corner row" hidden=move || !can_add_hole.get()>
             <button id="settle" on:click=move |_| tools::settle(bench)>
-                "Pull to the edge"
+                {tr("Pull to the edge")}
             </button>
             <button id="add-hole" on:click=begin_hole>
-                {move || if bench.section.get() { "Go on at its end" } else { "Hole or neighbour" }}
+                {move || if bench.section.get() { tr("Go on at its end") } else { tr("Hole or neighbour") }}
             </button>
         </div>
         <div
@@ -289,12 +290,12 @@ pub fn PhotoTools(bench: Bench) -> impl IntoView {
             hidden=move || !shown.get()
             class:busy=move || bench.finger.get().is_some()
         >
-            {button("nudge-left", "One pixel left", "◀", [-1.0, 0.0])}
-            {button("nudge-up", "One pixel up", "▲", [0.0, -1.0])}
-            {button("nudge-down", "One pixel down", "▼", [0.0, 1.0])}
-            {button("nudge-right", "One pixel right", "▶", [1.0, 0.0])}
+            {button("nudge-left", tr("One pixel left"), "◀", [-1.0, 0.0])}
+            {button("nudge-up", tr("One pixel up"), "▲", [0.0, -1.0])}
+            {button("nudge-down", tr("One pixel down"), "▼", [0.0, 1.0])}
+            {button("nudge-right", tr("One pixel right"), "▶", [1.0, 0.0])}
             <button id="remove-mark" class="remove" on:click=remove>
-                "Remove"
+                {tr("Remove")}
             </button>
         </div>
     }

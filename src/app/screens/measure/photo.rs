@@ -10,6 +10,7 @@ use super::stage::Stage;
 use super::tools::{self, Way};
 use super::view::{Place, View, distance};
 use crate::app::parts::shown::keyed;
+use crate::words::tr;
 use leptos::ev::KeyboardEvent;
 use leptos::html;
 use leptos::prelude::*;
@@ -139,7 +140,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
     view! {
         <Stage
             id="stage"
-            label="The photo. Tap to set a mark; with a keyboard press Enter, then the arrows."
+            label=tr("The photo. Tap to set a mark; with a keyboard press Enter, then the arrows.")
             size
             view
             finger=bench.finger
@@ -152,7 +153,7 @@ pub fn Photo(bench: Bench, #[prop(into)] url: Signal<Option<String>>) -> impl In
             <img
                 id="photo"
                 class="picture"
-                alt="The photo of this piece"
+                alt=tr("The photo of this piece")
                 draggable="false"
                 src=url
                 style:width=move || format!("{}px", size.get()[0])
@@ -340,7 +341,7 @@ fn tap(bench: Bench, at: Place) {
         if closes(&places, at) {
             match points.and_then(|points| points.first()) {
                 Some(first) if along_edge => tools::follow(bench, *first),
-                _ => bench.change("Outline closed", Marks::close),
+                _ => bench.change(tr("Outline closed"), Marks::close),
             }
             return;
         }
@@ -353,7 +354,7 @@ fn tap(bench: Bench, at: Place) {
         tools::follow(bench, px);
     } else if wants_more {
         bench.chosen.set(None);
-        bench.change("Mark set", |marks| {
+        bench.change(tr("Mark set"), |marks| {
             marks.add(task, px);
         });
         if task == Task::Reference {
@@ -377,7 +378,7 @@ fn tap_on_done(bench: Bench, at: Place) {
         return;
     };
     let px = view.to_photo(foot);
-    bench.change("Point added", |marks| {
+    bench.change(tr("Point added"), |marks| {
         marks.insert(ring, index, px);
     });
     bench.chosen.set(Some(Spot::Point { ring, index }));

@@ -7,6 +7,8 @@ use crate::app::parts::shown::keyed;
 use crate::job::{Piece, Shows};
 use crate::quantity::Millimetres;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// What a photo that comes in is for.
@@ -46,8 +48,11 @@ pub fn Photos(bench: Bench) -> impl IntoView {
                 let piece = p.as_ref()?;
                 if piece.shot(index).shows == Shows::Section {
                     return Some(match piece.section_of(index) {
-                        Ok(found) => format!("a section, {} long", length(found.length(), system)),
-                        Err(_) => "a section, not measured yet".into(),
+                        Ok(found) => say!(
+                            "a section, {length} long",
+                            length = length(found.length(), system)
+                        ),
+                        Err(_) => tr("a section, not measured yet").into(),
                     });
                 }
                 let area = piece.footprint_of(index).ok()?.area;
@@ -55,8 +60,8 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             })
         });
         let words = move || {
-            let found = found.get().unwrap_or_else(|| "not measured yet".into());
-            format!("Photo {}: {found}", index + 1)
+            let found = found.get().unwrap_or_else(|| tr("not measured yet").into());
+            say!("Photo {index}: {found}", index = index + 1, found)
         };
         view! {
             <li class="row">
@@ -72,7 +77,7 @@ pub fn Photos(bench: Bench) -> impl IntoView {
                     class="remove"
                     on:click=move |_| bench.remove_photo(index)
                 >
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }
@@ -83,7 +88,10 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             .piece
             .with(|p| Some(p.as_ref()?.footprint().ok()?.area))?;
         let system = bench.desk.settings.get().system;
-        Some(format!("All together: {}", show::area_range(&area, system)))
+        Some(say!(
+            "All together: {area}",
+            area = show::area_range(&area, system)
+        ))
     };
     let choice = move |what: For, id: &'static str, word: &'static str| {
         view! {
@@ -102,14 +110,14 @@ pub fn Photos(bench: Bench) -> impl IntoView {
         let how = (what == For::Section).then(|| {
             view! {
                 <p class="hint">
-                    "Press a contour gauge on the piece and lay it on a table, or draw round its edge on a sheet. Lay the card beside the edge, as high as the edge lies, and take the photo square on from above."
+                    {tr("Press a contour gauge on the piece and lay it on a table, or draw round its edge on a sheet. Lay the card beside the edge, as high as the edge lies, and take the photo square on from above.")}
                 </p>
             }
         });
         Some(view! { {how} <Choose bench what first=false /> }.into_any())
     };
     view! {
-        <section class="photos" aria-label="Photos of this piece">
+        <section class="photos" aria-label=tr("Photos of this piece")>
             <ul class="list" hidden=move || !several()>
                 {keyed(move || (0..count.get()).collect(), one)}
             </ul>
@@ -118,14 +126,14 @@ pub fn Photos(bench: Bench) -> impl IntoView {
             </p>
             <p hidden=move || !comparable.get()>
                 <a id="photos-to-heights" class="button" href=move || heights_page(bench)>
-                    "Compare them for heights"
+                    {tr("Compare them for heights")}
                 </a>
-                <span class="hint">" For that another photo needs no outline, only its reference."</span>
+                <span class="hint">{tr(" For that another photo needs no outline, only its reference.")}</span>
             </p>
             <div class="row fill">
-                {choice(For::More, "photo-more", "One more photo")}
-                {choice(For::Place, "photo-replace", "Replace this one")}
-                {choice(For::Section, "photo-section", "Photo of a section")}
+                {choice(For::More, "photo-more", tr("One more photo"))}
+                {choice(For::Place, "photo-replace", tr("Replace this one"))}
+                {choice(For::Section, "photo-section", tr("Photo of a section"))}
             </div>
             {choose}
         </section>

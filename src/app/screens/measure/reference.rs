@@ -9,7 +9,9 @@ use super::tools;
 use crate::app::parts::field::Field;
 use crate::app::parts::shown::{Shown, keyed};
 use crate::quantity::{Millimetres, parse, show};
+use crate::say;
 use crate::survey::{Held, MarkTool, RectangleKind, Reference, RuleMark, Side, check_size};
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 
 /// The tools of the first task.
@@ -28,7 +30,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
         let key = event_target_value(&event);
         if let Some(kind) = Kind::ALL.into_iter().find(|k| k.key() == key) {
             bench.chosen.set(None);
-            bench.change("Reference changed", |m| m.become_kind(kind));
+            bench.change(tr("Reference changed"), |m| m.become_kind(kind));
         }
     };
     let pending = Memo::new(move |_| bench.marks.with(|m| m.pending.is_some()));
@@ -42,7 +44,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
     view! {
         <div class="reference-tools">
             <label for="reference-kind" class="unseen">
-                "What of known size lies on the wall?"
+                {tr("What of known size lies on the wall?")}
             </label>
             <div class="row kind">
                 <select id="reference-kind" prop:value=move || kind.get().key() on:change=choose>
@@ -53,7 +55,7 @@ pub fn ReferenceTools(bench: Bench) -> impl IntoView {
                     aria-expanded=move || bench.other_photo.get().to_string()
                     on:click=move |_| bench.other_photo.update(|open| *open = !*open)
                 >
-                    "Photos"
+                    {tr("Photos")}
                 </button>
             </div>
             {move || bench.other_photo.get().then(|| view! { <Photos bench /> }.into_any())}
@@ -92,7 +94,7 @@ fn size_field(
         let system = bench.desk.settings.get_untracked().system;
         let size = parse::length(text, system).map_err(|e| e.to_string())?;
         check_size(size, "size").map_err(|e| e.to_string())?;
-        bench.change("Size typed", |m| {
+        bench.change(tr("Size typed"), |m| {
             if let Some(reference) = &mut m.reference {
                 set(reference, size);
             }
@@ -106,7 +108,7 @@ fn own_sizes(bench: Bench) -> AnyView {
     let width = size_field(
         bench,
         "own-width",
-        "Width, left to right",
+        tr("Width, left to right"),
         |r| match r {
             Reference::Rectangle {
                 kind: RectangleKind::Own { width, .. },
@@ -127,7 +129,7 @@ fn own_sizes(bench: Bench) -> AnyView {
     let height = size_field(
         bench,
         "own-height",
-        "Height",
+        tr("Height"),
         |r| match r {
             Reference::Rectangle {
                 kind: RectangleKind::Own { height, .. },
@@ -152,7 +154,7 @@ fn rule_width(bench: Bench) -> AnyView {
     let width = size_field(
         bench,
         "rule-width",
-        "Width of the rule, edge to edge",
+        tr("Width of the rule, edge to edge"),
         |r| match r {
             Reference::Marks {
                 tool: MarkTool::Rule { width },
@@ -174,9 +176,9 @@ fn rule_width(bench: Bench) -> AnyView {
 }
 
 const HELD: [(Held, &str, &str); 3] = [
-    (Held::Anyhow, "anyhow", "held any way"),
-    (Held::Level, "level", "held level"),
-    (Held::Plumb, "plumb", "held plumb"),
+    (Held::Anyhow, "anyhow", mark("held any way")),
+    (Held::Level, "level", mark("held level")),
+    (Held::Plumb, "plumb", mark("held plumb")),
 ];
 
 /// How the first rule is held, and the second once it has a reading.
@@ -202,7 +204,7 @@ fn held_edges(bench: Bench) -> AnyView {
         let options = HELD.map(|(one, key, words)| {
             view! {
                 <option value=key selected=move || held(which) == one>
-                    {words}
+                    {tr(words)}
                 </option>
             }
         });
@@ -211,7 +213,7 @@ fn held_edges(bench: Bench) -> AnyView {
             let Some((chosen, ..)) = HELD.into_iter().find(|(_, k, _)| *k == key) else {
                 return;
             };
-            bench.change("Held another way", |m| {
+            bench.change(tr("Held another way"), |m| {
                 if let Some(Reference::Marks {
                     tool: MarkTool::Edges { held },
                     ..
@@ -233,7 +235,7 @@ fn held_edges(bench: Bench) -> AnyView {
     };
     view! {
         <div class="sizes">
-            {choice(0, "held-first", "First rule")} {choice(1, "held-second", "Second rule")}
+            {choice(0, "held-first", tr("First rule"))} {choice(1, "held-second", tr("Second rule"))}
         </div>
     }
     .into_any()
@@ -255,7 +257,7 @@ fn new_reading(bench: Bench, kind: Kind) -> Option<AnyView> {
         match parse::length(&text.get_untracked(), system) {
             Ok(at) => {
                 let side = side.get_untracked();
-                bench.change("Reading set", |m| m.read(at, side));
+                bench.change(tr("Reading set"), |m| m.read(at, side));
                 tools::ticks(bench, side);
             }
             Err(why) => wrong.set(Some(why.to_string())),
@@ -270,7 +272,7 @@ fn new_reading(bench: Bench, kind: Kind) -> Option<AnyView> {
                 set();
             }
         >
-            <label for="reading-at">"The tool reads here"</label>
+            <label for="reading-at">{tr("The tool reads here")}</label>
             <div class="row">
                 <input
                     id="reading-at"
@@ -283,10 +285,10 @@ fn new_reading(bench: Bench, kind: Kind) -> Option<AnyView> {
                     on:input=move |event| text.set(event_target_value(&event))
                 />
                 <button id="reading-set" type="submit">
-                    "Set"
+                    {tr("Set")}
                 </button>
                 <button id="reading-cancel" type="button" class="remove" on:click=cancel>
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </div>
             <p
@@ -324,7 +326,7 @@ fn side_choice(
         }
     });
     view! {
-        <div class="row fill" role="group" aria-label="Which edge">
+        <div class="row fill" role="group" aria-label=tr("Which edge")>
             {buttons.into_iter().shown()}
         </div>
     }
@@ -357,7 +359,7 @@ fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
         let read = move |text: &str| {
             let system = bench.desk.settings.get_untracked().system;
             let at = parse::length(text, system).map_err(|e| e.to_string())?;
-            better(bench, index, "Reading typed", |mark| mark.at = at);
+            better(bench, index, tr("Reading typed"), |mark| mark.at = at);
             Ok(())
         };
         let word = move || {
@@ -369,14 +371,14 @@ fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
             let Some(sides) = kind.get_untracked().sides() else {
                 return;
             };
-            better(bench, index, "Edge changed", |mark| {
+            better(bench, index, tr("Edge changed"), |mark| {
                 let other = usize::from(mark.side == sides[0].0);
                 mark.side = sides[other].0;
             });
         };
         view! {
             <li class="row">
-                <Field id=format!("reading-{index}-at") label=format!("Reading {}", index + 1) value read />
+                <Field id=format!("reading-{index}-at") label=say!("Reading {index}", index = index + 1) value read />
                 <button
                     id=format!("reading-{index}-side")
                     on:click=turn
@@ -388,7 +390,7 @@ fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
                     class="remove"
                     on:click=move |_| bench.remove(spot)
                 >
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }
@@ -396,7 +398,7 @@ fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
     };
     view! {
         <details id="readings" hidden=move || all.get() == 0>
-            <summary>{move || format!("Readings ({})", all.get())}</summary>
+            <summary>{move || say!("Readings ({all})", all = all.get())}</summary>
             <ul class="list">
                 {keyed(move || (0..all.get()).map(Spot::Reference).collect(), one)}
             </ul>

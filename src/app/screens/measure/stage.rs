@@ -3,6 +3,7 @@
 use super::hand::{Act, HOLD_MS, Hand};
 use super::view::{Place, View};
 use crate::phone::size::{SizeWatch, watch_size};
+use crate::words::tr;
 use leptos::ev::{KeyboardEvent, PointerEvent, TouchEvent, WheelEvent};
 use leptos::html;
 use leptos::prelude::*;
@@ -197,25 +198,25 @@ pub fn Stage(
             >
                 <button
                     class="step"
-                    aria-label="Zoom in"
+                    aria-label=tr("Zoom in")
                     on:click=move |_| zoom(ZOOM_STEP)
                 >
                     "+"
                 </button>
                 <button
                     class="step"
-                    aria-label="Zoom out"
+                    aria-label=tr("Zoom out")
                     on:click=move |_| zoom(1.0 / ZOOM_STEP)
                 >
                     "−"
                 </button>
                 <button
                     id=format!("{id}-whole")
-                    aria-label="Whole picture"
+                    aria-label=tr("Whole picture")
                     hidden=move || !enlarged.get()
                     on:click=whole
                 >
-                    "Whole"
+                    {tr("Whole")}
                 </button>
             </div>
         </div>

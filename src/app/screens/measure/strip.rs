@@ -10,7 +10,9 @@ use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Millimetres, Z95};
+use crate::say;
 use crate::survey::Footprint;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// Footprint, edge and tilt, each with its range; a tap shows how they came about.
@@ -51,15 +53,15 @@ pub fn Figures(bench: Bench) -> impl IntoView {
         >
             <summary>
                 <span id="footprint-area" class="cell">
-                    <span class="word">"Footprint"</span>
+                    <span class="word">{tr("Footprint")}</span>
                     {area}
                 </span>
                 <span id="footprint-edge" class="cell">
-                    <span class="word">"Edge"</span>
+                    <span class="word">{tr("Edge")}</span>
                     {edge}
                 </span>
                 <span id="footprint-tilt" class="cell">
-                    <span class="word">"Tilt"</span>
+                    <span class="word">{tr("Tilt")}</span>
                     {tilt}
                 </span>
             </summary>
@@ -131,7 +133,7 @@ fn remarks(notes: Vec<String>) -> Option<AnyView> {
     };
     let others = match rest.len() {
         0 => String::new(),
-        n => format!(" (and {n} more)"),
+        n => say!(" (and {n} more)", n),
     };
     let lines = std::iter::once(tail).chain(rest.to_vec());
     let view = view! {
@@ -159,18 +161,20 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
     let said = match task {
         Task::Reference => reference_advice(marks, findings),
         Task::Outline => match (&findings.wall, &findings.footprint) {
-            (Err(_), _) => say("Mark the reference first: without it nothing has a size."),
+            (Err(_), _) => say(tr(
+                "Mark the reference first: without it nothing has a size.",
+            )),
             (_, Some(Err(why))) => Said {
                 text: why.clone(),
                 wrong: true,
                 notes: Vec::new(),
             },
             (_, None) if marks.outline().is_empty() => {
-                say("Tap round the edge of the ornament, point by point.")
+                say(tr("Tap round the edge of the ornament, point by point."))
             }
             (_, Some(Ok(footprint))) if marks.open.is_none() => {
                 if footprint.notes.is_empty() {
-                    say("Drag a point to move it, tap an edge to add one.")
+                    say(tr("Drag a point to move it, tap an edge to add one."))
                 } else {
                     Said {
                         notes: footprint.notes.clone(),
@@ -179,23 +183,25 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
                 }
             }
             _ => match marks.open {
-                Some(hole) if hole > 0 && !marks.can_close() => say(
+                Some(hole) if hole > 0 && !marks.can_close() => say(tr(
                     "Tap round its edge: inside the outline it is left out, beside it the border spares it.",
-                ),
-                _ if marks.can_close() => say("Go on round. Tap the first point again to close."),
-                _ => say("Go on round the edge, point by point."),
+                )),
+                _ if marks.can_close() => {
+                    say(tr("Go on round. Tap the first point again to close."))
+                }
+                _ => say(tr("Go on round the edge, point by point.")),
             },
         },
         Task::Check => match &findings.footprint {
-            Some(Ok(_)) => say(
+            Some(Ok(_)) => say(tr(
                 "Does it look true? What is square on the wall must be square here. Tap two places to measure between them.",
-            ),
+            )),
             Some(Err(why)) => Said {
                 text: why.clone(),
                 wrong: true,
                 notes: Vec::new(),
             },
-            None => say("Mark the reference and trace the outline first."),
+            None => say(tr("Mark the reference and trace the outline first.")),
         },
     };
     Some(said)
@@ -204,11 +210,13 @@ fn advice(task: Task, marks: &Marks, findings: &Findings) -> Option<Said> {
 fn section_advice(marks: &Marks, findings: &Findings, system: System) -> Said {
     let mut wrong = false;
     let text = match (&findings.wall, &findings.section) {
-        (Err(_), _) => "Mark the reference first: without it nothing has a size.".to_owned(),
+        (Err(_), _) => tr("Mark the reference first: without it nothing has a size.").to_owned(),
         (_, None) => match marks.outline().len() {
-            0 => "Tap the edge where the gauge’s one end met the wall.".to_owned(),
-            1 | 2 => "Go on along the edge of the pins, point by point.".to_owned(),
-            _ => "Go on to where its other end met the wall; that point is the last.".to_owned(),
+            0 => tr("Tap the edge where the gauge’s one end met the wall.").to_owned(),
+            1 | 2 => tr("Go on along the edge of the pins, point by point.").to_owned(),
+            _ => {
+                tr("Go on to where its other end met the wall; that point is the last.").to_owned()
+            }
         },
         (_, Some(Err(why))) => {
             wrong = true;
@@ -216,11 +224,11 @@ fn section_advice(marks: &Marks, findings: &Findings, system: System) -> Said {
         }
         (_, Some(Ok(found))) => {
             let spread = Millimetres((Z95 * found.sd.0 * 10.0).round() / 10.0);
-            format!(
-                "A section {} long and {} high, each height give or take {}. Drag a point to move it, tap the line to add one.",
-                length(found.length(), system),
-                length(found.highest(), system),
-                show::length(spread, system)
+            say!(
+                "A section {length} long and {highest} high, each height give or take {spread}. Drag a point to move it, tap the line to add one.",
+                length = length(found.length(), system),
+                highest = length(found.highest(), system),
+                spread = show::length(spread, system)
             )
         }
     };
@@ -234,28 +242,28 @@ fn section_advice(marks: &Marks, findings: &Findings, system: System) -> Said {
 fn reference_advice(marks: &Marks, findings: &Findings) -> Said {
     let kind = marks.kind();
     let text = match &findings.wall {
-        Ok(_) => "Marked. Zoom in and drag a mark to set it exactly.",
+        Ok(_) => tr("Marked. Zoom in and drag a mark to set it exactly."),
         Err(_) if marks.pending.is_some() && kind == Kind::Shared => {
-            "Now tap the same place on the photo before."
+            tr("Now tap the same place on the photo before.")
         }
-        Err(_) if marks.pending.is_some() => "What does the tool read at the new mark?",
+        Err(_) if marks.pending.is_some() => tr("What does the tool read at the new mark?"),
         Err(why) if !marks.reference_places().is_empty() => why,
         Err(_) => match kind {
-            Kind::Card => "Tap the card’s four corners, where its straight edges would cross.",
-            Kind::A4 | Kind::Letter => "Tap the four corners of the sheet.",
-            Kind::Own => "Type its width and height, and tap its four corners.",
+            Kind::Card => tr("Tap the card’s four corners, where its straight edges would cross."),
+            Kind::A4 | Kind::Letter => tr("Tap the four corners of the sheet."),
+            Kind::Own => tr("Type its width and height, and tap its four corners."),
             Kind::Square => {
-                "Tap a reading on the outer edge of an arm, then type it. Two on each arm."
+                tr("Tap a reading on the outer edge of an arm, then type it. Two on each arm.")
             }
-            Kind::Rule => {
-                "Type the rule’s width. Tap a reading on a long edge, then type it. Two on each edge."
-            }
-            Kind::Shared => {
-                "Tap a place that both photos show, then the same place on the photo before. Four at least, far apart."
-            }
-            Kind::Edge => {
-                "Tap a reading along the rule’s edge, then type it. Two at least, far apart; more are better."
-            }
+            Kind::Rule => tr(
+                "Type the rule’s width. Tap a reading on a long edge, then type it. Two on each edge.",
+            ),
+            Kind::Shared => tr(
+                "Tap a place that both photos show, then the same place on the photo before. Four at least, far apart.",
+            ),
+            Kind::Edge => tr(
+                "Tap a reading along the rule’s edge, then type it. Two at least, far apart; more are better.",
+            ),
         },
     };
     let text = text.to_owned();

@@ -11,7 +11,9 @@ use crate::darkroom::{Answer, Ask};
 use crate::job::Reading;
 use crate::phone::darkroom::{self, Unanswered};
 use crate::quantity::Millimetres;
+use crate::say;
 use crate::survey::{Reference, RuleMark, Side, Stroke};
+use crate::words::tr;
 use leptos::prelude::*;
 use std::collections::VecDeque;
 
@@ -169,7 +171,7 @@ pub fn corners(bench: Bench) {
             return;
         };
         let count = found.iter().flatten().count();
-        bench.change("Corners found", |m| {
+        bench.change(tr("Corners found"), |m| {
             for (tapped, corner) in near.iter().zip(found) {
                 if let Some(corner) = corner {
                     m.settle(*tapped, corner.px, corner.sd_px);
@@ -183,14 +185,19 @@ pub fn corners(bench: Bench) {
         });
         if count > 0 && contradict {
             bench.undo();
-            let text = "What was found near your marks contradicts itself: they stay as you set them. Zoom in and set each by hand.";
+            let text = tr(
+                "What was found near your marks contradicts itself: they stay as you set them. Zoom in and set each by hand.",
+            );
             bench.tools.say(text, false);
             return;
         }
         let text = match count {
-            0 => "No clear corner was found: zoom in and set each mark by hand.".to_owned(),
-            4 => "All four corners were found in the picture.".to_owned(),
-            _ => format!("{count} of 4 corners were found: set the others by hand."),
+            0 => tr("No clear corner was found: zoom in and set each mark by hand.").to_owned(),
+            4 => tr("All four corners were found in the picture.").to_owned(),
+            _ => say!(
+                "{count} of 4 corners were found: set the others by hand.",
+                count
+            ),
         };
         bench.tools.say(text, count > 0);
     });
@@ -218,7 +225,7 @@ pub fn ticks(bench: Bench, side: Side) {
             return;
         };
         let count = found.ticks.len();
-        bench.change("Ticks found", |m| {
+        bench.change(tr("Ticks found"), |m| {
             m.readings.retain(|reading| reading.mark.side != side);
             m.readings.extend(found.ticks.iter().map(|tick| Reading {
                 mark: RuleMark {
@@ -229,7 +236,10 @@ pub fn ticks(bench: Bench, side: Side) {
                 sd_px: tick.sd_px,
             }));
         });
-        let text = format!("{count} ticks were found between the readings; all of them count now.");
+        let text = say!(
+            "{count} ticks were found between the readings; all of them count now.",
+            count
+        );
         bench.tools.say(text, true);
     });
 }
@@ -257,7 +267,7 @@ fn follow_next(bench: Bench) {
     let ends = ring.as_ref().and_then(|r| Some((*r.first()?, *r.last()?)));
     let Some((first, from)) = ends else {
         // Nothing leads to the first point.
-        bench.change("Mark set", |m| {
+        bench.change(tr("Mark set"), |m| {
             m.add(Task::Outline, to);
         });
         tools.passed();
@@ -268,7 +278,7 @@ fn follow_next(bench: Bench) {
         if closes {
             path.pop();
         }
-        bench.change("Edge followed", |m| {
+        bench.change(tr("Edge followed"), |m| {
             for point in path {
                 m.add(Task::Outline, point);
             }
@@ -302,10 +312,14 @@ fn settle_ring(bench: Bench, ring: usize, reach_px: f64, so_far: [usize; 2]) {
     let Some(points) = points else {
         let [settled, all] = so_far;
         let text = match settled {
-            0 => "No clear edge lies beside the points: they stay as you set them.".to_owned(),
-            n if n == all => "All points lie on the edge now.".to_owned(),
+            0 => tr("No clear edge lies beside the points: they stay as you set them.").to_owned(),
+            n if n == all => tr("All points lie on the edge now.").to_owned(),
             n => {
-                format!("{n} of {all} points lie on the edge now; the others stay as you set them.")
+                say!(
+                    "{n} of {all} points lie on the edge now; the others stay as you set them.",
+                    n,
+                    all
+                )
             }
         };
         bench.tools.say(text, settled > 0);
@@ -321,7 +335,7 @@ fn settle_ring(bench: Bench, ring: usize, reach_px: f64, so_far: [usize; 2]) {
             return;
         };
         let settled = found.iter().flatten().count();
-        bench.change("Points settled", |m| {
+        bench.change(tr("Points settled"), |m| {
             for (at, found) in points.iter().zip(found) {
                 if let Some(found) = found {
                     m.settle(*at, found.px, found.sd_px);
@@ -357,7 +371,7 @@ pub fn drawn(bench: Bench) {
         let Answer::Outline(found) = answer else {
             return;
         };
-        bench.change("Outline found", |m| {
+        bench.change(tr("Outline found"), |m| {
             // What was marked beside it is not found again.
             let beside = (1..m.rings.len()).filter(|ring| m.is_neighbour(*ring));
             let beside: Vec<_> = beside.map(|ring| m.rings[ring].clone()).collect();

@@ -10,6 +10,7 @@ use crate::app::parts::shown::Shown;
 use crate::job::PhotoRef;
 use crate::phone::photo::PhotoUrl;
 use crate::survey::Reference;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// Whether a place was tapped whose twin is still to be shown.
@@ -69,14 +70,14 @@ fn stage(bench: Bench, photo: PhotoRef) -> AnyView {
         if let Act::Tap { at } | Act::Hold { at } = act {
             let view = view.get_untracked();
             let there = view.on_picture(view.to_photo(at));
-            bench.change("Place shared", |m| m.tie(there));
+            bench.change(tr("Place shared"), |m| m.tie(there));
         }
     };
     view! {
         <div class="over twin">
             <Stage
                 id="twin-stage"
-                label="The photo before. Tap the same place here."
+                label=tr("The photo before. Tap the same place here.")
                 size=Signal::stored(size)
                 view
                 finger
@@ -88,7 +89,7 @@ fn stage(bench: Bench, photo: PhotoRef) -> AnyView {
                 <img
                     id="twin"
                     class="picture"
-                    alt="The photo before this one"
+                    alt=tr("The photo before this one")
                     draggable="false"
                     src=url
                     style:width=format!("{}px", size[0])

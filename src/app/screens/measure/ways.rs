@@ -4,6 +4,9 @@ use super::bench::Bench;
 use super::marks::Task;
 use super::tools::{Pen, Way};
 use crate::phone::darkroom;
+use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The choice of the way, and what a finger then draws.
@@ -34,12 +37,12 @@ pub fn Ways(bench: Bench) -> impl IntoView {
     let ringed = move || tools.way.get() == Way::Ring && tools.pen.get() != Pen::Ring;
     view! {
         <div class="ways" hidden=move || !tracing.get()>
-            <div class="row fill" role="group" aria-label="How the outline is set">
-                {way(Way::Points, "way-points", "Points")} {way(Way::Edge, "way-edge", "Edge")}
-                {move || (!bench.section.get()).then(|| way(Way::Ring, "way-ring", "Ring"))}
+            <div class="row fill" role="group" aria-label=tr("How the outline is set")>
+                {way(Way::Points, "way-points", tr("Points"))} {way(Way::Edge, "way-edge", tr("Edge"))}
+                {move || (!bench.section.get()).then(|| way(Way::Ring, "way-ring", tr("Ring")))}
             </div>
-            <div class="row fill" role="group" aria-label="What you draw" hidden=move || !ringed()>
-                {pen(Pen::Add, "pen-add", "This too")} {pen(Pen::Take, "pen-take", "Not this")}
+            <div class="row fill" role="group" aria-label=tr("What you draw") hidden=move || !ringed()>
+                {pen(Pen::Add, "pen-add", tr("This too"))} {pen(Pen::Take, "pen-take", tr("Not this"))}
             </div>
         </div>
     }
@@ -72,9 +75,9 @@ pub fn Report(bench: Bench) -> impl IntoView {
         if let Some(share) = tools.busy.get() {
             return Some(
                 view! {
-                    <p>{format!("Looking into the picture … {:.0} %", share * 100.0)}</p>
+                    <p>{say!("Looking into the picture … {share} %", share = show::fixed(share * 100.0, 0))}</p>
                     <button id="tool-stop" on:click=stop>
-                        "Stop"
+                        {tr("Stop")}
                     </button>
                 }
                 .into_any(),
@@ -84,7 +87,7 @@ pub fn Report(bench: Bench) -> impl IntoView {
         let back = said.put_back.then(|| {
             view! {
                 <button id="tool-back" on:click=put_back>
-                    "Put back"
+                    {tr("Put back")}
                 </button>
             }
             .into_any()

@@ -4,6 +4,8 @@ use super::patch::Patch;
 use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
 use crate::coating::{Check, Verdict};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The checks: open while something wants doing, folded once all is fine.
@@ -21,17 +23,17 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
             .collect::<Vec<_>>()
     };
     let heading = move || match split(false).len() {
-        0 => "The surface is fit".to_owned(),
-        1 => "The surface: one thing to mind".to_owned(),
-        some => format!("The surface: {some} things to mind"),
+        0 => tr("The surface is fit").to_owned(),
+        1 => tr("The surface: one thing to mind").to_owned(),
+        some => say!("The surface: {some} things to mind", some),
     };
     let open = move || split(false).iter().map(check).shown();
     let fine = move || {
         let fine = split(true);
         let word = match fine.len() {
             0 => return None,
-            1 => "One thing is fine".to_owned(),
-            some => format!("{some} things are fine"),
+            1 => tr("One thing is fine").to_owned(),
+            some => say!("{some} things are fine", some),
         };
         Some(view! {
             <details>
@@ -56,7 +58,7 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
             {fine}
             <p>
                 <a id="to-details" class="button" href=details>
-                    "Change what the piece is"
+                    {tr("Change what the piece is")}
                 </a>
             </p>
         </details>
@@ -88,7 +90,7 @@ fn check(check: &Check) -> AnyView {
             </summary>
             {advice}
             <p class="soft">{check.reason.clone()}</p>
-            <p class="source">"Source: "{check.source.to_string()}</p>
+            <p class="source">{tr("Source: ")}{check.source.to_string()}</p>
         </details>
     }
     .into_any()

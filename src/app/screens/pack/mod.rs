@@ -24,6 +24,8 @@ use crate::app::screens::plan::packs::numbered;
 use crate::coating::{KitGroup, KitItem, weight_to_carry};
 use crate::job::{JobId, PieceId};
 use crate::quantity::{Amount, show};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 use own::{Own, OwnItems};
 use pieces::{Packed, Pieces, Places};
@@ -44,12 +46,12 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
             items.map(|item| places(item, &listed)).chain(own).collect()
         });
         let done = all.iter().filter(|places| is_packed(places)).count();
-        format!("{done} of {} packed", all.len())
+        say!("{done} of {all} packed", done, all = all.len())
     };
     let head = move || match packed.get() {
         Some(Ok(Packed { items, .. })) => view! {
             <section class="total">
-                <p class="label">"Weight to carry"</p>
+                <p class="label">{tr("Weight to carry")}</p>
                 <p id="weight" class="figure">
                     {show::mass(weight_to_carry(&items), bench.system())}
                 </p>
@@ -59,7 +61,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
             </section>
         }
         .into_any(),
-        Some(Err(why)) => missing("no-kit", "No list yet.", why, None),
+        Some(Err(why)) => missing("no-kit", tr("No list yet."), why, None),
         None => ().into_any(),
     };
     // Rebuilt when the list changes, not when something is ticked: the finger stays where it is.
@@ -85,7 +87,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         (!sets.is_empty()).then(|| {
             view! {
                 <div id="buy">
-                    <h2>"Sets to buy"</h2>
+                    <h2>{tr("Sets to buy")}</h2>
                     {each.shown()}
                 </div>
             }
@@ -96,10 +98,10 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
     let next = move || {
         let (id, word, page) = match packed.get() {
             Some(Err(_)) if bench.read(|piece| piece.footprint().is_err()) => {
-                ("to-measure", "Measure the piece", Page::Measure)
+                ("to-measure", tr("Measure the piece"), Page::Measure)
             }
-            Some(Err(_)) => ("to-plan", "Go to the plan", Page::Plan),
-            _ => ("to-coat", "Start coating", Page::Coat),
+            Some(Err(_)) => ("to-plan", tr("Go to the plan"), Page::Plan),
+            _ => ("to-coat", tr("Start coating"), Page::Coat),
         };
         view! {
             <a id=id class="button main" href=bench.address(page)>
@@ -111,7 +113,9 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
     let untick = move |_| {
         let listed = pieces.listed().into_iter();
         let all = listed.map(|bench| (bench, String::new())).collect();
-        Bench::change_each(all, "All ticks taken off", |piece, _| piece.ticked.clear());
+        Bench::change_each(all, tr("All ticks taken off"), |piece, _| {
+            piece.ticked.clear()
+        });
     };
     view! {
         {pieces.question()}
@@ -121,7 +125,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         <div id="kit">{groups}</div>
         <OwnItems pieces items=own />
         <button id="untick-all" on:click=untick>
-            "Take all ticks off"
+            {tr("Take all ticks off")}
         </button>
         <div class="bar">{next}</div>
     }
@@ -195,7 +199,7 @@ fn tick_box(places: Places, id: String, label: AnyView) -> AnyView {
     let held = places.clone();
     let packed = Signal::derive(move || is_packed(&held));
     let store = move |on| {
-        let what = if on { "Packed" } else { "Taken out" };
+        let what = if on { tr("Packed") } else { tr("Taken out") };
         Bench::change_each(places.clone(), what, move |piece, key| {
             piece.ticked.retain(|other| *other != key);
             if on {

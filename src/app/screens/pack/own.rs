@@ -7,6 +7,8 @@ use crate::app::parts::blank::{Blank, blank};
 use crate::app::parts::shown::Shown;
 use crate::job::OwnItem;
 use crate::phone;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The longest note that fits a line of the list.
@@ -53,19 +55,20 @@ pub fn OwnItems(pieces: Pieces, items: Memo<Vec<Own>>) -> impl IntoView {
     let typed = Blank::new(String::new());
     let put = move |what: String| {
         let key = format!("own-{}", phone::new_id());
-        bench.change("Added to the list", move |piece| {
+        bench.change(tr("Added to the list"), move |piece| {
             piece.own_items.push(OwnItem { key, what });
         });
     };
     let before = Memo::new(move |_| items.with(|here| of_other_pieces(bench, here)));
     let again = move || {
         let all = before.get();
-        let words = (!all.is_empty()).then(|| view! { <p class="soft">"On your other lists:"</p> });
+        let words =
+            (!all.is_empty()).then(|| view! { <p class="soft">{tr("On your other lists:")}</p> });
         let buttons = all
             .into_iter()
             .enumerate()
             .map(|(i, what)| {
-                let word = format!("Add: {what}");
+                let word = say!("Add: {what}", what);
                 view! {
                     <button id=format!("again-{}", i + 1) on:click=move |_| put(what.clone())>
                         {word}
@@ -80,11 +83,13 @@ pub fn OwnItems(pieces: Pieces, items: Memo<Vec<Own>>) -> impl IntoView {
         let what = typed.text.get_untracked().trim().to_owned();
         let twice = items.with_untracked(|all| all.iter().any(|item| item.what == what));
         let wrong = if what.is_empty() {
-            Some("Type what else you want to take along.")
+            Some(tr("Type what else you want to take along."))
         } else if what.chars().count() > LONGEST_ITEM {
-            Some("That is too long for the list. Keep it under 80 letters.")
+            Some(tr(
+                "That is too long for the list. Keep it under 80 letters.",
+            ))
         } else if twice {
-            Some("That is on the list already.")
+            Some(tr("That is on the list already."))
         } else {
             None
         };
@@ -100,7 +105,7 @@ pub fn OwnItems(pieces: Pieces, items: Memo<Vec<Own>>) -> impl IntoView {
         let key = item.keys.first().map_or("", |(_, key)| key).to_owned();
         let all = places.clone();
         let remove = move |_| {
-            Bench::change_each(all.clone(), "Taken off the list", |piece, key| {
+            Bench::change_each(all.clone(), tr("Taken off the list"), |piece, key| {
                 piece.own_items.retain(|other| other.key != key);
                 piece.ticked.retain(|other| *other != key);
             });
@@ -112,24 +117,24 @@ pub fn OwnItems(pieces: Pieces, items: Memo<Vec<Own>>) -> impl IntoView {
                 <button
                     id=format!("remove-{key}")
                     class="remove"
-                    aria-label=format!("Take {} off the list", item.what)
+                    aria-label=say!("Take {what} off the list", what = item.what)
                     on:click=remove
                 >
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }
     };
-    let field = blank("own-item", "What else?", "", "text", typed);
+    let field = blank("own-item", tr("What else?"), "", "text", typed);
     view! {
-        <h2>"Your own"</h2>
+        <h2>{tr("Your own")}</h2>
         <ul class="list ticks">
             {move || items.get().into_iter().map(line).shown()}
         </ul>
         <form on:submit=add>
             {field}
             <button id="add-own-item" type="submit">
-                "Add to the list"
+                {tr("Add to the list")}
             </button>
         </form>
         {again}

@@ -8,6 +8,8 @@ use crate::coating::{PatchResult, PatchTest, Release, cure};
 use crate::job::Piece;
 use crate::phone::{self, time};
 use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The patch test, wherever it stands.
@@ -36,19 +38,21 @@ fn Start(bench: Bench) -> impl IntoView {
             )
         });
         let first = match bench.read(|piece| (sealer.get(), needed(piece).release.is_some())) {
-            (true, _) => "Seal and release a hidden place as you will the piece. ",
-            (false, true) => "Release a hidden place as you will the piece. ",
+            (true, _) => tr("Seal and release a hidden place as you will the piece. "),
+            (false, true) => tr("Release a hidden place as you will the piece. "),
             (false, false) => "",
         };
-        format!(
-            "{first}Dab mixed paste on a hidden place, as thick as a coat. Look at it after {wait}."
+        say!(
+            "{first}Dab mixed paste on a hidden place, as thick as a coat. Look at it after {wait}.",
+            first,
+            wait
         )
     };
     let start = move |_| {
         phone::alert::prepare();
         let (started, sealed) = (bench.time(), sealed.get_untracked());
         let place = place.get_untracked();
-        bench.change("Patch test started", move |piece| {
+        bench.change(tr("Patch test started"), move |piece| {
             piece.patch_test = Some(PatchTest {
                 started,
                 place,
@@ -62,18 +66,18 @@ fn Start(bench: Bench) -> impl IntoView {
         <p>{how}</p>
         <Words
             id="patch-place"
-            label="Where the hidden place is"
+            label=tr("Where the hidden place is")
             value=place
             store=move |text| place.set(text)
         />
         <Tick
             id="patch-sealed"
-            label="It is sealed first"
+            label=tr("It is sealed first")
             value=sealed
             store=move |on| sealed.set(on)
         />
         <button id="start-patch" class="wide" on:click=start>
-            "Start the patch test"
+            {tr("Start the patch test")}
         </button>
     }
 }
@@ -88,8 +92,8 @@ fn where_it_is(test: &PatchTest) -> String {
         "" => String::new(),
         place => format!(", {place}"),
     };
-    let sealed = if test.sealed { ", over sealer" } else { "" };
-    format!("Patch{place}{sealed}")
+    let sealed = if test.sealed { tr(", over sealer") } else { "" };
+    say!("Patch{place}{sealed}", place, sealed)
 }
 
 fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
@@ -97,12 +101,12 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
     let since = time::clock(test.started, now.get_untracked());
     let answer = |result: PatchResult| {
         let (id, means) = match result {
-            PatchResult::Cured => ("patch-cured", "firm all through, nothing lifted"),
-            PatchResult::Sticky => ("patch-sticky", "gummy or wet anywhere"),
-            PatchResult::Stained => ("patch-stained", "a mark, or something came off"),
+            PatchResult::Cured => ("patch-cured", tr("firm all through, nothing lifted")),
+            PatchResult::Sticky => ("patch-sticky", tr("gummy or wet anywhere")),
+            PatchResult::Stained => ("patch-stained", tr("a mark, or something came off")),
         };
         let say = move |_| {
-            bench.change(&format!("Patch {}", result.name()), move |piece| {
+            bench.change(&say!("Patch {name}", name = result.name()), move |piece| {
                 if let Some(test) = &mut piece.patch_test {
                     test.result = Some(result);
                 }
@@ -116,17 +120,17 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
         .into_any()
     };
     let back = move |_| {
-        bench.change("Patch test taken back", |piece| piece.patch_test = None);
+        bench.change(tr("Patch test taken back"), |piece| piece.patch_test = None);
     };
     view! {
         <p>{where_it_is(test)} ", since " {since} "."</p>
         {countdown::face(due, now.into(), "patch")}
         {countdown::alarm(&due, now.get_untracked(), "patch")}
-        <p>"Its time is over? The patch has:"</p>
+        <p>{tr("Its time is over? The patch has:")}</p>
         <div class="three">{PatchResult::ALL.into_iter().map(answer).shown()}</div>
         <div class="row fill also">
             <button id="patch-back" class="remove" on:click=back>
-                "Take the patch test back"
+                {tr("Take the patch test back")}
             </button>
         </div>
     }
@@ -138,19 +142,19 @@ fn answered(bench: Bench, test: &PatchTest) -> AnyView {
     let of_this = bench.read(|piece| piece.card.id == test.paste);
     let said = match test.result {
         Some(result) => result.name(),
-        None => "never answered",
+        None => tr("never answered"),
     };
     let paste = if of_this {
         ""
     } else {
-        " That was another paste."
+        tr(" That was another paste.")
     };
     view! {
         <p id="patch-said">
             {where_it_is(test)} ": " <strong>{said}</strong> "." {paste}
         </p>
         <details>
-            <summary id="patch-again">"Test again"</summary>
+            <summary id="patch-again">{tr("Test again")}</summary>
             <Start bench />
         </details>
     }

@@ -5,6 +5,8 @@ use crate::app::parts::choice::{Answer, Choice};
 use crate::app::screens::plan::{packs::Sets, shelf};
 use crate::coating::{KitItem, Paste, Plan, PlanInput, kit_of_all};
 use crate::job::{JobId, PieceId};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// A piece, what its plan is made from, and its plan.
@@ -132,8 +134,9 @@ impl Pieces {
         let answers = Signal::derive(move || {
             let planned = self.planned.get();
             vec![
-                Answer::new("piece", "This piece"),
-                Answer::new("all", "All pieces of this job").help(format!("{planned} planned")),
+                Answer::new("piece", tr("This piece")),
+                Answer::new("all", tr("All pieces of this job"))
+                    .help(say!("{planned} planned", planned)),
             ]
         });
         let chosen = Signal::derive(move || match self.whole() {
@@ -145,7 +148,7 @@ impl Pieces {
                 view! {
                     <Choice
                         name="pack-for"
-                        legend="What do you pack for?"
+                        legend=tr("What do you pack for?")
                         answers
                         chosen
                         choose=move |key: String| self.chosen.set(key == "all")
@@ -164,7 +167,7 @@ impl Pieces {
             (!names.is_empty()).then(|| {
                 let names = names.join(", ");
                 view! {
-                    <p id="left-out">{format!("Not planned yet, so not in this list: {names}.")}</p>
+                    <p id="left-out">{say!("Not planned yet, so not in this list: {names}.", names)}</p>
                 }
             })
         };

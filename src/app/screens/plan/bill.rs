@@ -8,6 +8,8 @@ use crate::app::parts::shown::Shown;
 use crate::coating::{
     CoatingError, Cost, PackChoice, Plan, Prices, check_hours, check_price, of_cost,
 };
+use crate::say;
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 
 /// One price: which it is, how it is checked.
@@ -23,36 +25,36 @@ struct Asked {
 const ASKED: [Asked; 5] = [
     Asked {
         id: "price-hour",
-        label: "An hour of work",
+        label: mark("An hour of work"),
         hint: "",
         place: |prices| &mut prices.hour,
         check: check_price,
     },
     Asked {
         id: "other-hours",
-        label: "Other hours",
-        hint: "On the way, for the shell, for peeling.",
+        label: mark("Other hours"),
+        hint: mark("On the way, for the shell, for peeling."),
         place: |prices| &mut prices.other_hours,
         check: check_hours,
     },
     Asked {
         id: "price-batch",
-        label: "Each batch",
-        hint: "Cups, stirrers, brush and gloves it uses up.",
+        label: mark("Each batch"),
+        hint: mark("Cups, stirrers, brush and gloves it uses up."),
         place: |prices| &mut prices.batch,
         check: check_price,
     },
     Asked {
         id: "price-shell",
-        label: "Shell, a kilogram",
-        hint: "Of what you carry for it.",
+        label: mark("Shell, a kilogram"),
+        hint: mark("Of what you carry for it."),
         place: |prices| &mut prices.shell_kg,
         check: check_price,
     },
     Asked {
         id: "price-other",
-        label: "Everything else",
-        hint: "Travel, hire, release agent.",
+        label: mark("Everything else"),
+        hint: mark("Travel, hire, release agent."),
         place: |prices| &mut prices.other,
         check: check_price,
     },
@@ -77,25 +79,25 @@ pub fn Bill(bench: Bench, plan: Planned, packs: Memo<Option<PackChoice>>) -> imp
         };
         let store = move |price: Option<f64>| {
             check(price.unwrap_or_default()).map_err(|why| why.to_string())?;
-            bench.change("Price changed", move |piece| {
+            bench.change(tr("Price changed"), move |piece| {
                 *place(&mut piece.prices) = price;
             });
             Ok(())
         };
-        form::price(id, label, hint, value, store)
+        form::price(id, tr(label), tr(hint), value, store)
     };
     let bill = move || {
         let plan = plan.get()?.ok()?;
         packs.with(|packs| bill(bench, &plan, packs.as_ref()))
     };
     view! {
-        <h2>"Cost"</h2>
+        <h2>{tr("Cost")}</h2>
         <details id="prices" class="explain">
             <summary>
-                <span class="what">"Your prices"</span>
-                <span class="number">"in your currency"</span>
+                <span class="what">{tr("Your prices")}</span>
+                <span class="number">{tr("in your currency")}</span>
             </summary>
-            <p class="soft">"Plain numbers, all in one currency. What you leave empty is left out."</p>
+            <p class="soft">{tr("Plain numbers, all in one currency. What you leave empty is left out.")}</p>
             <div class="pair">{ASKED.into_iter().map(field).shown()}</div>
         </details>
         {bill}
@@ -117,23 +119,23 @@ fn bill(bench: Bench, plan: &Plan, packs: Option<&PackChoice>) -> Option<AnyView
     let lines = lines.map(|(_, why)| explain(why, system));
     let missing: Vec<&str> = cost.missing().collect();
     let missing = (!missing.is_empty()).then(|| {
-        let sets = match missing.contains(&"Paste to buy") {
-            true => " The paste's prices stand with its sets: type in your own paste.",
+        let sets = match missing.contains(&tr("Paste to buy")) {
+            true => tr(" The paste's prices stand with its sets: type in your own paste."),
             false => "",
         };
         view! {
             <p id="no-price" class="soft">
-                {format!("No price yet: {}.{sets}", missing.join(", "))}
+                {say!("No price yet: {missing}.{sets}", missing = missing.join(", "), sets)}
             </p>
         }
     });
     let names = [
-        ("cost-mould", "The mould".to_owned()),
+        ("cost-mould", tr("The mould").to_owned()),
         (
             "cost-copy",
             match copies {
-                1 => "In the one copy".to_owned(),
-                copies => format!("In each of {copies} copies"),
+                1 => tr("In the one copy").to_owned(),
+                copies => say!("In each of {copies} copies", copies),
             },
         ),
     ];

@@ -6,6 +6,8 @@ use crate::app::parts::shown::Shown;
 use crate::coating::{Dab, check_dab};
 use crate::quantity::show;
 use crate::quantity::{Millimetres, Minutes, parse};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The dabs that were watched, and what a new one did.
@@ -15,27 +17,27 @@ pub fn Dabs(bench: Bench) -> impl IntoView {
     let stood = Blank::new("0".to_owned());
     let add = move |held: bool| {
         if let Some(dab) = read(bench, thickness, stood, held) {
-            bench.change("Dab added", move |piece| piece.dabs.push(dab));
+            bench.change(tr("Dab added"), move |piece| piece.dabs.push(dab));
             thickness.text.set(String::new());
         }
     };
     let count = move || match bench.read(|piece| piece.dabs.len()) {
-        0 => "not tried".to_owned(),
-        1 => "one dab".to_owned(),
-        count => format!("{count} dabs"),
+        0 => tr("not tried").to_owned(),
+        1 => tr("one dab").to_owned(),
+        count => say!("{count} dabs", count),
     };
     let list = move || {
         let system = bench.system();
         let dabs = bench.read(|piece| piece.dabs.clone());
         let lines = dabs.into_iter().enumerate().map(|(i, dab)| {
-            let words = format!(
-                "{}, stood {}: {}",
-                show::length(dab.thickness, system),
-                show::duration(dab.stood),
-                if dab.held { "held" } else { "ran" }
+            let words = say!(
+                "{thickness}, stood {stood}: {ran}",
+                thickness = show::length(dab.thickness, system),
+                stood = show::duration(dab.stood),
+                ran = if dab.held { "held" } else { "ran" }
             );
             let remove = move |_| {
-                bench.change("Dab taken away", move |piece| {
+                bench.change(tr("Dab taken away"), move |piece| {
                     // A second tap may come when it is gone.
                     if piece.dabs.get(i) == Some(&dab) {
                         piece.dabs.remove(i);
@@ -47,10 +49,10 @@ pub fn Dabs(bench: Bench) -> impl IntoView {
                     <span>{words.clone()}</span>
                     <button
                         id=format!("dab-remove-{}", i + 1)
-                        aria-label=format!("Remove the dab: {words}")
+                        aria-label=say!("Remove the dab: {words}", words)
                         on:click=remove
                     >
-                        "Remove"
+                        {tr("Remove")}
                     </button>
                 </li>
             }
@@ -60,23 +62,23 @@ pub fn Dabs(bench: Bench) -> impl IntoView {
     view! {
         <details id="dabs" class="explain">
             <summary>
-                <span class="what">"Does it hold on the wall?"</span>
+                <span class="what">{tr("Does it hold on the wall?")}</span>
                 <span class="number">{count}</span>
             </summary>
             <p>
-                "Put a dab of mixed paste on an upright board, as thick as a coat, and watch it for ten minutes. If it runs, let the paste stand a while and try again. The plan then splits a coat that would run, or lets the paste stand."
+                {tr("Put a dab of mixed paste on an upright board, as thick as a coat, and watch it for ten minutes. If it runs, let the paste stand a while and try again. The plan then splits a coat that would run, or lets the paste stand.")}
             </p>
             {list}
             <div class="pair">
-                {blank("dab-thickness", "Thickness of the dab", "As brushed on.", "text", thickness)}
-                {blank("dab-stood", "Stood, minutes", "After mixing.", "decimal", stood)}
+                {blank("dab-thickness", tr("Thickness of the dab"), tr("As brushed on."), "text", thickness)}
+                {blank("dab-stood", tr("Stood, minutes"), tr("After mixing."), "decimal", stood)}
             </div>
             <div class="row fill">
                 <button id="dab-held" on:click=move |_| add(true)>
-                    "It held"
+                    {tr("It held")}
                 </button>
                 <button id="dab-ran" on:click=move |_| add(false)>
-                    "It ran"
+                    {tr("It ran")}
                 </button>
             </div>
         </details>
@@ -107,11 +109,11 @@ fn read(bench: Bench, thickness: Blank, stood: Blank, held: bool) -> Option<Dab>
         is_sound(stood, dab(Millimetres(1.0), waited));
     }
     for (blank, missing, what) in [
-        (thickness, thick.is_none(), "Say how thick the dab was."),
+        (thickness, thick.is_none(), tr("Say how thick the dab was.")),
         (
             stood,
             waited.is_none(),
-            "Say how long the paste had stood; 0 if not at all.",
+            tr("Say how long the paste had stood; 0 if not at all."),
         ),
     ] {
         if missing && !blank.wrong() {

@@ -10,6 +10,8 @@ use crate::coating::{check_border, check_highest, check_thickness};
 use crate::job::Piece;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Millimetres, parse};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 fn key(kind: ReliefKind) -> &'static str {
@@ -37,21 +39,21 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     let height = move || height_typed.get().or(stored().map(|relief| relief.highest));
     let settle = move || {
         if let (Some(kind), Some(highest)) = (kind(), height()) {
-            bench.change("Relief changed", move |piece| {
+            bench.change(tr("Relief changed"), move |piece| {
                 piece.relief = Some(Relief { kind, highest });
             });
         }
     };
     let answers = vec![
-        Answer::new("low", "Low")
+        Answer::new("low", tr("Low"))
             .drawn(&drawings::RELIEF_LOW)
-            .help("nearly flat in front"),
-        Answer::new("middle", "Middle")
+            .help(tr("nearly flat in front")),
+        Answer::new("middle", tr("Middle"))
             .drawn(&drawings::RELIEF_MIDDLE)
-            .help("rounded forms"),
-        Answer::new("high", "High")
+            .help(tr("rounded forms")),
+        Answer::new("high", tr("High"))
             .drawn(&drawings::RELIEF_HIGH)
-            .help("turns back to the wall"),
+            .help(tr("turns back to the wall")),
     ];
     let choose = move |chosen: String| {
         kind_tapped.set(
@@ -71,7 +73,7 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     let border = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
         check_border(length).map_err(|e| e.to_string())?;
-        bench.change("Border changed", move |piece| piece.border = length);
+        bench.change(tr("Border changed"), move |piece| piece.border = length);
         Ok(())
     };
     let shown = move |length: Option<Millimetres>| {
@@ -79,24 +81,24 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
     };
     let mapped = Memo::new(move |_| bench.read(|piece| piece.relief_record.tells_heights()));
     let way = move || match mapped.get() {
-        true => {
-            "A height map has taken the place of the kind and the highest point: surface and paste follow from what was read on it."
-        }
-        false => "Surer than the kind of relief: a few heights read on the piece.",
+        true => tr(
+            "A height map has taken the place of the kind and the highest point: surface and paste follow from what was read on it.",
+        ),
+        false => tr("Surer than the kind of relief: a few heights read on the piece."),
     };
     view! {
-        <h2>"Relief"</h2>
+        <h2>{tr("Relief")}</h2>
         <p id="relief-by" class=move || if mapped.get() { "note" } else { "hint" }>
             {way}
         </p>
         <p>
             <a id="to-heights" class="button" href=bench.heights()>
-                {move || if mapped.get() { "See the heights" } else { "Read heights" }}
+                {move || if mapped.get() { tr("See the heights") } else { tr("Read heights") }}
             </a>
         </p>
         <Choice
             name="relief"
-            legend="How strongly is it modelled?"
+            legend=tr("How strongly is it modelled?")
             answers=Signal::stored(answers)
             chosen=Signal::derive(move || kind().map_or("", key).to_owned())
             choose
@@ -104,16 +106,16 @@ pub fn ReliefInputs(bench: Bench) -> impl IntoView {
         <div class="pair">
             <Field
                 id="highest"
-                label="Highest point"
-                hint="Over the wall, with a straight edge and a rule."
+                label=tr("Highest point")
+                hint=tr("Over the wall, with a straight edge and a rule.")
                 keyboard=bench.length_keyboard()
                 value=Signal::derive(move || shown(height()))
                 read=highest
             />
             <Field
                 id="border"
-                label="Border"
-                hint="Flat rim of skin around it; one inch is usual."
+                label=tr("Border")
+                hint=tr("Flat rim of skin around it; one inch is usual.")
                 keyboard=bench.length_keyboard()
                 value=Signal::derive(move || shown(bench.read(|p| Some(p.border))))
                 read=border
@@ -132,7 +134,9 @@ pub fn Confidence(bench: Bench) -> impl IntoView {
             .find(|one| one.to_string() == chosen);
         if let Some(percent) = percent {
             let share = f64::from(percent) / 100.0;
-            bench.change("Confidence changed", move |piece| piece.confidence = share);
+            bench.change(tr("Confidence changed"), move |piece| {
+                piece.confidence = share
+            });
         }
     };
     let chosen = move || bench.read(|piece| show::number(piece.confidence * 100.0, 1));
@@ -140,7 +144,7 @@ pub fn Confidence(bench: Bench) -> impl IntoView {
         <div class="narrow-choice">
             <Choice
                 name="confidence"
-                legend="Enough in so many of 100 such pieces"
+                legend=tr("Enough in so many of 100 such pieces")
                 answers=Signal::stored(answers.to_vec())
                 chosen=Signal::derive(chosen)
                 choose
@@ -162,18 +166,23 @@ pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
             return String::new();
         };
         let name = match coat.role {
-            CoatRole::Skim => "Skim coat",
-            CoatRole::Build => "Build coat",
-            CoatRole::Final => "Final coat",
+            CoatRole::Skim => tr("Skim coat"),
+            CoatRole::Build => tr("Build coat"),
+            CoatRole::Final => tr("Final coat"),
         };
-        format!("{}. {name}, with the {}", index + 1, coat.tool.name())
+        say!(
+            "{index}. {name}, with the {name_2}",
+            index = index + 1,
+            name,
+            name_2 = coat.tool.name()
+        )
     });
     let hint = Signal::derive(move || {
         coat().map_or(String::new(), |coat| {
             match coat.role {
-                CoatRole::Skim => "Thin, worked into every corner.",
-                CoatRole::Build => "Two to four times the skim coat; more on the high spots.",
-                CoatRole::Final => "Smoothed.",
+                CoatRole::Skim => tr("Thin, worked into every corner."),
+                CoatRole::Build => tr("Two to four times the skim coat; more on the high spots."),
+                CoatRole::Final => tr("Smoothed."),
             }
             .to_owned()
         })
@@ -184,7 +193,7 @@ pub fn Thickness(bench: Bench, index: usize) -> impl IntoView {
         }
     };
     let store = move |length| {
-        bench.change("Thickness changed", move |piece| set(piece, length));
+        bench.change(tr("Thickness changed"), move |piece| set(piece, length));
     };
     let read = move |text: &str| {
         let length = parse::length(text, bench.system()).map_err(|e| e.to_string())?;
@@ -240,26 +249,26 @@ pub fn Site(bench: Bench) -> impl IntoView {
             .map(|(grams, _)| Grams(*grams))
             .find(|step| step_key(*step) == chosen);
         if let Some(step) = step {
-            bench.change("Scale changed", move |piece| piece.scale_step = step);
+            bench.change(tr("Scale changed"), move |piece| piece.scale_step = step);
         }
     };
     view! {
-        <h2>"Site and scale"</h2>
+        <h2>{tr("Site and scale")}</h2>
         <p id="temperature">
-            "Planned for "
+            {tr("Planned for ")}
             <b>
                 {move || bench.read(|p| Some(show::temperature(p.temperature, bench.system())))}
             </b>
-            " there: the warmer, the faster a paste sets."
+            {tr(" there: the warmer, the faster a paste sets.")}
         </p>
         <p>
             <a class="button" href=bench.details()>
-                "Change the temperature"
+                {tr("Change the temperature")}
             </a>
         </p>
         <Choice
             name="scale-step"
-            legend="Your scale reads to"
+            legend=tr("Your scale reads to")
             answers
             chosen=Signal::derive(move || bench.read(|p| step_key(p.scale_step)))
             choose

@@ -7,6 +7,8 @@ use crate::app::parts::shown::Shown;
 use crate::coating::{Cure, FoodStatement, Hold, MaterialCard, PackSize, Source, starter_cards};
 use crate::quantity::GramsPerMillilitre;
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The card that holds, the others to choose from, and the way to one's own.
@@ -27,7 +29,7 @@ pub fn Material(bench: Bench) -> impl IntoView {
     let choose = move |id: String| {
         let card = cards.with_untracked(|cards| cards.iter().find(|c| c.id == id).cloned());
         if let Some(card) = card {
-            bench.change("Paste chosen", move |piece| piece.card = card);
+            bench.change(tr("Paste chosen"), move |piece| piece.card = card);
         }
     };
     let name = move || bench.read(|piece| piece.card.name.clone());
@@ -38,15 +40,15 @@ pub fn Material(bench: Bench) -> impl IntoView {
             .then(|| view! { <OwnPaste bench done=move || writing.set(false) /> }.into_any())
     };
     view! {
-        <h2>"Paste"</h2>
+        <h2>{tr("Paste")}</h2>
         <details id="material" class="explain">
             <summary>
-                <span class="what">"Material card"</span>
+                <span class="what">{tr("Material card")}</span>
                 <span class="number">{name}</span>
             </summary>
             <Choice
                 name="material"
-                legend="Which paste do you have?"
+                legend=tr("Which paste do you have?")
                 answers
                 chosen
                 lines=true
@@ -57,10 +59,10 @@ pub fn Material(bench: Bench) -> impl IntoView {
                 aria-expanded=move || writing.get().to_string()
                 on:click=move |_| writing.update(|w| *w = !*w)
             >
-                "Type in my own paste"
+                {tr("Type in my own paste")}
             </button>
             {form}
-            <h3>"What this card says"</h3>
+            <h3>{tr("What this card says")}</h3>
             {says}
         </details>
     }
@@ -86,12 +88,12 @@ fn all_cards(bench: Bench) -> Vec<MaterialCard> {
 
 /// A card in a line: ratio and times.
 fn gist(card: &MaterialCard, system: System) -> String {
-    format!(
-        "works {}, next coat after {}, peel after {} at {}",
-        show::duration(card.working),
-        show::duration(card.recoat_from),
-        show::duration(card.demould),
-        show::temperature(card.reference, system),
+    say!(
+        "works {working}, next coat after {recoat_from}, peel after {demould} at {reference}",
+        working = show::duration(card.working),
+        recoat_from = show::duration(card.recoat_from),
+        demould = show::duration(card.demould),
+        reference = show::temperature(card.reference, system)
     )
 }
 
@@ -102,10 +104,10 @@ fn grams_a_millilitre(density: GramsPerMillilitre) -> String {
 /// The sets it is sold in, each with its price where that is known.
 fn sets(packs: &[PackSize], system: System) -> String {
     let set = |pack: &PackSize| match pack.price {
-        Some(price) => format!(
-            "{} at {}",
-            show::mass(pack.size, system),
-            show::number(price, 2)
+        Some(price) => say!(
+            "{size} at {price}",
+            size = show::mass(pack.size, system),
+            price = show::number(price, 2)
         ),
         None => show::mass(pack.size, system),
     };
@@ -117,58 +119,69 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
     let (a, b) = card.ratio_by_mass;
     let marks = &card.marks;
     let food = match card.food {
-        FoodStatement::NotDeclared => "no declaration known: not for food",
-        FoodStatement::NotForFood => "the sheet says: not for food",
-        FoodStatement::DeclaredByMaker => "declared by its maker",
+        FoodStatement::NotDeclared => tr("no declaration known: not for food"),
+        FoodStatement::NotForFood => tr("the sheet says: not for food"),
+        FoodStatement::DeclaredByMaker => tr("declared by its maker"),
     };
     let cure = match card.cure {
-        Cure::Addition => Some("by addition, with platinum"),
-        Cure::Condensation => Some("by condensation, with tin"),
+        Cure::Addition => Some(tr("by addition, with platinum")),
+        Cure::Condensation => Some(tr("by condensation, with tin")),
         Cure::Unknown => None,
     };
     let recoat = match card.recoat_until {
-        None => format!("from {}", show::duration(card.recoat_from)),
-        Some(until) => format!(
-            "{} to {}",
-            show::duration(card.recoat_from),
-            show::duration(until)
+        None => say!(
+            "from {recoat_from}",
+            recoat_from = show::duration(card.recoat_from)
+        ),
+        Some(until) => say!(
+            "{recoat_from} to {until}",
+            recoat_from = show::duration(card.recoat_from),
+            until = show::duration(until)
         ),
     };
     let mut lines: Vec<(&str, String, &Source)> = vec![
         (
-            "A to B by weight",
+            tr("A to B by weight"),
             format!("{} : {}", show::number(a, 3), show::number(b, 3)),
             &marks.ratio,
         ),
         (
-            "Density of the mix",
+            tr("Density of the mix"),
             grams_a_millilitre(card.density),
             &marks.density,
         ),
-        ("Working time", show::duration(card.working), &marks.working),
-        ("Next coat", recoat, &marks.recoat),
-        ("Peel after", show::duration(card.demould), &marks.demould),
         (
-            "Times hold at",
+            tr("Working time"),
+            show::duration(card.working),
+            &marks.working,
+        ),
+        (tr("Next coat"), recoat, &marks.recoat),
+        (
+            tr("Peel after"),
+            show::duration(card.demould),
+            &marks.demould,
+        ),
+        (
+            tr("Times hold at"),
             show::temperature(card.reference, system),
             &marks.reference,
         ),
         match card.activation {
             Some(energy) => (
-                "Activation energy",
+                tr("Activation energy"),
                 format!("{} kJ/mol", show::number(energy.0, 1)),
                 &marks.activation,
             ),
             None => (
-                "Ten degrees Celsius warmer",
-                format!("{} times as fast", show::number(card.q10, 2)),
+                tr("Ten degrees Celsius warmer"),
+                say!("{q10} times as fast", q10 = show::number(card.q10, 2)),
                 &marks.q10,
             ),
         },
     ];
     let parts = [
-        (card.density_b, "Density of B", &marks.density_b),
-        (card.density_a, "Density of A", &marks.density_a),
+        (card.density_b, tr("Density of B"), &marks.density_b),
+        (card.density_a, tr("Density of A"), &marks.density_a),
     ];
     for (density, what, mark) in parts {
         if let Some(density) = density {
@@ -177,50 +190,62 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
     }
     if let Some((a, b)) = card.ratio_by_volume {
         let text = format!("{} : {}", show::number(a, 3), show::number(b, 3));
-        lines.insert(1, ("A to B by volume", text, &marks.ratio_by_volume));
+        lines.insert(1, (tr("A to B by volume"), text, &marks.ratio_by_volume));
     }
     if let Some(how) = cure {
-        lines.push(("Cures", how.to_owned(), &marks.cure));
+        lines.push((tr("Cures"), how.to_owned(), &marks.cure));
     }
     if let Some(most) = card.service_max {
         let text = show::temperature(most, system);
-        lines.push(("Stands heat up to", text, &marks.service_max));
+        lines.push((tr("Stands heat up to"), text, &marks.service_max));
     }
     if let Some(share) = card.shrinkage {
         let text = format!("{} %", show::number(share * 100.0, 2));
-        lines.push(("Shrinks in length", text, &marks.shrinkage));
+        lines.push((tr("Shrinks in length"), text, &marks.shrinkage));
     }
     if let Some(share) = card.elongation {
-        let text = format!("{} % before it breaks", show::number(share * 100.0, 0));
-        lines.push(("Stretches", text, &marks.elongation));
+        let text = say!(
+            "{share} % before it breaks",
+            share = show::number(share * 100.0, 0)
+        );
+        lines.push((tr("Stretches"), text, &marks.elongation));
     }
     if let Some(shore) = card.hardness {
-        let text = format!("{} Shore A", show::number(shore, 1));
-        lines.push(("Hardness", text, &marks.hardness));
+        let text = say!("{shore} Shore A", shore = show::number(shore, 1));
+        lines.push((tr("Hardness"), text, &marks.hardness));
     }
     let hold = card.hold.map(|hold| match hold {
         Hold::Dab(thickness) => {
-            format!("a dab of {} held", show::length(thickness, system))
+            say!(
+                "a dab of {thickness} held",
+                thickness = show::length(thickness, system)
+            )
         }
-        Hold::YieldStress(stress) => format!("yield stress {} Pa", show::number(stress.0, 2)),
+        Hold::YieldStress(stress) => say!(
+            "yield stress {stress} Pa",
+            stress = show::number(stress.0, 2)
+        ),
     });
     if let Some(text) = hold {
-        lines.push(("On a wall", text, &marks.hold));
+        lines.push((tr("On a wall"), text, &marks.hold));
     }
     if let Some(least) = card.least_skin {
         lines.push((
-            "A skin is peeled from",
+            tr("A skin is peeled from"),
             show::length(least, system),
             &marks.least_skin,
         ));
     }
     if let Some(times) = card.levelling {
-        let text = format!("over {} times its thickness", show::number(times, 2));
-        lines.push(("A coat draws back", text, &marks.levelling));
+        let text = say!(
+            "over {times} times its thickness",
+            times = show::number(times, 2)
+        );
+        lines.push((tr("A coat draws back"), text, &marks.levelling));
     }
-    lines.push(("Food", food.to_owned(), &marks.food));
+    lines.push((tr("Food"), food.to_owned(), &marks.food));
     if !card.packs.is_empty() {
-        lines.push(("Sold in", sets(&card.packs, system), &marks.packs));
+        lines.push((tr("Sold in"), sets(&card.packs, system), &marks.packs));
     }
     let rows = lines
         .into_iter()
@@ -237,7 +262,7 @@ fn sheet(card: &MaterialCard, system: System) -> AnyView {
         .shown();
     view! {
         <dl class="pairs">{rows}</dl>
-        <p class="soft">"The sheet of the paste in your hand overrules this card."</p>
+        <p class="soft">{tr("The sheet of the paste in your hand overrules this card.")}</p>
     }
     .into_any()
 }

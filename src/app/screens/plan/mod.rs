@@ -32,6 +32,7 @@ use crate::app::parts::tornado::tornado;
 use crate::app::route::Page;
 use crate::coating;
 use crate::job::{JobId, PieceId};
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// The Plan page of a piece.
@@ -81,7 +82,7 @@ pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
                     {follows(plan, move |plan| numbers::expected(bench, plan))}
                     <details id="unsure" class="explain">
                         <summary>
-                            <span class="what">"What makes it unsure"</span>
+                            <span class="what">{tr("What makes it unsure")}</span>
                         </summary>
                         {follows(plan, move |plan| tornado(plan, bench.system()))}
                     </details>
@@ -92,7 +93,7 @@ pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
     let goes = move || {
         planned.get().then(|| {
             view! {
-                <h2>"Where the paste goes"</h2>
+                <h2>{tr("Where the paste goes")}</h2>
                 {follows(plan, move |plan| numbers::shares(bench, plan))}
                 {follows(
                     plan,
@@ -125,7 +126,7 @@ pub fn Plan(job: JobId, piece: PieceId) -> impl IntoView {
         {cautions}
         <div class="bar">
             <a id="to-pack" class="button main" href=bench.address(Page::Pack)>
-                "Pack the bag"
+                {tr("Pack the bag")}
             </a>
         </div>
     }
@@ -147,10 +148,10 @@ type Planned = bench::Planned<coating::Plan>;
 /// Why there is no number yet, and where to go if it is not on this page.
 fn no_plan(bench: Bench, why: String) -> AnyView {
     let measured = bench.read(|piece| piece.footprint().is_ok());
-    let measure = (bench.address(Page::Measure), "Measure the piece");
+    let measure = (bench.address(Page::Measure), tr("Measure the piece"));
     missing(
         "no-plan",
-        "No plan yet.",
+        tr("No plan yet."),
         why,
         (!measured).then_some(measure),
     )
@@ -170,7 +171,7 @@ fn Coats(bench: Bench, plan: Planned) -> impl IntoView {
         }
     };
     view! {
-        <h2>"Coats"</h2>
+        <h2>{tr("Coats")}</h2>
         <ol class="coats">{move || (0..count.get()).map(coat).shown()}</ol>
     }
 }

@@ -8,6 +8,8 @@ use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
 use crate::coating::{CoatPlan, Explanation, Goes, MassShare, PackChoice, Plan, block_paste};
 use crate::quantity::show;
+use crate::say;
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 
 /// The explanation of that name, as the plan calls it.
@@ -17,16 +19,16 @@ pub fn reason<'a>(plan: &'a Plan, what: &str) -> Option<&'a Explanation> {
 
 /// What the plan calls a coat's batches.
 fn batches_name(coat: &CoatPlan) -> String {
-    format!("Batches of coat {}", coat.number)
+    say!("Batches of coat {number}", number = coat.number)
 }
 
 /// Total to bring, and A and B of it.
 pub fn total(bench: Bench, plan: &Plan) -> AnyView {
     let system = bench.system();
-    let bring = reason(plan, "Bring").map(|reason| {
+    let bring = reason(plan, tr("Bring")).map(|reason| {
         let total =
             view! { <b id="total-to-bring" class="figure">{show::mass(plan.bring, system)}</b> };
-        explain_as(reason, "Bring", total.into_any(), system)
+        explain_as(reason, tr("Bring"), total.into_any(), system)
     });
     view! {
         {bring}
@@ -45,7 +47,7 @@ pub fn expected(bench: Bench, plan: &Plan) -> AnyView {
     let narrow = plan.uncertainties.first().map(|worst| {
         view! {
             <p id="narrow" class="soft">
-                "Most of this range comes from the "
+                {tr("Most of this range comes from the ")}
                 {lower(&worst.what)}
                 ". "
                 {worst.advice.clone()}
@@ -54,7 +56,7 @@ pub fn expected(bench: Bench, plan: &Plan) -> AnyView {
     });
     view! {
         <div id="expected-need">
-            {reason(plan, "Expected need").map(|reason| explain(reason, system))}
+            {reason(plan, tr("Expected need")).map(|reason| explain(reason, system))}
         </div>
         {narrow}
     }
@@ -80,10 +82,10 @@ pub fn coat(bench: Bench, plan: &Plan, wanted: u32) -> AnyView {
     let passes: Vec<_> = plan.coats.iter().filter(|c| c.wanted == wanted).collect();
     let split = passes.len() > 1;
     let heading = |coat: &CoatPlan| {
-        let text = format!(
-            "Coat {}: {}",
-            coat.number,
-            show::length(coat.thickness, bench.system())
+        let text = say!(
+            "Coat {number}: {bench}",
+            number = coat.number,
+            bench = show::length(coat.thickness, bench.system())
         );
         split.then(|| view! { <h3>{text}</h3> })
     };
@@ -100,24 +102,24 @@ fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
     let step = bench.piece.with(|p| p.as_ref().map(|p| p.scale_step))?;
     let mass = reason(plan, &coat.name()).map(|reason| {
         let number = view! { {reason.result.show(system)} " " {amount_mark(&reason.result)} };
-        explain_as(reason, "Mass", number.into_any(), system)
+        explain_as(reason, tr("Mass"), number.into_any(), system)
     });
     let batches = reason(plan, &batches_name(coat)).map(|reason| {
         let what = match coat.batches.len() {
-            1 => "One batch".to_owned(),
-            count => format!("{count} batches, each"),
+            1 => tr("One batch").to_owned(),
+            count => say!("{count} batches, each", count),
         };
         explain_as(reason, &what, portion(first, step, system), system)
     });
     let cups = bench
         .read(|piece| by_volume(&piece.card, first, system))
         .map(|text| view! { <p id=format!("coat-{}-cups", coat.number) class="soft">{text}</p> });
-    let stand =
-        (coat.stand.0 > 0.0).then(|| format!(" let it stand {},", show::duration(coat.stand)));
+    let stand = (coat.stand.0 > 0.0)
+        .then(|| say!(" let it stand {stand},", stand = show::duration(coat.stand)));
     let spots = (coat.high_spots.0 > 0.0).then(|| {
-        format!(
-            " That holds {} more for the high spots.",
-            show::mass(coat.high_spots, system)
+        say!(
+            " That holds {high_spots} more for the high spots.",
+            high_spots = show::mass(coat.high_spots, system)
         )
     });
     Some(
@@ -126,13 +128,7 @@ fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
             <div id=format!("coat-{}-batches", coat.number)>{batches}</div>
             {cups}
             <p class="soft">
-                {format!(
-                    "Each: mix {},{} brush {}. It sets in {}.",
-                    show::duration(coat.mix),
-                    stand.unwrap_or_default(),
-                    show::duration(coat.brush),
-                    show::duration_range(&plan.working),
-                )} {spots}
+                {say!("Each: mix {mix},{unwrap_or_default} brush {brush}. It sets in {working}.", mix = show::duration(coat.mix), unwrap_or_default = stand.unwrap_or_default(), brush = show::duration(coat.brush), working = show::duration_range(&plan.working))} {spots}
             </p>
         }
         .into_any(),
@@ -149,7 +145,7 @@ pub fn shares(bench: Bench, plan: &Plan) -> AnyView {
             let name = plan.share_name(goes);
             // What is spare follows from what is brought.
             let why = match goes {
-                Goes::Spare => "Bring",
+                Goes::Spare => tr("Bring"),
                 _ => &*name,
             };
             let number = view! { <span>{show::mass(mass, system)}</span> };
@@ -174,19 +170,16 @@ pub fn block(bench: Bench, plan: &Plan, packs: Option<&PackChoice>) -> AnyView {
         {show::mass_range(&plan.block, system)}
         " "
         {range_mark(&plan.block)}
-        {format!(" {times} times the skin")}
+        {say!(" {times} times the skin", times)}
     };
-    let why = reason(plan, BLOCK);
-    let row = why.map(|why| explain_as(why, "The other way: a block", number.into_any(), system));
+    let why = reason(plan, tr(BLOCK));
+    let row =
+        why.map(|why| explain_as(why, tr("The other way: a block"), number.into_any(), system));
     let prices = packs.and_then(|packs| {
         let block = block_paste(plan, Some(packs))?;
         Some(view! {
             <p class="soft">
-                {format!(
-                    "The block's paste would cost about {}, the skin's costs {}.",
-                    show::number(block, 0),
-                    show::number(packs.cost?, 2),
-                )}
+                {say!("The block's paste would cost about {block}, the skin's costs {cost}.", block = show::number(block, 0), cost = show::number(packs.cost?, 2))}
             </p>
         })
     });
@@ -194,17 +187,17 @@ pub fn block(bench: Bench, plan: &Plan, packs: Option<&PackChoice>) -> AnyView {
 }
 
 /// What the plan calls the poured block.
-const BLOCK: &str = "The same as a poured block";
+const BLOCK: &str = mark("The same as a poured block");
 
 /// All other numbers of the plan.
 pub fn rest(bench: Bench, plan: &Plan) -> AnyView {
     let system = bench.system();
     let elsewhere = [
-        "Bring",
-        "Expected need",
-        BLOCK,
-        "Shell to carry",
-        "Finished shell",
+        tr("Bring"),
+        tr("Expected need"),
+        tr(BLOCK),
+        tr("Shell to carry"),
+        tr("Finished shell"),
     ];
     let shown: Vec<String> = elsewhere
         .into_iter()
@@ -223,7 +216,7 @@ pub fn rest(bench: Bench, plan: &Plan) -> AnyView {
         .map(|reason| explain(reason, system))
         .shown();
     view! {
-        <h2>"What it rests on"</h2>
+        <h2>{tr("What it rests on")}</h2>
         {others}
     }
     .into_any()

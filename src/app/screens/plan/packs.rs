@@ -5,6 +5,8 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
 use crate::coating::{OnShelf, PackChoice, PackError, Paste, Stock};
 use crate::quantity::show::{self, System};
+use crate::say;
+use crate::words::tr;
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
@@ -41,7 +43,10 @@ impl Sets {
             .map(|item| item.in_words(item.count, system))
             .collect();
         let expired = (!expired.is_empty()).then(|| {
-            let text = format!("Expired, so not used: {}.", expired.join("; "));
+            let text = say!(
+                "Expired, so not used: {expired}.",
+                expired = expired.join("; ")
+            );
             view! { <p id=numbered("shelf-expired", before)>{text}</p> }
         });
         let chosen = match &self.choice {
@@ -72,7 +77,7 @@ pub fn Packs(
         sets.get().map(|sets| {
             view! {
                 <div id="buy">
-                    <h3>"Sets to buy"</h3>
+                    <h3>{tr("Sets to buy")}</h3>
                     {sets.view(0, bench.system())}
                 </div>
             }
@@ -92,7 +97,7 @@ fn bought(choice: &PackChoice, items: &[OnShelf], before: usize, system: System)
             let price = line
                 .pack
                 .price
-                .map(|price| format!(", {} each", show::number(price, 2)));
+                .map(|price| say!(", {price} each", price = show::number(price, 2)));
             view! {
                 <li>
                     <strong>{format!("{} × ", line.count)}</strong>
@@ -108,7 +113,7 @@ fn bought(choice: &PackChoice, items: &[OnShelf], before: usize, system: System)
     let none = choice
         .buy
         .is_empty()
-        .then(|| view! { <p>"None: the shelf holds enough."</p> });
+        .then(|| view! { <p>{tr("None: the shelf holds enough.")}</p> });
     let taken = choice
         .from_shelf
         .iter()
@@ -117,20 +122,20 @@ fn bought(choice: &PackChoice, items: &[OnShelf], before: usize, system: System)
         .shown();
     let from_shelf = (!choice.from_shelf.is_empty()).then(|| {
         view! {
-            <h3>"From your shelf"</h3>
+            <h3>{tr("From your shelf")}</h3>
             <ul id=numbered("from-shelf", before) class="list plain">{taken}</ul>
         }
     });
     let cost = choice
         .cost
         .filter(|_| !choice.buy.is_empty())
-        .map(|cost| format!("To pay: {}. ", show::number(cost, 2)));
-    let unproven = (!choice.proven).then_some(" A slightly cheaper choice may exist.");
+        .map(|cost| say!("To pay: {cost}. ", cost = show::number(cost, 2)));
+    let unproven = (!choice.proven).then_some(tr(" A slightly cheaper choice may exist."));
     view! {
         {none}
         <ul class="list plain">{sets}</ul>
         {from_shelf}
-        <p class="soft">{cost} {show::mass(choice.left_over, system)} " of it stay over." {unproven}</p>
+        <p class="soft">{cost} {show::mass(choice.left_over, system)} {tr(" of it stay over.")} {unproven}</p>
     }
     .into_any()
 }

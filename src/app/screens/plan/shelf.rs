@@ -12,6 +12,8 @@ use crate::coating::{OnShelf, ShelfField, Stock};
 use crate::phone::local;
 use crate::quantity::parse;
 use crate::quantity::show;
+use crate::say;
+use crate::words::tr;
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
@@ -29,7 +31,7 @@ fn change(desk: Desk, stock: RwSignal<Stock>, change: impl FnOnce(&mut Stock)) -
     if kept {
         stock.set(changed);
     } else {
-        desk.warn("This phone has no room to keep the shelf: nothing was changed. Export your jobs, then free some room.");
+        desk.warn(tr("This phone has no room to keep the shelf: nothing was changed. Export your jobs, then free some room."));
     }
     kept
 }
@@ -43,10 +45,10 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
         let words = item.in_words(item.count, system);
         let price = item
             .price
-            .map(|price| format!(", {} each", show::number(price, 2)));
+            .map(|price| say!(", {price} each", price = show::number(price, 2)));
         let expired = item
             .has_expired(today.get())
-            .then_some(" Expired: not used.");
+            .then_some(tr(" Expired: not used."));
         let remove = move |_| {
             change(bench.desk, stock, |stock| {
                 if let Some(at) = stock.items.iter().position(|other| *other == item) {
@@ -58,7 +60,7 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
             <li class="row wrap">
                 <span class="grow">{words} {price} <strong>{expired}</strong></span>
                 <button id=format!("shelf-remove-{}", i + 1) class="remove" on:click=remove>
-                    "Remove"
+                    {tr("Remove")}
                 </button>
             </li>
         }
@@ -68,7 +70,7 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
     let count = move || match of_paste().iter().map(|item| item.count).sum::<u32>() {
         0 => "nothing".to_owned(),
         1 => "1 pack".to_owned(),
-        count => format!("{count} packs"),
+        count => say!("{count} packs", count),
     };
     let first = Signal::derive(move || stock.with(|stock| !stock.left_alone));
     let switch = move |on: bool| {
@@ -77,12 +79,12 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
     view! {
         <details id="shelf" class="explain">
             <summary>
-                <span class="what">"On your shelf of this paste"</span>
+                <span class="what">{tr("On your shelf of this paste")}</span>
                 <span class="number">{count}</span>
             </summary>
             <Tick
                 id="shelf-first"
-                label="Use what is on the shelf first"
+                label=tr("Use what is on the shelf first")
                 value=first
                 store=switch
             />
@@ -105,13 +107,13 @@ fn NewPack(bench: Bench, stock: RwSignal<Stock>) -> impl IntoView {
         let system = bench.desk.settings.get_untracked().system;
         let mass = size.read(|text| parse::mass(text, system));
         if mass.is_none() && !size.wrong() {
-            let text = "Say what is in one pack, A and B together.";
+            let text = tr("Say what is in one pack, A and B together.");
             size.error.set(Some(text.to_owned()));
         }
         let number = count.read(parse::number);
         let whole = number.filter(|n| n.fract() == 0.0 && (1.0..=1e5).contains(n));
         if whole.is_none() && !count.wrong() {
-            let text = "Say how many packs there are, as a whole number of 1 or more.";
+            let text = tr("Say how many packs there are, as a whole number of 1 or more.");
             count.error.set(Some(text.to_owned()));
         }
         let paid = price.read(parse::number);
@@ -152,25 +154,25 @@ fn NewPack(bench: Bench, stock: RwSignal<Stock>) -> impl IntoView {
     };
     view! {
         <form class="card" novalidate on:submit=add>
-            <h3>"Put packs on the shelf"</h3>
+            <h3>{tr("Put packs on the shelf")}</h3>
             <div class="pair">
-                {blank("shelf-size", "In one pack now, A and B together", "", "text", size)}
-                {blank("shelf-count", "How many", "", "numeric", count)}
+                {blank("shelf-size", tr("In one pack now, A and B together"), "", "text", size)}
+                {blank("shelf-count", tr("How many"), "", "numeric", count)}
             </div>
             <div class="pair">
-                {blank("shelf-lot", "Lot number", "May stay empty.", "text", lot)}
-                {blank("shelf-price", "Price of one", "May stay empty.", "decimal", price)}
+                {blank("shelf-lot", tr("Lot number"), tr("May stay empty."), "text", lot)}
+                {blank("shelf-price", tr("Price of one"), tr("May stay empty."), "decimal", price)}
             </div>
             <div class="pair">
                 <Day
                     id="shelf-opened"
-                    label="Opened"
+                    label=tr("Opened")
                     value=opened
                     store=move |day| opened.set(day)
                 />
                 <Day
                     id="shelf-expires"
-                    label="Use by"
+                    label=tr("Use by")
                     value=expires
                     store=move |day| expires.set(day)
                 />
@@ -179,7 +181,7 @@ fn NewPack(bench: Bench, stock: RwSignal<Stock>) -> impl IntoView {
                 {wrong_day}
             </p>
             <button id="shelf-add" type="submit">
-                "Put on the shelf"
+                {tr("Put on the shelf")}
             </button>
         </form>
     }

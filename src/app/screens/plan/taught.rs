@@ -6,6 +6,7 @@ use crate::app::parts::shown::Shown;
 use crate::clock::Learned;
 use crate::job::{HAND, learned_from};
 use crate::phone::{self, local};
+use crate::words::tr;
 use leptos::prelude::*;
 
 #[component]
@@ -35,7 +36,7 @@ pub fn Taught(bench: Bench) -> impl IntoView {
     });
     let take = move |_| {
         let learned = learned.get();
-        bench.change("Planned by what was learned", move |piece| {
+        bench.change(tr("Planned by what was learned"), move |piece| {
             piece.take_in(&learned)
         });
     };
@@ -44,7 +45,9 @@ pub fn Taught(bench: Bench) -> impl IntoView {
             begun.insert(key, phone::now());
         });
         if !local::keep_begun(&desk.begun.get_untracked()) {
-            desk.warn("It is forgotten for now, but this phone has no room to keep that.");
+            desk.warn(tr(
+                "It is forgotten for now, but this phone has no room to keep that.",
+            ));
         }
     };
     let forget_hand = move |_| forget(HAND.to_owned());
@@ -59,25 +62,25 @@ pub fn Taught(bench: Bench) -> impl IntoView {
     view! {
         <details id="taught" class="explain">
             <summary>
-                <span class="what">"What your jobs have taught"</span>
+                <span class="what">{tr("What your jobs have taught")}</span>
             </summary>
             <p class="soft" hidden=move || !nothing()>
-                "Nothing yet. The taps and touch tests of each job teach how fast you work and how fast your paste goes."
+                {tr("Nothing yet. The taps and touch tests of each job teach how fast you work and how fast your paste goes.")}
             </p>
             <ul class="list plain">{lines}</ul>
             <div class="row fill">
                 <button id="use-taught" hidden=move || !differs.get() on:click=take>
-                    "Plan this piece by it"
+                    {tr("Plan this piece by it")}
                 </button>
                 <button id="forget-hand" hidden=move || !by_hand() on:click=forget_hand>
-                    "Forget how I work"
+                    {tr("Forget how I work")}
                 </button>
                 <button
                     id="forget-pace"
                     hidden=move || pace.with(Option::is_none)
                     on:click=forget_pace
                 >
-                    "Forget how this paste goes"
+                    {tr("Forget how this paste goes")}
                 </button>
             </div>
         </details>

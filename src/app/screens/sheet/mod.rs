@@ -11,6 +11,7 @@ use crate::app::state::use_desk;
 use crate::job::JobId;
 use crate::job::sheet::{Style, sheet};
 use crate::phone::{self, time, window};
+use crate::words::tr;
 use leptos::prelude::*;
 use pictures::Pictures;
 
@@ -52,7 +53,7 @@ pub fn Sheet(
         empty().then(|| {
             view! {
                 <p id="no-pieces" class="wait">
-                    "This job has no piece yet, so there is nothing to print. Add a piece first."
+                    {tr("This job has no piece yet, so there is nothing to print. Add a piece first.")}
                 </p>
             }
         })
@@ -60,17 +61,17 @@ pub fn Sheet(
     let print = move |_| {
         if window::print().is_err() {
             desk.warn(
-                "This browser can't print. Open Peelcast in the phone's main browser, or export the job and print it there.",
+                tr("This browser can't print. Open Peelcast in the phone's main browser, or export the job and print it there."),
             );
         }
     };
     view! {
         {nothing}
-        <p class="soft unprinted">"One page of A4 or Letter paper for each piece."</p>
+        <p class="soft unprinted">{tr("One page of A4 or Letter paper for each piece.")}</p>
         {pages}
         <div class="bar">
             <button id="print-sheet" class="main" disabled=empty on:click=print>
-                "Print"
+                {tr("Print")}
             </button>
         </div>
     }

@@ -12,6 +12,7 @@ mod release;
 mod setup;
 mod tools;
 mod verify;
+mod words;
 
 use peelcast::app::route::{Page, Route};
 use peelcast::job::{JobId, PieceId, SAMPLE_JOB, SAMPLE_PIECE};
@@ -30,6 +31,8 @@ cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE]
 cargo dev bench
     time the picture worker in the browser beside a general-purpose library, and measure the
     memory that the app takes for photos of 12 and 48 megapixels
+cargo dev words [--check]
+    gather what the app says into words/ and tell what is not translated; --check: write nothing
 cargo dev icons
     draw the PNG icons anew from their SVG";
 
@@ -45,6 +48,10 @@ pub fn run(arguments: Vec<String>) -> ExitCode {
         Some("build") => build_site(words),
         Some("host") => host_folder(words),
         Some("bench") => words.end().and_then(|()| bench::run()),
+        Some("words") => {
+            let check = words.flag("--check");
+            words.end().and_then(|()| words::run(check))
+        }
         Some("icons") => words.end().and_then(|()| icons::draw()),
         _ => Err(HELP.to_owned()),
     };

@@ -12,7 +12,9 @@ mod png;
 mod webp;
 
 use crate::job::Job;
+use crate::say;
 use crate::survey::picture::{PictureFormat, probe};
+use crate::words::tr;
 
 /// What becomes of place, time and device in what is handed on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -37,12 +39,12 @@ impl Untraceable {
     /// Why, as the end of a sentence.
     pub(super) fn why(self) -> String {
         match self {
-            Self::Format(format) => format!(
-                "place, time and camera can't be taken out of a {} file",
-                format.name()
+            Self::Format(format) => say!(
+                "place, time and camera can't be taken out of a {name} file",
+                name = format.name()
             ),
             Self::Damaged => {
-                "its file is damaged, so place, time and camera can't be taken out of it".into()
+                tr("its file is damaged, so place, time and camera can't be taken out of it").into()
             }
         }
     }

@@ -9,6 +9,7 @@ use crate::coating::{
 use crate::quantity::parse;
 use crate::quantity::show::{self, System};
 use crate::quantity::{GramsPerMillilitre, KilojoulesPerMole, Minutes, Pascals};
+use crate::words::tr;
 use leptos::prelude::*;
 
 /// One set as it is sold.
@@ -139,7 +140,7 @@ impl Form {
         let dab = self.dab.read(|text| parse::length(text, system));
         let stress = self.stress.read(parse::number).map(Pascals);
         if dab.is_some() && stress.is_some() {
-            let text = "Give the yield stress or the dab, not both: leave one empty.";
+            let text = tr("Give the yield stress or the dab, not both: leave one empty.");
             self.stress.error.set(Some(text.to_owned()));
         }
         let packs = self.packs.get_untracked();
@@ -147,7 +148,7 @@ impl Form {
             let price = pack.price.read(parse::number);
             let size = pack.size.read(|text| parse::mass(text, system))?;
             Some(PackSize {
-                name: "Set".to_owned(),
+                name: tr("Set").to_owned(),
                 size,
                 price,
             })
@@ -257,7 +258,7 @@ fn both(a: Blank, b: Blank) -> Option<(f64, f64)> {
         (a, b) => return a.zip(b),
     };
     if !empty.wrong() {
-        let text = "A ratio has two numbers: type this one too.";
+        let text = tr("A ratio has two numbers: type this one too.");
         empty.error.set(Some(text.to_owned()));
     }
     None

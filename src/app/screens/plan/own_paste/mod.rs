@@ -17,6 +17,7 @@ use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::shown::Shown;
 use crate::coating::{Cure, FoodStatement, own_card};
 use crate::phone;
+use crate::words::tr;
 use form::{Form, PackBlanks};
 use leptos::prelude::*;
 
@@ -34,10 +35,10 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
         };
         match own_card(&format!("{OWN}{}", phone::new_id()), &sheet) {
             Ok(card) => {
-                bench.change("Own paste used", move |piece| piece.card = card);
+                bench.change(tr("Own paste used"), move |piece| piece.card = card);
                 bench
                     .desk
-                    .tell("Your paste is in use, and offered for other pieces.");
+                    .tell(tr("Your paste is in use, and offered for other pieces."));
                 done();
             }
             Err(problems) => {
@@ -48,9 +49,9 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
         }
     };
     let cures = vec![
-        Answer::new("unknown", "It does not say"),
-        Answer::new("addition", "By addition, with platinum"),
-        Answer::new("condensation", "By condensation, with tin"),
+        Answer::new("unknown", tr("It does not say")),
+        Answer::new("addition", tr("By addition, with platinum")),
+        Answer::new("condensation", tr("By condensation, with tin")),
     ];
     let cure_key = move || {
         match form.cure.get() {
@@ -68,9 +69,9 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
         });
     };
     let food = vec![
-        Answer::new("unknown", "It says nothing"),
-        Answer::new("no", "Not for food"),
-        Answer::new("yes", "Declared for food contact"),
+        Answer::new("unknown", tr("It says nothing")),
+        Answer::new("no", tr("Not for food")),
+        Answer::new("yes", tr("Declared for food contact")),
     ];
     let food_key = move || {
         match form.food.get() {
@@ -98,155 +99,155 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
     };
     view! {
         <form id="own-paste" class="card" novalidate on:submit=save>
-            <h3>"From the sheet of your paste"</h3>
+            <h3>{tr("From the sheet of your paste")}</h3>
             <p class="soft">
-                "Nothing here is guessed: what the sheet does not say, leave empty where that is allowed."
+                {tr("Nothing here is guessed: what the sheet does not say, leave empty where that is allowed.")}
             </p>
-            {blank("own-name", "Name", "What you call it.", "text", form.name)}
+            {blank("own-name", tr("Name"), tr("What you call it."), "text", form.name)}
             <fieldset>
-                <legend>"The mix"</legend>
-                <p class="soft">"The ratio by weight; or the one by volume with both densities."</p>
+                <legend>{tr("The mix")}</legend>
+                <p class="soft">{tr("The ratio by weight; or the one by volume with both densities.")}</p>
                 {two(
-                    ("own-ratio-a", "Parts of A by weight", form.ratio_a),
-                    ("own-ratio-b", "Parts of B by weight", form.ratio_b),
+                    ("own-ratio-a", tr("Parts of A by weight"), form.ratio_a),
+                    ("own-ratio-b", tr("Parts of B by weight"), form.ratio_b),
                 )}
                 {two(
-                    ("own-volume-a", "Parts of A by volume", form.volume_a),
-                    ("own-volume-b", "Parts of B by volume", form.volume_b),
+                    ("own-volume-a", tr("Parts of A by volume"), form.volume_a),
+                    ("own-volume-b", tr("Parts of B by volume"), form.volume_b),
                 )}
                 {two(
-                    ("own-density-a", "Density of A, g/ml", form.density_a),
-                    ("own-density-b", "Density of B, g/ml", form.density_b),
+                    ("own-density-a", tr("Density of A, g/ml"), form.density_a),
+                    ("own-density-b", tr("Density of B, g/ml"), form.density_b),
                 )}
                 {blank(
                     "own-density",
-                    "Density of the mix, g/ml",
-                    "Also called specific gravity. With those of A and B it may stay empty.",
+                    tr("Density of the mix, g/ml"),
+                    tr("Also called specific gravity. With those of A and B it may stay empty."),
                     "decimal",
                     form.density,
                 )}
             </fieldset>
             <Choice
                 name="own-cure"
-                legend="How does it cure?"
+                legend=tr("How does it cure?")
                 answers=Signal::stored(cures)
                 chosen=Signal::derive(cure_key)
                 lines=true
                 choose=choose_cure
             />
             <fieldset>
-                <legend>"Times"</legend>
+                <legend>{tr("Times")}</legend>
                 {blank(
                     "own-working",
-                    "Working time, minutes",
-                    "Also called pot life.",
+                    tr("Working time, minutes"),
+                    tr("Also called pot life."),
                     "decimal",
                     form.working,
                 )}
                 <div class="pair">
                     {blank(
                         "own-recoat-from",
-                        "Next coat from, minutes",
+                        tr("Next coat from, minutes"),
                         "",
                         "decimal",
                         form.recoat_from,
                     )}
                     {blank(
                         "own-recoat-until",
-                        "Next coat until, minutes",
-                        "Empty if there is no limit.",
+                        tr("Next coat until, minutes"),
+                        tr("Empty if there is no limit."),
                         "decimal",
                         form.recoat_until,
                     )}
                 </div>
                 {blank(
                     "own-demould",
-                    "Peel after, minutes",
-                    "Cure of the last coat.",
+                    tr("Peel after, minutes"),
+                    tr("Cure of the last coat."),
                     "decimal",
                     form.demould,
                 )}
                 {blank(
                     "own-reference",
-                    "These times hold at",
-                    "The sheet's temperature.",
+                    tr("These times hold at"),
+                    tr("The sheet's temperature."),
                     "text",
                     form.reference,
                 )}
                 {blank(
                     "own-rate",
-                    "How many times as fast 10 °C (18 °F) warmer",
-                    "Empty: the usual rate is taken, and marked so.",
+                    tr("How many times as fast 10 °C (18 °F) warmer"),
+                    tr("Empty: the usual rate is taken, and marked so."),
                     "decimal",
                     form.rate,
                 )}
                 {blank(
                     "own-activation",
-                    "Activation energy, kJ/mol",
-                    "Few sheets give it. Where it stands, it goes before the line above.",
+                    tr("Activation energy, kJ/mol"),
+                    tr("Few sheets give it. Where it stands, it goes before the line above."),
                     "decimal",
                     form.activation,
                 )}
             </fieldset>
             <fieldset>
-                <legend>"Strength"</legend>
-                <p class="soft">"All of these may stay empty."</p>
-                {blank("own-service", "Stands heat up to", "", "text", form.service)}
+                <legend>{tr("Strength")}</legend>
+                <p class="soft">{tr("All of these may stay empty.")}</p>
+                {blank("own-service", tr("Stands heat up to"), "", "text", form.service)}
                 {two(
-                    ("own-shrinkage", "Shrinks in length, %", form.shrinkage),
-                    ("own-elongation", "Stretches before it breaks, %", form.elongation),
+                    ("own-shrinkage", tr("Shrinks in length, %"), form.shrinkage),
+                    ("own-elongation", tr("Stretches before it breaks, %"), form.elongation),
                 )}
-                {blank("own-hardness", "Hardness, Shore A", "", "decimal", form.hardness)}
+                {blank("own-hardness", tr("Hardness, Shore A"), "", "decimal", form.hardness)}
                 {blank(
                     "own-dab",
-                    "A wet dab of this thickness held on a wall",
-                    "From the sheet, or your own try.",
+                    tr("A wet dab of this thickness held on a wall"),
+                    tr("From the sheet, or your own try."),
                     "text",
                     form.dab,
                 )}
                 {blank(
                     "own-stress",
-                    "Or its yield stress, Pa",
-                    "If the sheet gives that instead.",
+                    tr("Or its yield stress, Pa"),
+                    tr("If the sheet gives that instead."),
                     "decimal",
                     form.stress,
                 )}
                 {blank(
                     "own-least-skin",
-                    "A skin thinner than this tears when it is peeled",
-                    "From the sheet, or a skin of your own.",
+                    tr("A skin thinner than this tears when it is peeled"),
+                    tr("From the sheet, or a skin of your own."),
                     "text",
                     form.least_skin,
                 )}
                 {blank(
                     "own-levelling",
-                    "A wet coat draws back from edges over so many times its thickness",
-                    "If you have measured it on a cut skin; else it follows from the dab.",
+                    tr("A wet coat draws back from edges over so many times its thickness"),
+                    tr("If you have measured it on a cut skin; else it follows from the dab."),
                     "decimal",
                     form.levelling,
                 )}
             </fieldset>
             <Choice
                 name="own-food"
-                legend="What does the sheet say about food?"
+                legend=tr("What does the sheet say about food?")
                 answers=Signal::stored(food)
                 chosen=Signal::derive(food_key)
                 lines=true
                 choose=choose_food
             />
             <fieldset>
-                <legend>"Sets it is sold in"</legend>
+                <legend>{tr("Sets it is sold in")}</legend>
                 {move || form.packs.get().into_iter().map(pack).shown()}
                 <button id="own-add-pack" type="button" on:click=add_pack>
-                    "Add a set"
+                    {tr("Add a set")}
                 </button>
             </fieldset>
             <div class="row fill">
                 <button id="own-use" type="submit" class="main">
-                    "Use this paste"
+                    {tr("Use this paste")}
                 </button>
                 <button id="own-cancel" type="button" on:click=move |_| done()>
-                    "Leave it"
+                    {tr("Leave it")}
                 </button>
             </div>
         </form>
@@ -257,11 +258,11 @@ fn pack(pack: PackBlanks) -> AnyView {
     let n = pack.number;
     view! {
         <div class="pair">
-            {blank(&format!("own-pack-size-{n}"), "A and B together", "", "text", pack.size)}
+            {blank(&format!("own-pack-size-{n}"), tr("A and B together"), "", "text", pack.size)}
             {blank(
                 &format!("own-pack-price-{n}"),
-                "Price",
-                "May stay empty.",
+                tr("Price"),
+                tr("May stay empty."),
                 "decimal",
                 pack.price,
             )}
