@@ -195,7 +195,7 @@ pub fn ImportOffer(desk: Desk, offer: RwSignal<Option<Offer>>) -> impl IntoView 
         let (added, changed, _) = found.plan.counts();
         let photos = (found.new_photos > 0).then(|| {
             let photos = match found.new_photos {
-                1 => "1 photo".to_owned(),
+                1 => tr("1 photo").to_owned(),
                 many => say!("{many} photos", many),
             };
             view! { <p>{say!("{photos} in the file will be stored on this phone.", photos)}</p> }

@@ -1,7 +1,8 @@
 //! What the user set once for all jobs.
 
-use crate::phone::{local, window};
+use crate::phone::{language, local, window};
 use crate::quantity::show::System;
+use crate::words::Language;
 use serde::{Deserialize, Serialize};
 
 /// Day, night, full sun, or as the phone is set.
@@ -34,13 +35,16 @@ impl Theme {
     }
 }
 
-/// Units and theme.
+/// Units, colours, language.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Settings {
     /// Units that people read and type.
     pub system: System,
     /// Colours.
     pub theme: Theme,
+    /// What the app speaks.
+    #[serde(default = "language::of_phone")]
+    pub language: Language,
 }
 
 impl Settings {
@@ -53,6 +57,7 @@ impl Settings {
                 System::Metric
             },
             theme: Theme::Auto,
+            language: language::of_phone(),
         })
     }
 }

@@ -12,7 +12,7 @@ use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
 use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId, PieceId};
-use crate::phone::{self, alert, local, photos, store, update, window};
+use crate::phone::{self, alert, language, local, photos, store, update, window};
 use crate::quantity::{Minutes, show};
 use crate::say;
 use crate::words::tr;
@@ -25,14 +25,25 @@ use std::time::Duration;
 pub fn start() {
     #[cfg(debug_assertions)]
     window::note_failures();
-    mount_to_body(App);
+    leptos::task::spawn_local(async {
+        let there = language::set(Settings::load().language).await;
+        mount_to_body(move || view! { <App speaks=there /> });
+    });
 }
 
 /// The whole app.
 #[component]
-fn App() -> impl IntoView {
+fn App(
+    /// Whether the texts of the chosen language are here.
+    speaks: bool,
+) -> impl IntoView {
     let desk = Desk::set_up();
     provide_context(desk);
+    if !speaks {
+        desk.warn(
+            tr("The texts of your language are not on this phone yet, so this is English. Go online once with the app open, then load the page again."),
+        );
+    }
     follow_address(desk);
     let later = Later::new();
     Effect::new(move |_| {
@@ -192,9 +203,9 @@ fn look_at_clock(desk: Desk, ahead: StoredValue<Option<TimeDelta>>, asleep: bool
     }
     let span = show::duration(Minutes((by.num_seconds().abs() as f64 / 60.0).round()));
     let way = if by > TimeDelta::zero() {
-        "forward"
+        tr("forward")
     } else {
-        "back"
+        tr("back")
     };
     desk.warn(say!("The phone's clock was set {way} by {span}. Every countdown goes by that clock, and what was tapped before keeps its old time: until the next tap go by touch and by the paste.", way, span));
 }

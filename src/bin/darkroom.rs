@@ -11,13 +11,18 @@
 //! [`Answer`](peelcast::darkroom::Answer), with `pixels` beside a picture, or of a
 //! [`SweepAnswer`](peelcast::darkroom::SweepAnswer); for a day it is that of its plan, `Ok`, or of
 //! the sentence why there is none, `Err`.
+//!
+//! Before all questions it may be told its `language` (a tag) with its `texts` (of a
+//! [`Catalogue`](peelcast::words::Catalogue)).
 
 #[cfg(target_arch = "wasm32")]
 mod worker {
     use js_sys::{Array, ArrayBuffer, Function, Object, Reflect, Uint8ClampedArray};
     use peelcast::clock::day;
     use peelcast::darkroom::{Answer, Ask, Darkroom, Photo, SweepAsk};
+    use peelcast::say;
     use peelcast::survey::ImageSize;
+    use peelcast::words::{self, Catalogue, Language, mark, tr};
     use serde::de::DeserializeOwned;
     use std::cell::RefCell;
     use wasm_bindgen::prelude::*;
@@ -41,6 +46,10 @@ mod worker {
     /// Answers one question; the page must not send the next one to this function before.
     #[wasm_bindgen]
     pub async fn answer(question: JsValue) {
+        if let Some(tag) = field(&question, "language").as_string() {
+            let texts = field(&question, "texts").as_string().unwrap_or_default();
+            return words::set(Language::of_phone(&tag), Catalogue::read(&texts));
+        }
         let id = field(&question, "id");
         if let Some(text) = field(&question, "day").as_string() {
             return plan(&id, &text);
@@ -62,7 +71,11 @@ mod worker {
                 tell(&id, "progress", OPENING * done)
             })
             .await;
-            OPEN.set(opened.map(Darkroom::new).map_err(|_| CANNOT_OPEN.into()));
+            OPEN.set(
+                opened
+                    .map(Darkroom::new)
+                    .map_err(|_| tr(CANNOT_OPEN).into()),
+            );
             begun = OPENING;
         }
         let ask = field(&question, "ask").as_string().unwrap_or_default();
@@ -95,7 +108,9 @@ mod worker {
             let mut progress =
                 |done: f64| tell(id, "progress", SWEEP_OPENING * (begun + done) / count);
             let photo = open(file.unchecked_ref(), size, Photo::of_light, &mut progress).await;
-            opened.push(photo.map_err(|_| format!("Photo {}: {CANNOT_OPEN}", n + 1))?);
+            opened.push(
+                photo.map_err(|_| say!("Photo {n}: {why}", n = n + 1, why = tr(CANNOT_OPEN)))?,
+            );
         }
         let mut last = -1.0;
         let found = ask.answer(&opened, &mut |done| {
@@ -123,13 +138,15 @@ mod worker {
 
     fn read<T: DeserializeOwned>(text: &str) -> Result<T, String> {
         serde_json::from_str(text).map_err(|why| {
-            format!("The page and its picture tools are not of one version ({why}). Load the page again.")
+            say!("The page and its picture tools are not of one version ({why}). Load the page again.", why)
         })
     }
 
-    const CANNOT_OPEN: &str = "The photo could not be opened for looking into its pixels. It is \
+    const CANNOT_OPEN: &str = mark(
+        "The photo could not be opened for looking into its pixels. It is \
         still stored. Close other apps and open this page again; if that does not help, take the \
-        photo anew.";
+        photo anew.",
+    );
 
     /// Decodes a photo and takes it in strip by strip, so that it is never in memory twice.
     async fn open(

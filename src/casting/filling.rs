@@ -64,7 +64,7 @@ impl Filling {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Solid => "solid",
+            Self::Solid => tr("solid"),
             Self::Slush(_) => tr("a shell, poured out again"),
             Self::Sheet(_) => tr("a pressed sheet"),
         }
@@ -100,7 +100,7 @@ impl Filling {
         match self.thickness() {
             Some(thickness) if !(0.2..=100.0).contains(&thickness.0) => Err(CastingError::Number {
                 what: tr("The thickness of the shell or sheet"),
-                wanted: "between 0.2 and 100 mm (4 in)",
+                wanted: tr("between 0.2 and 100 mm (4 in)"),
             }),
             _ => Ok(()),
         }

@@ -124,7 +124,7 @@ pub fn check_backing(backing: Millimetres) -> Result<(), CastingError> {
         0.0,
         500.0,
         tr("The backing"),
-        "between 0 and 500 mm (20 in)",
+        tr("between 0 and 500 mm (20 in)"),
     )
 }
 
@@ -193,7 +193,7 @@ pub(super) fn check(input: &CastInput) -> Result<(), CastingError> {
         0.001,
         100.0,
         tr("What the scale reads to"),
-        "between 0.001 and 100 g",
+        tr("between 0.001 and 100 g"),
     )?;
     if input.relief.highest.0 + input.backing.0 == 0.0 {
         return Err(CastingError::NoVolume);

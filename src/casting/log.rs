@@ -38,8 +38,8 @@ impl Defect {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Bubbles => "bubbles",
-            Self::Warped => "warped",
+            Self::Bubbles => tr("bubbles"),
+            Self::Warped => tr("warped"),
             Self::Soft => tr("soft or sticky"),
             Self::LostDetail => tr("lost detail"),
             Self::Tear => tr("mould torn"),

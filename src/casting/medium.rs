@@ -46,12 +46,12 @@ impl MediumFamily {
     pub fn name(self) -> &'static str {
         match self {
             Self::Gypsum => tr("gypsum plaster"),
-            Self::Cement => "cement",
+            Self::Cement => tr("cement"),
             Self::Resin => tr("casting resin"),
-            Self::Wax => "wax",
-            Self::Soap => "soap",
-            Self::Chocolate => "chocolate",
-            Self::Sugar => "sugar",
+            Self::Wax => tr("wax"),
+            Self::Soap => tr("soap"),
+            Self::Chocolate => tr("chocolate"),
+            Self::Sugar => tr("sugar"),
             Self::Own => tr("something else"),
         }
     }

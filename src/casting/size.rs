@@ -9,7 +9,7 @@ use crate::coating::MaterialCard;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Estimate, Millimetres, Ratio};
 use crate::say;
-use crate::words::tr;
+use crate::words::{lower, tr};
 use serde::{Deserialize, Serialize};
 
 /// One standard deviation of a paste's shrinkage, as a share of it (made up for the demo: sheets
@@ -37,7 +37,7 @@ pub fn generation(
         "The paste's card has no shrinkage. Look it up on its sheet, or measure a copy.",
     ))?;
     let change = medium.linear_change.as_ref().ok_or_else(|| {
-        say!("It isn't known how much {to_lowercase} changes as it sets. Measure a copy beside the original.", to_lowercase = medium.name.to_lowercase())
+        say!("It isn't known how much {medium} changes as it sets. Measure a copy beside the original.", medium = lower(&medium.name))
     })?;
     let [paste, set] = [1.0 - shrinkage, 1.0 + change.value];
     let once = paste * set;
@@ -78,7 +78,11 @@ impl Generation {
             ),
         };
         let change = self.change.value.0;
-        let word = if change < 0.0 { "shorter" } else { "longer" };
+        let word = if change < 0.0 {
+            tr("shorter")
+        } else {
+            tr("longer")
+        };
         say!(
             "{who} comes out {change} {word} than the original.",
             who,

@@ -87,18 +87,19 @@ impl Due {
         self.at - now
     }
 
-    /// How long ago it was due, in words; `None` while it still lies ahead.
-    pub fn overdue(&self, now: DateTime<Utc>) -> Option<String> {
+    /// How long ago it was due, in words, or none within the first minute; `None` while it still
+    /// lies ahead.
+    pub fn late_by(&self, now: DateTime<Utc>) -> Option<Option<String>> {
         let late = (now - self.at).num_seconds() as f64 / 60.0;
-        (late >= 0.0).then(|| {
-            if late < 1.0 {
-                tr("due now").into()
-            } else {
-                say!(
-                    "was due {floor} ago",
-                    floor = show::duration(Minutes(late.floor()))
-                )
-            }
+        let span = || show::duration(Minutes(late.floor()));
+        (late >= 0.0).then(|| (late >= 1.0).then(span))
+    }
+
+    /// The same as a few words.
+    pub fn overdue(&self, now: DateTime<Utc>) -> Option<String> {
+        self.late_by(now).map(|late| match late {
+            None => tr("due now").into(),
+            Some(late) => say!("was due {late} ago", late),
         })
     }
 }

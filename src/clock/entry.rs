@@ -68,7 +68,7 @@ impl Entry {
                 batch,
                 mass = show::mass(*mass, system)
             ),
-            Self::Lot { text } => say!("Lot {trim}", trim = text.trim()),
+            Self::Lot { text } => say!("Lot {lot}", lot = text.trim()),
             Self::Reading { temperature } => {
                 say!(
                     "{temperature} on site",

@@ -182,7 +182,7 @@ impl<Q: Quantity> Habit<Q> {
     /// The mark of a number that was learned so.
     pub fn source(&self) -> Source {
         Source::Learned(match self.batches {
-            1 => "1 batch".into(),
+            1 => tr("1 batch").into(),
             n => say!("{n} batches", n),
         })
     }
@@ -195,7 +195,7 @@ impl<Q: Quantity> Habit<Q> {
             ..
         } = self.value;
         let batches = match self.batches {
-            1 => "1 batch".to_owned(),
+            1 => tr("1 batch").to_owned(),
             n => say!("{n} batches", n),
         };
         say!(

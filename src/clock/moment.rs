@@ -22,9 +22,9 @@ impl Feel {
     /// The word for it.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Wet => "wet",
-            Self::Tacky => "tacky",
-            Self::Firm => "firm",
+            Self::Wet => tr("wet"),
+            Self::Tacky => tr("tacky"),
+            Self::Firm => tr("firm"),
         }
     }
 }

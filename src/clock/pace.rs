@@ -164,11 +164,11 @@ impl Pace {
             n => say!("By {n} touches this paste goes", n),
         };
         say!(
-            "{so} {times} times as fast as its card says ({z95} to {z95_2}).",
+            "{so} {times} times as fast as its card says ({low} to {high}).",
             so,
             times = times(0.0),
-            z95 = times(-Z95),
-            z95_2 = times(Z95)
+            low = times(-Z95),
+            high = times(Z95)
         )
     }
 }

@@ -23,7 +23,7 @@ pub fn check_border(border: Millimetres) -> Result<(), CoatingError> {
         border.0,
         0.0..=300.0,
         tr("The border"),
-        "between 0 and 300 mm (12 in)",
+        tr("between 0 and 300 mm (12 in)"),
     )
 }
 
@@ -43,19 +43,24 @@ pub fn check_dab(dab: &Dab) -> Result<(), CoatingError> {
         dab.thickness.0,
         0.1..=100.0,
         tr("The thickness of a dab"),
-        "between 0.1 and 100 mm (4 in)",
+        tr("between 0.1 and 100 mm (4 in)"),
     )?;
     within(
         dab.stood.0,
         0.0..=120.0,
         tr("The time the paste stood before a dab"),
-        "between 0 and 120 minutes",
+        tr("between 0 and 120 minutes"),
     )
 }
 
 /// Accepts a price in the user's own currency, or says what it has to be.
 pub fn check_price(price: f64) -> Result<(), CoatingError> {
-    within(price, 0.0..=1e7, tr("A price"), "between 0 and 10 million")
+    within(
+        price,
+        0.0..=1e7,
+        tr("A price"),
+        tr("between 0 and 10 million"),
+    )
 }
 
 /// Accepts hours of work beside the coats, or says what they have to be.
@@ -64,7 +69,7 @@ pub fn check_hours(hours: f64) -> Result<(), CoatingError> {
         hours,
         0.0..=1000.0,
         tr("The hours beside the coats"),
-        "between 0 and 1000",
+        tr("between 0 and 1000"),
     )
 }
 
@@ -74,7 +79,7 @@ pub fn check_confidence(share: f64) -> Result<(), CoatingError> {
         share,
         0.5..=0.999,
         tr("How sure it shall be that the paste suffices"),
-        "between 50 and 99.9 %",
+        tr("between 50 and 99.9 %"),
     )
 }
 

@@ -11,7 +11,7 @@ use super::source::Source;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Minutes};
 use crate::say;
-use crate::words::tr;
+use crate::words::{lower, tr};
 use serde::{Deserialize, Serialize};
 
 /// How the surface to be moulded is finished.
@@ -53,7 +53,7 @@ impl Finish {
             Self::Unknown => tr("not known"),
             Self::BarePorous => tr("bare, porous"),
             Self::BareDense => tr("bare, dense"),
-            Self::Painted => "painted",
+            Self::Painted => tr("painted"),
             Self::Varnished => tr("varnished or waxed"),
             Self::Gilded => tr("gilded or bronzed"),
             Self::Loose => tr("flaking or loose"),
@@ -153,9 +153,9 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
             .filter(|coat| coat.thickness > limit)
             .map(|coat| {
                 say!(
-                    "coat {number} in {ceil} passes",
+                    "coat {number} in {passes} passes",
                     number = coat.number,
-                    ceil = (coat.thickness / limit).ceil()
+                    passes = (coat.thickness / limit).ceil()
                 )
             })
             .collect(),
@@ -189,12 +189,12 @@ fn sagging(input: &PlanInput, plan: &Plan) -> Option<Caution> {
             wait
         ),
         (Some(_), false) => say!(
-            "So the plan puts {and}. Any time it stands is part of its working time.",
-            and = thick.join(" and ")
+            "So the plan puts {coats}. Any time it stands is part of its working time.",
+            coats = thick.join(tr(" and "))
         ),
         (None, false) => say!(
-            "Put {and} on, or let the mixed paste stand about {wait} to thicken first; that time is part of its working time. A dab on an upright place shows how thick it holds: note it here.",
-            and = thick.join(" and "),
+            "Put {coats} on, or let the mixed paste stand about {wait} to thicken first; that time is part of its working time. A dab on an upright place shows how thick it holds: note it here.",
+            coats = thick.join(tr(" and ")),
             wait
         ),
     };
@@ -244,8 +244,8 @@ fn wide_range(plan: &Plan) -> Option<Caution> {
         Topic::Measuring,
         tr("The range is so wide that you may carry twice what you need."),
         &say!(
-            "What hurts most: {to_ascii_lowercase}. {advice}",
-            to_ascii_lowercase = worst.what.to_ascii_lowercase(),
+            "What hurts most: {worst}. {advice}",
+            worst = lower(&worst.what),
             advice = worst.advice
         ),
         practice::WASTEFUL.source,
@@ -262,7 +262,7 @@ fn coarse_scale(input: &PlanInput, plan: &Plan) -> Option<Caution> {
     coarse.then(|| {
         Caution::new(
             Topic::Weighing,
-            &say!("Your scale reads to {g}; to keep the ratio, batches had to be made larger than needed.", g = show::number(input.scale_step.0, 3) + " g"),
+            &say!("Your scale reads to {step}; to keep the ratio, batches had to be made larger than needed.", step = show::number(input.scale_step.0, 3) + " g"),
             tr("Weigh with a finer scale."),
             Source::Computed(tr("smaller part rounded up to the scale's step").to_string()),
         )

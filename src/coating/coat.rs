@@ -21,8 +21,8 @@ impl Tool {
     /// The tool's name in a sentence.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Brush => "brush",
-            Self::Spatula => "spatula",
+            Self::Brush => tr("brush"),
+            Self::Spatula => tr("spatula"),
         }
     }
 }

@@ -50,11 +50,11 @@ impl fmt::Display for CoatingError {
                 f.write_str(tr("That is more than twelve coats. Take some away or make them thicker."))
             }
             Self::Card(problems) => f.write_str(&say!("The material card can't be used yet. {problems}", problems = problems.join(" "))),
-            Self::RunsOff { holds } => f.write_str(&say!("One wet coat of this paste holds only {metric} ({uscustomary}) on a wall, so the coats would take too many passes. Let a mixed dab stand five minutes or more and try again how thick it holds, or take a stiffer paste.", metric = show::length(*holds, System::Metric), uscustomary = show::length(*holds, System::UsCustomary))),
+            Self::RunsOff { holds } => f.write_str(&say!("One wet coat of this paste holds only {in_metric} ({in_us}) on a wall, so the coats would take too many passes. Let a mixed dab stand five minutes or more and try again how thick it holds, or take a stiffer paste.", in_metric = show::length(*holds, System::Metric), in_us = show::length(*holds, System::UsCustomary))),
             Self::SetsTooFast {
                 temperature,
                 working,
-            } => f.write_str(&say!("At {metric} ({uscustomary}) this paste sets {working} after mixing starts, which leaves no time to brush. Work in a cooler hour, cool the parts, or take a slower paste.", metric = show::temperature(*temperature, System::Metric), uscustomary = show::temperature(*temperature, System::UsCustomary), working = show::duration(*working))),
+            } => f.write_str(&say!("At {in_metric} ({in_us}) this paste sets {working} after mixing starts, which leaves no time to brush. Work in a cooler hour, cool the parts, or take a slower paste.", in_metric = show::temperature(*temperature, System::Metric), in_us = show::temperature(*temperature, System::UsCustomary), working = show::duration(*working))),
         }
     }
 }

@@ -183,7 +183,7 @@ impl PlanInput {
             self.temperature.0,
             -10.0..=60.0,
             tr("The temperature of the site"),
-            "between -10 and 60 °C (14 and 140 °F)",
+            tr("between -10 and 60 °C (14 and 140 °F)"),
         )?;
         within(
             self.hand.mix.value.0,
@@ -201,7 +201,7 @@ impl PlanInput {
             self.scale_step.0,
             0.001..=100.0,
             tr("What the scale reads to"),
-            "between 0.001 and 100 g",
+            tr("between 0.001 and 100 g"),
         )?;
         check_confidence(self.confidence)?;
         if self.dabs.len() > 20 {

@@ -40,9 +40,9 @@ impl Posture {
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Upright => "upright",
+            Self::Upright => tr("upright"),
             Self::Flat => tr("flat, face up"),
-            Self::Overhead => "overhead",
+            Self::Overhead => tr("overhead"),
         }
     }
 }

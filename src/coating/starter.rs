@@ -97,7 +97,7 @@ fn condensation_paste() -> MaterialCard {
     let quick = paste();
     MaterialCard {
         id: "starter-condensation-100-5".to_string(),
-        name: "Condensation-cure brush-on silicone, 100:5".to_string(),
+        name: tr("Condensation-cure brush-on silicone, 100:5").to_string(),
         ratio_by_mass: (100.0, 5.0),
         cure: Cure::Condensation,
         density: GramsPerMillilitre(1.15),

@@ -56,10 +56,10 @@ impl Substrate {
         match self {
             Self::Unknown => tr("not known"),
             Self::Gypsum => tr("gypsum plaster"),
-            Self::Stone => "stone",
+            Self::Stone => tr("stone"),
             Self::Brick => tr("brick, fired clay or concrete"),
-            Self::Wood => "wood",
-            Self::Metal => "metal",
+            Self::Wood => tr("wood"),
+            Self::Metal => tr("metal"),
             Self::Glazed => tr("glass or glazed ware"),
             Self::Clay => tr("clay or modelling paste"),
             Self::Rubber => tr("rubber or latex"),

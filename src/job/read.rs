@@ -96,7 +96,7 @@ impl Job {
             };
             let longest = piece.notes.iter().map(letters).max().unwrap_or(0);
             many(longest, 20_000, tr("a note of over 20,000 letters"))?;
-            many(piece.ticked.len(), 2000, "over 2,000 ticks")?;
+            many(piece.ticked.len(), 2000, tr("over 2,000 ticks"))?;
             many(
                 piece.own_items.len(),
                 2000,

@@ -114,8 +114,8 @@ pub fn log_csv(job: &Job) -> String {
         for (at, told, words) in lines {
             let kind = match told.get("kind").and_then(Value::as_str) {
                 Some(kind) => kind,
-                None if told.is_null() => "photo",
-                None => "cast",
+                None if told.is_null() => tr("photo"),
+                None => tr("cast"),
             };
             let number = |name| match told.get(name).and_then(Value::as_f64) {
                 Some(number) => Field::Number(number),
@@ -161,7 +161,7 @@ fn titles(pieces: &[&Piece]) -> String {
 }
 
 fn packed(ticked: bool) -> &'static str {
-    if ticked { "yes" } else { "no" }
+    if ticked { tr("yes") } else { tr("no") }
 }
 
 /// An amount in the column of its unit; what is no plain number stands in words.

@@ -17,13 +17,13 @@
 
 use super::photo::{PhotoError, PhotoUrl};
 use super::window::{document, listen_on, pause};
-use super::{canvas, photos};
+use super::{canvas, language, photos};
 use crate::clock::day::{self, DayPlan};
 use crate::darkroom::{Answer, Ask, SweepAnswer, SweepAsk};
 use crate::job::{PhotoId, PhotoRef};
 use crate::say;
 use crate::survey::{RectifiedFrame, Sight};
-use crate::words::mark;
+use crate::words::{mark, tr};
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -91,7 +91,7 @@ pub async fn plan(ask: &day::Ask) -> Result<Result<DayPlan, String>, Unanswered>
     spawn_local(async move {
         pause(PATIENCE_MS).await;
         if !seen.get() {
-            end(&FAILED.into());
+            end(&tr(FAILED).into());
         }
     });
     let hears = begun.clone();
@@ -115,7 +115,7 @@ pub async fn sweep(
         let file = file(photo).await.map_err(|why| because(n, why))?;
         files.push(&file);
     }
-    let failed = |_| Unanswered::Because(FAILED.into());
+    let failed = |_| Unanswered::Because(tr(FAILED).into());
     started()?;
     let question = question("sweep", ask);
     Reflect::set(&question, &"photos".into(), &files).map_err(failed)?;
@@ -127,7 +127,7 @@ fn read<T: DeserializeOwned>(word: &JsValue) -> Result<T, Unanswered> {
     let text = field(word, "answer").as_string().unwrap_or_default();
     let value = serde_json::from_str::<Value>(&text).ok();
     let answer = value.and_then(|value| T::deserialize(&value).ok());
-    answer.ok_or_else(|| Unanswered::Because(FAILED.into()))
+    answer.ok_or_else(|| Unanswered::Because(tr(FAILED).into()))
 }
 
 /// Lays the wall flat onto a canvas of the frame's size.
@@ -144,7 +144,7 @@ pub async fn lay_flat(
     };
     let word = word(photo, &ask, Rc::new(progress)).await?;
     let painted = paint(canvas, &field(&word, "pixels"), frame);
-    painted.map_err(|_| Unanswered::Because(FAILED.into()))
+    painted.map_err(|_| Unanswered::Because(tr(FAILED).into()))
 }
 
 /// The wall laid flat as a picture of its own, with an address that an image can show.
@@ -153,7 +153,7 @@ pub async fn flat_picture(
     sight: Sight,
     frame: &RectifiedFrame,
 ) -> Result<PhotoUrl, Unanswered> {
-    let failed = |_| Unanswered::Because(FAILED.into());
+    let failed = |_| Unanswered::Because(tr(FAILED).into());
     let canvas = canvas::blank(frame.width, frame.height).map_err(failed)?;
     lay_flat(photo, sight, frame, &canvas, |_| ()).await?;
     let picture = canvas::jpeg(&canvas).await.map_err(failed)?;
@@ -201,7 +201,7 @@ async fn word(
     } else {
         Some(file(photo).await.map_err(because)?)
     };
-    let failed = |_| Unanswered::Because(FAILED.into());
+    let failed = |_| Unanswered::Because(tr(FAILED).into());
     let question = question("ask", ask);
     let set = |name: &str, value: &JsValue| Reflect::set(&question, &name.into(), value);
     // Another question may have opened the photo in the meantime.
@@ -226,7 +226,7 @@ fn question(name: &str, ask: &impl Serialize) -> Object {
 
 /// Sends a question and waits for the worker's last word about it.
 async fn last_word(question: Object, progress: Rc<dyn Fn(f64)>) -> Result<JsValue, Unanswered> {
-    let failed = |_| Unanswered::Because(FAILED.into());
+    let failed = |_| Unanswered::Because(tr(FAILED).into());
     let id = LAST_ID.with_borrow_mut(|id| {
         *id += 1;
         *id
@@ -263,7 +263,7 @@ async fn file(photo: &PhotoRef) -> Result<Blob, PhotoError> {
 /// Sees to it that there is a worker, whichever photo it has open.
 fn started() -> Result<(), Unanswered> {
     match RUNNING.with_borrow(Option::is_none) {
-        true => start(None).map_err(|_| Unanswered::Because(FAILED.into())),
+        true => start(None).map_err(|_| Unanswered::Because(tr(FAILED).into())),
         false => Ok(()),
     }
 }
@@ -277,7 +277,11 @@ fn start(photo: Option<&PhotoId>) -> Result<(), JsValue> {
         hear(&MessageEvent::from(event).data())
     });
     // Its script could not be loaded.
-    listen_on(&worker, "error", |_| end(&MISSING.into()));
+    listen_on(&worker, "error", |_| end(&tr(MISSING).into()));
+    let language = Object::new();
+    if language::tell(&language) {
+        worker.post_message(&language)?;
+    }
     RUNNING.set(Some(Running {
         photo: photo.cloned(),
         worker,
@@ -289,8 +293,8 @@ fn start(photo: Option<&PhotoId>) -> Result<(), JsValue> {
 /// Takes in one word of the worker.
 fn hear(word: &JsValue) {
     match word.as_string().as_deref() {
-        Some("missing") => return end(&MISSING.into()),
-        Some(_) => return end(&FAILED.into()),
+        Some("missing") => return end(&tr(MISSING).into()),
+        Some(_) => return end(&tr(FAILED).into()),
         None => (),
     }
     let id = field(word, "id").as_f64().unwrap_or(0.0) as u32;

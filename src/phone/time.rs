@@ -71,6 +71,6 @@ fn shown(date: &Date, wanted: &[(&str, &str)]) -> String {
         // Setting a field of a fresh object can't fail.
         let _ = Reflect::set(&options, &(*name).into(), &(*value).into());
     }
-    date.to_locale_string(&super::window::language(), &options)
+    date.to_locale_string(&super::language::locale(), &options)
         .into()
 }

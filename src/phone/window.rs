@@ -71,6 +71,18 @@ pub fn set_theme(theme: &str) {
     }
 }
 
+/// Says in the page's root which language it speaks.
+pub fn set_language(tag: &str) {
+    if let Some(root) = document().document_element() {
+        let _ = root.set_attribute("lang", tag);
+    }
+}
+
+/// Loads the page anew.
+pub fn reload() {
+    let _ = window().location().reload();
+}
+
 /// Shows the top of a page that has just been opened, and tells a screen reader its title.
 pub fn start_reading(heading: &Element) {
     window().scroll_to_with_x_and_y(0.0, 0.0);

@@ -66,8 +66,8 @@ impl Amount {
             Self::DurationRange(q) => show::duration_range(q),
             Self::Temperature(q) => show::temperature(*q, system),
             Self::Speed(q) => say!(
-                "{q} a minute",
-                q = show::area(SquareMillimetres(q.0), system)
+                "{area} a minute",
+                area = show::area(SquareMillimetres(q.0), system)
             ),
             Self::Share(share) => format!("{} %", show::number(share * 100.0, 1)),
             Self::Number(number) => show::number(*number, 3),

@@ -9,6 +9,7 @@ use crate::quantity::Dice;
 use crate::quantity::show;
 use crate::say;
 use crate::survey::{Mm, SurveyError};
+use crate::words::tr;
 use nalgebra::DVector;
 
 /// The share of a map's variance that is the same everywhere on it.
@@ -130,24 +131,30 @@ fn contradictions(spots: &[Spot], seen: &[Seen], off: &DVector<f64>) -> Vec<Stri
             None => say!("Reading {n}", n = n + 1),
             Some((group, _)) => say!("Profile {group}", group = group + 1),
         };
-        let way = if *off > 0.0 { "higher" } else { "lower" };
-        say!(
-            "{what} is {abs} mm {way} than the photos show there, far more than either is unsure. \
+        let way = if *off > 0.0 {
+            tr("higher")
+        } else {
+            tr("lower")
+        };
+        let said = say!(
+            "{what} is {apart} mm {way} than the photos show there, far more than either is unsure. \
              Read it again, and check that the photos show the piece as it is now.",
             what,
-            abs = show::fixed(off.abs(), 1),
+            apart = show::fixed(off.abs(), 1),
             way
-        )
+        );
+        (what, said)
     })
-    .fold(Vec::new(), |mut all, note| {
-        if !all
-            .iter()
-            .any(|said: &String| said.split(" is ").next() == note.split(" is ").next())
-        {
+    // Of a profile once.
+    .fold(Vec::new(), |mut all: Vec<(String, String)>, note| {
+        if all.iter().all(|(what, _)| *what != note.0) {
             all.push(note);
         }
         all
     })
+    .into_iter()
+    .map(|(_, said)| said)
+    .collect()
 }
 
 /// The error of a map as its spread tells it, on the coarse grid.

@@ -10,6 +10,7 @@ use super::doubt::most_by_chance;
 use crate::quantity::show;
 use crate::quantity::{Estimate, Millimetres, Quantity, SquareMillimetres};
 use crate::say;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// One piece by all its photos.
@@ -132,7 +133,11 @@ fn said(readings: &[Reading], odd: usize) -> String {
     let others = readings.iter().enumerate().filter(|(i, _)| *i != odd);
     let (mean, _) = middle(others.map(|(_, r)| r));
     let off = 100.0 * ((readings[odd].log - mean).exp() - 1.0);
-    let way = if off > 0.0 { "larger" } else { "smaller" };
+    let way = if off > 0.0 {
+        tr("larger")
+    } else {
+        tr("smaller")
+    };
     let off = off.abs();
     if readings.len() == 2 {
         return say!(

@@ -194,7 +194,7 @@ impl View {
                 say!(
                     "{marks}: nothing tells how large the ornament is. Mark two places whose distance \
                      you know, better the four corners of a card or sheet.",
-                    marks = ["No point is marked", "One point is marked"][view.marks.len()]
+                    marks = [tr("No point is marked"), tr("One point is marked")][view.marks.len()]
                 ),
             ));
         }

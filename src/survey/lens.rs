@@ -50,9 +50,9 @@ impl ImageSize {
         Err(SurveyError::at(
             field,
             say!(
-                "The point [{px}, {px_2}] lies far outside the picture of {width} x {height} pixels.",
-                px = px[0],
-                px_2 = px[1],
+                "The point [{x}, {y}] lies far outside the picture of {width} x {height} pixels.",
+                x = px[0],
+                y = px[1],
                 width = self.width,
                 height = self.height
             ),
@@ -224,10 +224,10 @@ impl Lens {
                 return fail(
                     "center_px",
                     say!(
-                        "The lens's centre [{center_px}, {center_px_2}] lies far outside the picture. \
+                        "The lens's centre [{x}, {y}] lies far outside the picture. \
                          Check that it belongs to this picture's size.",
-                        center_px = self.center_px[0],
-                        center_px_2 = self.center_px[1]
+                        x = self.center_px[0],
+                        y = self.center_px[1]
                     ),
                 );
             }
@@ -237,7 +237,7 @@ impl Lens {
                 return fail(
                     name,
                     say!(
-                        "A distortion of {k} is out of range: give a number from -10 to 10.",
+                        "A distortion of {bend} is out of range: give a number from -10 to 10.",
                         k
                     ),
                 );

@@ -109,9 +109,9 @@ impl fmt::Display for PictureError {
                 tr("This picture is damaged: its size can't be read. Nothing was changed. Take the \
                  photo again, or choose another."),
             ),
-            Self::TooLarge(size) => f.write_str(&say!("This picture has {e6} megapixels ({width} x {height}), more than a phone can hold at once. \
+            Self::TooLarge(size) => f.write_str(&say!("This picture has {size} megapixels ({width} x {height}), more than a phone can hold at once. \
                  Nothing was changed. Choose one of {most} megapixels or fewer: set the camera to its \
-                 standard size, or save a smaller copy.", e6 = show::fixed(size.pixels() as f64 / 1e6, 0), width = size.width, height = size.height, most = MOST_PIXELS / 1_000_000)),
+                 standard size, or save a smaller copy.", size = show::fixed(size.pixels() as f64 / 1e6, 0), width = size.width, height = size.height, most = MOST_PIXELS / 1_000_000)),
             Self::TooSmall(size) => f.write_str(&say!("This picture is only {width} x {height} pixels, too small to measure on. Nothing was \
                  changed. Choose the photo in its full size, at least {SHORTEST_SIDE} pixels on \
                  its shorter side.", width = size.width, height = size.height, SHORTEST_SIDE)),

@@ -1,8 +1,8 @@
 //! Polygons: area, edge length, and whether an outline is one that can be filled.
 
 use super::SurveyError;
-use crate::say;
 use crate::words::tr;
+use crate::{count, say};
 
 type Point = [f64; 2];
 
@@ -48,9 +48,9 @@ pub(crate) fn slopes(ring: &[Point]) -> Vec<(Point, Point)> {
 /// Refuses outlines that can't be filled: too few points, repeated points, crossed edges, holes
 /// that aren't inside. Errors name the point by its path under `outline_px` or `holes_px`.
 pub fn check(outline: &[Point], holes: &[Vec<Point>]) -> Result<(), SurveyError> {
-    ring(outline, "outline_px", "outline")?;
+    ring(outline, "outline_px", tr("outline"))?;
     for (h, hole) in holes.iter().enumerate() {
-        ring(hole, &format!("holes_px[{h}]"), "hole")?;
+        ring(hole, &format!("holes_px[{h}]"), tr("hole"))?;
         let fail = |what: &str| {
             Err(SurveyError::at(
                 format!("holes_px[{h}]"),
@@ -82,11 +82,11 @@ fn ring(ring: &[Point], field: &str, name: &str) -> Result<(), SurveyError> {
     if n < 3 {
         return Err(SurveyError::at(
             field,
-            say!(
-                "The {name} has {n} {points}: it needs three or more.",
-                name,
+            count!(
                 n,
-                points = if n == 1 { "point" } else { "points" }
+                "The {name} has {n} point: it needs three or more.",
+                "The {name} has {n} points: it needs three or more.",
+                name
             ),
         ));
     }

@@ -1,5 +1,6 @@
 //! Which languages there are, and what each does its own way.
 
+use super::verbatim;
 use serde::{Deserialize, Serialize};
 
 /// A language of the app.
@@ -29,8 +30,8 @@ impl Language {
     /// What it calls itself.
     pub fn own_name(self) -> &'static str {
         match self {
-            Self::English => "English",
-            Self::German => "Deutsch",
+            Self::English => verbatim("English"),
+            Self::German => verbatim("Deutsch"),
         }
     }
 

@@ -52,6 +52,11 @@ pub fn set(language: Language, catalogue: Option<Catalogue>) {
     NOW.set((language, catalogue));
 }
 
+/// The texts that are set, as the file that they were read from; none in English.
+pub fn written() -> Option<String> {
+    Some(NOW.get().1?.written())
+}
+
 /// A text in the language that is set.
 pub fn tr(english: &'static str) -> &'static str {
     chosen(english, 0).unwrap_or(english)
@@ -65,6 +70,19 @@ pub const fn mark(english: &'static str) -> &'static str {
 /// A text that is the same in every language, or that only developers read.
 pub const fn verbatim(text: &'static str) -> &'static str {
     text
+}
+
+/// A text that stands alone, made to stand inside a sentence: with a small first letter, but in
+/// languages whose nouns begin with a capital.
+pub fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    match (language(), letters.next()) {
+        (Language::English, Some(first)) => {
+            let small = first.to_ascii_lowercase();
+            std::iter::once(small).chain(letters).collect()
+        }
+        _ => text.to_owned(),
+    }
 }
 
 /// The text for a number of things, of the two forms that English has.

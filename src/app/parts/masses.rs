@@ -5,7 +5,6 @@ use crate::app::parts::shown::Shown;
 use crate::coating::{Goes, MassShare, Plan};
 use crate::quantity::show::{self, System};
 use crate::say;
-use crate::words::tr;
 use leptos::prelude::*;
 
 /// The sheet that the bar is drawn on, in its own units.
@@ -65,7 +64,7 @@ pub fn masses(plan: &Plan, system: System) -> AnyView {
 /// A share's sign in a text: a coat's number in a ring, a letter in a square.
 pub fn sign(goes: Goes) -> AnyView {
     let shape = match goes {
-        Goes::Coat(_) => tr("letter round"),
+        Goes::Coat(_) => "letter round",
         _ => "letter",
     };
     view! { <span class=shape>{goes.sign()}</span> }.into_any()
@@ -102,7 +101,7 @@ fn part(goes: Goes, x: f64, width: f64) -> AnyView {
             <path class="hatch" d=lines />
         </svg>
         <rect
-            class=if goes == Goes::Spare { tr("frame dashed") } else { "frame" }
+            class=if goes == Goes::Spare { crate::words::verbatim("frame dashed") } else { "frame" }
             x=format!("{x:.1}")
             y=TOP
             width=format!("{width:.1}")

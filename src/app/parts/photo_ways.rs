@@ -62,7 +62,7 @@ pub fn PhotoWays(
                 {tr("Opening the photo …")}
             </p>
             {finder}
-            <div class=if first { "bar" } else { tr("row fill") }>
+            <div class=if first { "bar" } else { "row fill" }>
                 <button id="photo-level" class:main=first on:click=move |_| looking.set(true)>
                     {tr("Photo with a level")}
                 </button>

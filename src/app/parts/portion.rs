@@ -4,13 +4,12 @@ use crate::coating::{Batch, MaterialCard};
 use crate::quantity::Grams;
 use crate::quantity::show::{self, System};
 use crate::say;
-use crate::words::tr;
 use leptos::prelude::*;
 
 /// The letter of a part on its shape: a round A, a square B.
 pub fn part_letter(letter: char) -> AnyView {
     let shape = if letter == 'A' {
-        tr("letter round")
+        "letter round"
     } else {
         "letter"
     };

@@ -10,7 +10,6 @@ use crate::quantity::Millimetres;
 use crate::quantity::factor::MM_PER_INCH;
 use crate::quantity::show::{self, System};
 use crate::say;
-use crate::words::tr;
 use leptos::prelude::*;
 
 /// The sheet that the section is drawn on, in its own units (a phone's pixel is about one).
@@ -104,7 +103,7 @@ pub fn section(
         .map(|(i, thickness)| {
             let width = 2.0 * reached * scale;
             reached -= thickness.0;
-            let tone = if i % 2 == 0 { "coat" } else { tr("coat next") };
+            let tone = if i % 2 == 0 { "coat" } else { "coat next" };
             view! {
                 <path class="edge" d=skin.clone() stroke-width=format!("{:.2}", width + 3.0) />
                 <path class=tone d=skin.clone() stroke-width=format!("{width:.2}") />

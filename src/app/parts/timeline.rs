@@ -5,7 +5,6 @@ use crate::app::axis::Axis;
 use crate::app::parts::shown::Shown;
 use crate::job::WorkState;
 use crate::say;
-use crate::words::tr;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
@@ -166,10 +165,10 @@ pub fn timeline(
                 })
             };
             let class = match block.state {
-                WorkState::Done => tr("block done"),
-                WorkState::Now => tr("block now"),
+                WorkState::Done => "block done",
+                WorkState::Now => "block now",
                 WorkState::Planned => "block",
-                WorkState::Pinned => tr("block pinned"),
+                WorkState::Pinned => "block pinned",
             };
             let tall = (end - top).max(3.0);
             let dead = block.dead.iter().map(|minute| {

@@ -121,7 +121,7 @@ pub fn Viewfinder(
         (_, Some((roll, pitch))) => say!(
             "Turned {roll}°, {up} {pitch}°",
             roll = show::fixed(roll.abs(), 0),
-            up = if pitch < 0.0 { "down" } else { "up" },
+            up = if pitch < 0.0 { tr("down") } else { tr("up") },
             pitch = show::fixed(pitch.abs(), 0)
         ),
     };

@@ -42,7 +42,7 @@ pub fn BackupPage() -> impl IntoView {
     };
     let of_these = move || match chosen.with(BTreeSet::len) {
         0 => tr("no job").to_owned(),
-        1 => "1 job".to_owned(),
+        1 => tr("1 job").to_owned(),
         many => say!("{many} jobs", many),
     };
     let kept = RwSignal::new(false);

@@ -176,8 +176,8 @@ fn cast_so_far(piece: &Piece) -> String {
     let copies = copies.fold(0_u32, u32::saturating_add);
     let done = piece.casts.iter().any(|entry| entry.worn_out);
     let count = match copies {
-        0 => "nothing".to_owned(),
-        1 => "1 copy".to_owned(),
+        0 => tr("nothing").to_owned(),
+        1 => tr("1 copy").to_owned(),
         many => say!("{many} copies", many),
     };
     if done {

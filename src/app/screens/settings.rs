@@ -1,22 +1,22 @@
 //! Units, colours, what is stored, and what this phone can and cannot do.
 //!
 //! Ids: `units-metric`, `units-us`, `theme-auto`, `theme-light`, `theme-dark`, `theme-sun`,
-//! `lens-card`, `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `about`.
+//! `language-en`, `language-de`, `lens-card`, `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `about`.
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::shown::Shown;
 use crate::app::parts::standing;
 use crate::app::record;
 use crate::app::route::Route;
-use crate::app::settings::Theme;
+use crate::app::settings::{Settings, Theme};
 use crate::app::state::use_desk;
 use crate::job::BIN_DAYS;
-use crate::phone::alert;
 use crate::phone::room::{self, Room};
 use crate::phone::store::Deleted;
+use crate::phone::{alert, local, window};
 use crate::quantity::show::{self, System};
 use crate::say;
-use crate::words::tr;
+use crate::words::{Language, tr};
 use leptos::prelude::*;
 
 /// The settings page.
@@ -25,6 +25,7 @@ pub fn SettingsPage() -> impl IntoView {
     view! {
         <Units />
         <Themes />
+        <Languages />
         <Lenses />
         <Storage />
         <Bin />
@@ -53,6 +54,28 @@ fn Units() -> impl IntoView {
     };
     view! {
         <Choice name="units" legend=tr("Units") answers=Signal::stored(answers) chosen choose lines=true />
+    }
+}
+
+/// The languages, each under its own name. The page is loaded anew in the one that is chosen.
+#[component]
+fn Languages() -> impl IntoView {
+    let desk = use_desk();
+    let answer = |language: Language| Answer::new(language.tag(), language.own_name());
+    let answers = Language::ALL.map(answer).to_vec();
+    let chosen = Memo::new(move |_| desk.settings.get().language.tag().to_owned());
+    let choose = move |tag: String| {
+        let settings = Settings {
+            language: Language::of_phone(&tag),
+            ..desk.settings.get_untracked()
+        };
+        match local::keep_settings(&settings) {
+            true => window::reload(),
+            false => desk.settings.set(settings),
+        }
+    };
+    view! {
+        <Choice name="language" legend=tr("Language") answers=Signal::stored(answers) chosen choose />
     }
 }
 
@@ -218,7 +241,7 @@ fn About() -> impl IntoView {
     view! {
         <section id="about">
             <h2>{tr("About Peelcast")}</h2>
-            <p>{concat!("Version ", env!("CARGO_PKG_VERSION"), ".")}</p>
+            <p>{say!("Version {version}.", version = env!("CARGO_PKG_VERSION"))}</p>
             <p>
                 {tr("Photos, jobs and times stay on this phone; nothing is sent anywhere. A file leaves it only when you export or share one.")}
             </p>

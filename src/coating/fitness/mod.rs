@@ -50,7 +50,7 @@ impl Verdict {
     /// A few words for it.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Fine => "fine",
+            Self::Fine => tr("fine"),
             Self::Care => tr("take care"),
             Self::TestFirst => tr("test first"),
             Self::NotAsItIs => tr("not as it is"),

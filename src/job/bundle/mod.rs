@@ -29,7 +29,7 @@ const RECORD: &str = "job.json";
 /// The folder of the photos inside the file.
 const PHOTOS: &str = "photos/";
 /// The word by which a record of this program is known.
-const FORMAT: &str = "peelcast jobs";
+const FORMAT: &str = crate::words::verbatim("peelcast jobs");
 
 /// A photo's own bytes.
 #[derive(Clone, Debug, PartialEq, Eq)]

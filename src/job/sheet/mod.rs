@@ -224,7 +224,7 @@ fn permission(job: &Job) -> String {
         return tr("not given, or not written down").into();
     }
     let mut text = match permission.by.trim() {
-        "" => "given".to_owned(),
+        "" => tr("given").to_owned(),
         by => say!("given by {by}", by),
     };
     if let Some(on) = permission.on {

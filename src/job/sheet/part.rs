@@ -146,7 +146,7 @@ pub(super) fn bag(piece: &Piece, planned: &Planned, style: &Style) -> Body {
     };
     let tick = |key: &String| {
         if piece.ticked.contains(key) {
-            "packed"
+            tr("packed")
         } else {
             ""
         }

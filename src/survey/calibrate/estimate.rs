@@ -84,10 +84,9 @@ pub fn calibrate(views: &[GridView]) -> Result<Calibration, SurveyError> {
         return Err(SurveyError::at(
             "views",
             say!(
-                "{photo} of the sheet {are} too few: take at least {LEAST_VIEWS}, better five, each from \
+                "Photos of the sheet so far: {n}. Take at least {LEAST_VIEWS}, better five, each from \
                  another side.",
-                photo = count(views.len(), "photo"),
-                are = if views.len() == 1 { "is" } else { "are" },
+                n = views.len(),
                 LEAST_VIEWS
             ),
         ));
@@ -152,14 +151,6 @@ pub fn calibrate(views: &[GridView]) -> Result<Calibration, SurveyError> {
         notes,
         advice: next::advice(&fit.bundle, &fit.setup, &covariance),
     })
-}
-
-fn count(n: usize, noun: &str) -> String {
-    match n {
-        0 => say!("No {noun}s", noun),
-        1 => say!("One {noun}", noun),
-        n => format!("{n} {noun}s"),
-    }
 }
 
 fn no_fit() -> SurveyError {

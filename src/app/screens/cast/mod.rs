@@ -378,7 +378,7 @@ fn spoils(bench: Bench) -> Option<AnyView> {
 /// Whether the mould wants a release agent.
 fn release(plan: &CastPlan) -> AnyView {
     let (class, word) = match plan.release.wanted {
-        true => ("wait", "! Release: "),
+        true => ("wait", tr("! Release: ")),
         false => ("note", tr("Release: ")),
     };
     let text = say!(
@@ -435,7 +435,7 @@ fn batch(bench: Bench, plan: &CastPlan) -> AnyView {
             <h2>{tr("All copies")}</h2>
             <p>
                 {pours}
-                ": about "
+                {tr(": about ")}
                 {show::duration(all.time)}
                 {tr(" in all, ")}
                 {show::duration(all.time_each)}
@@ -463,7 +463,7 @@ fn size(bench: Bench, plan: &CastPlan) -> AnyView {
     });
     let make = plan.generations.first().map(|copy| {
         let percent = show::number(copy.make_longer.0.abs() * 100.0, 2);
-        let word = if copy.make_longer.0 < 0.0 { "shorter" } else { "longer" };
+        let word = if copy.make_longer.0 < 0.0 { tr("shorter") } else { tr("longer") };
         view! {
             <p class="soft">
                 {say!("For a copy in the wanted size an original of your own has to be {percent} % {word}.", percent, word)}
@@ -486,7 +486,7 @@ fn size(bench: Bench, plan: &CastPlan) -> AnyView {
 /// The verdict on the heat: a sign, a word and a sentence.
 fn heat(verdict: &HeatVerdict, system: System) -> AnyView {
     let (class, word) = match verdict {
-        HeatVerdict::Stands { .. } => ("done", "✓ Heat: "),
+        HeatVerdict::Stands { .. } => ("done", tr("✓ Heat: ")),
         HeatVerdict::Close { .. } => ("wait", tr("! Heat, close: ")),
         HeatVerdict::TooHot { .. } => ("stop", tr("✕ Too hot: ")),
         HeatVerdict::UnknownAskSheet { .. } => ("wait", tr("? Heat, not known: ")),
@@ -498,11 +498,11 @@ fn heat(verdict: &HeatVerdict, system: System) -> AnyView {
 fn food(verdict: FoodVerdict) -> AnyView {
     let (class, word) = match verdict {
         FoodVerdict::NotFood => ("note", tr("Food: ")),
-        FoodVerdict::AsDeclared => ("wait", "! Food: "),
+        FoodVerdict::AsDeclared => ("wait", tr("! Food: ")),
         FoodVerdict::Unconfirmed
         | FoodVerdict::NotDeclared
         | FoodVerdict::RuledOut
-        | FoodVerdict::NeverAgain => ("stop", "✕ Food: "),
+        | FoodVerdict::NeverAgain => ("stop", tr("✕ Food: ")),
     };
     verdict_line("cast-food", class, word, verdict.sentence().to_owned())
 }

@@ -115,9 +115,9 @@ fn heading(kind: DueKind, over: bool) -> &'static str {
 /// The clock time in words, and how long it is past.
 fn ends(due: &Due, now: DateTime<Utc>) -> String {
     let at = time::clock(due.at, now);
-    match due.overdue(now) {
-        Some(late) if late.starts_with("was") => say!("It {late}, at {at}.", late, at),
-        Some(_) => say!("It is due now, {at}.", at),
+    match due.late_by(now) {
+        Some(None) => say!("It is due now, {at}.", at),
+        Some(Some(late)) => say!("It was due {late} ago, at {at}.", late, at),
         None if harmful(due.kind) => say!("until {at}", at),
         None => say!("at {at}", at),
     }

@@ -4,8 +4,8 @@ use super::Table;
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
 use crate::quantity::show;
-use crate::say;
 use crate::words::tr;
+use crate::{count, say};
 use leptos::prelude::*;
 
 /// Surface, volume and highest point; nothing while nothing was read.
@@ -52,27 +52,28 @@ pub fn numbers(table: Table) -> AnyView {
     lines.into_any()
 }
 
+fn some(n: usize, said: fn(usize) -> String) -> Option<String> {
+    (n > 0).then(|| said(n))
+}
+
 /// What the numbers rest on, in a sentence.
 fn evidence(table: Table) -> String {
     let kind = table.bench.read(|piece| piece.relief.is_some());
     let parts = table.record.with(|record| {
-        let some = |n: usize, one: &str, many: &str| match n {
-            0 => None,
-            1 => Some(say!("one {one}", one)),
-            n => Some(format!("{n} {many}")),
-        };
         [
             match (&record.swept, &record.swept_from) {
-                (Some(_), Some(from)) => some(from.photos, "photo", "photos"),
-                (Some(_), None) => Some("photos".to_owned()),
+                (Some(_), Some(from)) => {
+                    some(from.photos, |n| count!(n, "one photo", "{n} photos"))
+                }
+                (Some(_), None) => Some(tr("photos").to_owned()),
                 _ => None,
             },
-            some(record.readings.len(), "reading", "readings"),
-            some(
-                record.profiles.len(),
-                tr("drawn section"),
-                tr("drawn sections"),
-            ),
+            some(record.readings.len(), |n| {
+                count!(n, "one reading", "{n} readings")
+            }),
+            some(record.profiles.len(), |n| {
+                count!(n, "one drawn section", "{n} drawn sections")
+            }),
             (kind && record.swept.is_none())
                 .then(|| tr("the kind of relief on the Plan page").into()),
         ]
@@ -86,6 +87,6 @@ fn evidence(table: Table) -> String {
                 last
             )
         }
-        _ => say!("They rest on {concat}.", concat = parts.concat()),
+        _ => say!("They rest on {part}.", part = parts.concat()),
     }
 }

@@ -280,7 +280,7 @@ fn marks(table: Table, flat: &Flat, u: f64) -> AnyView {
     let pins = table.record.with(|record| {
         let one = |(n, reading): (usize, &crate::relief::Reading)| {
             let class = if chosen == Some(n) {
-                tr("pin chosen")
+                "pin chosen"
             } else {
                 "pin"
             };

@@ -82,9 +82,9 @@ fn drawing(table: Table, map: &HeightMap, [from, to]: [Mm; 2]) -> AnyView {
     let highest = all.iter().map(|(_, h, _)| *h).fold(0.0, f64::max);
     let length = |mm: f64| show::length(Millimetres(mm), system);
     let words = say!(
-        "Section over {round}, highest {round_2}. The pale band is the range.",
-        round = length(long.round()),
-        round_2 = length((highest * 10.0).round() / 10.0)
+        "Section over {length}, highest {highest}. The pale band is the range.",
+        length = length(long.round()),
+        highest = length((highest * 10.0).round() / 10.0)
     );
     let tall = wall + FOOT;
     view! {

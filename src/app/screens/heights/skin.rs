@@ -22,25 +22,25 @@ pub fn said(table: Table) -> AnyView {
                 least
             ),
             (true, Some(grow)) if grow > 1.0 => say!(
-                "{max} % of the surface comes out thinner than the least {least}. Dab the ringed spots after the last coat but one, or make each coat {ceil} times as thick.",
-                max = show::number((skin.too_thin * 100.0).max(0.1), 1),
+                "{share} % of the surface comes out thinner than the least {least}. Dab the ringed spots after the last coat but one, or make each coat {times} times as thick.",
+                share = show::number((skin.too_thin * 100.0).max(0.1), 1),
                 least,
-                ceil = show::number((grow * 100.0).ceil() / 100.0, 2)
+                times = show::number((grow * 100.0).ceil() / 100.0, 2)
             ),
             (true, _) => say!(
-                "{max} % of the surface comes out thinner than the least {least}, and thicker coats alone don’t mend it: dab the ringed spots after the last coat but one.",
-                max = show::number((skin.too_thin * 100.0).max(0.1), 1),
+                "{share} % of the surface comes out thinner than the least {least}, and thicker coats alone don’t mend it: dab the ringed spots after the last coat but one.",
+                share = show::number((skin.too_thin * 100.0).max(0.1), 1),
                 least
             ),
         };
         let spot = |(n, spot): (usize, &ThinSpot)| {
             let thin = if spot.too_thin { tr(", too thin") } else { "" };
             let words = say!(
-                "Spot {n}: {thickness}{thin}; a dab of {ceil} brings it to {planned}",
+                "Spot {n}: {thickness}{thin}; a dab of {dab} brings it to {planned}",
                 n = letter(n),
                 thickness = length(spot.thickness.0),
                 thin,
-                ceil = show::mass(Grams((spot.dab.0 * 10.0).ceil() / 10.0), system),
+                dab = show::mass(Grams((spot.dab.0 * 10.0).ceil() / 10.0), system),
                 planned = length(skin.planned.0)
             );
             view! { <li>{words}</li> }

@@ -93,7 +93,7 @@ fn size_field(
     let read = move |text: &str| {
         let system = bench.desk.settings.get_untracked().system;
         let size = parse::length(text, system).map_err(|e| e.to_string())?;
-        check_size(size, "size").map_err(|e| e.to_string())?;
+        check_size(size, tr("size")).map_err(|e| e.to_string())?;
         bench.change(tr("Size typed"), |m| {
             if let Some(reference) = &mut m.reference {
                 set(reference, size);

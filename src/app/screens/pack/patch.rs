@@ -123,7 +123,7 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
         bench.change(tr("Patch test taken back"), |piece| piece.patch_test = None);
     };
     view! {
-        <p>{where_it_is(test)} ", since " {since} "."</p>
+        <p>{where_it_is(test)} {tr(", since ")} {since} "."</p>
         {countdown::face(due, now.into(), "patch")}
         {countdown::alarm(&due, now.get_untracked(), "patch")}
         <p>{tr("Its time is over? The patch has:")}</p>

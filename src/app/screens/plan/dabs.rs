@@ -34,7 +34,7 @@ pub fn Dabs(bench: Bench) -> impl IntoView {
                 "{thickness}, stood {stood}: {ran}",
                 thickness = show::length(dab.thickness, system),
                 stood = show::duration(dab.stood),
-                ran = if dab.held { "held" } else { "ran" }
+                ran = if dab.held { tr("held") } else { tr("ran") }
             );
             let remove = move |_| {
                 bench.change(tr("Dab taken away"), move |piece| {

@@ -9,7 +9,7 @@ use crate::app::parts::shown::Shown;
 use crate::coating::{CoatPlan, Explanation, Goes, MassShare, PackChoice, Plan, block_paste};
 use crate::quantity::show;
 use crate::say;
-use crate::words::{mark, tr};
+use crate::words::{lower, mark, tr};
 use leptos::prelude::*;
 
 /// The explanation of that name, as the plan calls it.
@@ -35,7 +35,7 @@ pub fn total(bench: Bench, plan: &Plan) -> AnyView {
         <p class="row">
             <span class="portion">{part_letter('A')} " " {show::mass(plan.bring_a, system)}</span>
             <span class="portion">{part_letter('B')} " " {show::mass(plan.bring_b, system)}</span>
-            <span class="soft">"spare: " {show::mass(plan.spare, system)}</span>
+            <span class="soft">{tr("spare: ")} {show::mass(plan.spare, system)}</span>
         </p>
     }
     .into_any()
@@ -61,19 +61,6 @@ pub fn expected(bench: Bench, plan: &Plan) -> AnyView {
         {narrow}
     }
     .into_any()
-}
-
-/// With a small first letter, to stand inside a sentence.
-fn lower(words: &str) -> String {
-    let mut letters = words.chars();
-    letters
-        .next()
-        .map(|first| {
-            std::iter::once(first.to_ascii_lowercase())
-                .chain(letters)
-                .collect()
-        })
-        .unwrap_or_default()
 }
 
 /// Mass and batches of a coat that was wanted, counted from 1: of each of its passes, if the wall
@@ -128,7 +115,7 @@ fn pass(bench: Bench, plan: &Plan, coat: &CoatPlan) -> Option<AnyView> {
             <div id=format!("coat-{}-batches", coat.number)>{batches}</div>
             {cups}
             <p class="soft">
-                {say!("Each: mix {mix},{unwrap_or_default} brush {brush}. It sets in {working}.", mix = show::duration(coat.mix), unwrap_or_default = stand.unwrap_or_default(), brush = show::duration(coat.brush), working = show::duration_range(&plan.working))} {spots}
+                {say!("Each: mix {mix},{stand_first} brush {brush}. It sets in {working}.", mix = show::duration(coat.mix), stand_first = stand.unwrap_or_default(), brush = show::duration(coat.brush), working = show::duration_range(&plan.working))} {spots}
             </p>
         }
         .into_any(),

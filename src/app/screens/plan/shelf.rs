@@ -68,8 +68,8 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
     };
     let list = move || of_paste().into_iter().enumerate().map(line).shown();
     let count = move || match of_paste().iter().map(|item| item.count).sum::<u32>() {
-        0 => "nothing".to_owned(),
-        1 => "1 pack".to_owned(),
+        0 => tr("nothing").to_owned(),
+        1 => tr("1 pack").to_owned(),
         count => say!("{count} packs", count),
     };
     let first = Signal::derive(move || stock.with(|stock| !stock.left_alone));

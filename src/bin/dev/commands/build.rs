@@ -5,6 +5,7 @@ use super::parts;
 use super::release;
 use super::setup;
 use super::tools::Tools;
+use super::words;
 use super::{Trouble, run_shown};
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -44,6 +45,7 @@ pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
         run_shown(esbuild.args(how).arg(&path).arg(outfile))?;
     }
     darkroom::name_by_content(&site)?;
+    words::compile(root, &site)?;
     release::add_service_worker(root, &site)?;
     Ok(site)
 }
@@ -53,6 +55,7 @@ pub fn quick(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     let site = trunk(root, tools, &[], &[])?;
     parts::cut(root, &site, tools, "debug")?;
     darkroom::add(root, tools, &site, &[])?;
+    words::compile(root, &site)?;
     Ok(site)
 }
 

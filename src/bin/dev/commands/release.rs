@@ -1,6 +1,6 @@
 //! The list of a release's files with their digests, and the service worker that keeps them.
 
-use super::{Trouble, darkroom, parts};
+use super::{Trouble, darkroom, parts, words};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
@@ -14,7 +14,9 @@ const BLANK: &str = r#"const RELEASE = { digest: "", files: [], later: [] };"#;
 /// Whether a file belongs to the second part of a release: what a first start can do without, and
 /// fetches once the first screen is there.
 pub fn comes_later(name: &str) -> bool {
-    name.starts_with(darkroom::PREFIX) || name.starts_with(parts::LATER)
+    [darkroom::PREFIX, parts::LATER, words::PREFIX]
+        .iter()
+        .any(|prefix| name.starts_with(prefix))
 }
 
 /// The names of all files under `folder`, `/` between folders, in order.

@@ -1,7 +1,7 @@
 //! Every check of the project, one after the other.
 
 use super::tools::{self, Tools, cargo, target_folder};
-use super::{Trouble, budget, build, project_root, run_shown, setup};
+use super::{Trouble, budget, build, project_root, run_shown, setup, words};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
@@ -27,6 +27,7 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
     report.step("Format", || {
         run_shown(in_root(cargo(), root).args(["fmt", "--all", "--check"]))
     });
+    report.step("Words", || words::run(true));
     report.step("Clippy at the desk", || {
         let what = ["clippy", "--workspace", "--all-targets", "--"];
         run_shown(in_root(cargo(), root).args(what).args(["-D", "warnings"]))

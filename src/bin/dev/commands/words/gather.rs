@@ -22,10 +22,12 @@ pub struct Gathered {
     pub marked: Vec<Marked>,
     /// What reads like a sentence and is not marked: file, line, text.
     pub unmarked: Vec<(String, usize, String)>,
+    /// Words that stand for styles.
+    pub classes: BTreeSet<String>,
 }
 
 /// Macros and functions whose words are for developers, or for the browser.
-const FOR_DEVELOPERS: [&str; 10] = [
+const FOR_DEVELOPERS: [&str; 11] = [
     "assert",
     "assert_eq",
     "assert_ne",
@@ -35,6 +37,7 @@ const FOR_DEVELOPERS: [&str; 10] = [
     "unreachable",
     "expect",
     "format_args",
+    "eprintln",
     "window_has",
 ];
 
@@ -79,6 +82,8 @@ fn walk(tokens: TokenStream, file: &str, into: &mut Gathered) {
                 if let Some(text) = text_of(literal)
                     && reads_like_prose(&text)
                     && !is_unread(&tokens[..at])
+                    && !is_pattern(&tokens[at + 1..])
+                    && !text.split(' ').all(|word| into.classes.contains(word))
                 {
                     let line = literal.span().start().line;
                     into.unmarked.push((file.to_owned(), line, text));
@@ -205,13 +210,28 @@ fn text_of(literal: &Literal) -> Option<String> {
     Some(text)
 }
 
+/// The app's own name, and units.
+const SAME_EVERYWHERE: [&str; 4] = ["Peelcast", "fl oz", "sq in", "sq ft"];
+
 /// Two words in a row, or one that begins like a sentence.
 fn reads_like_prose(text: &str) -> bool {
     let is_word = |word: &str| {
         let letters = word.trim_matches(|c: char| !c.is_alphanumeric());
         !letters.is_empty() && letters.chars().all(|c| c.is_alphabetic() || c == '’')
     };
-    let words: Vec<&str> = text.split([' ', '\n']).collect();
+    if SAME_EVERYWHERE.contains(&text) || text.starts_with('<') {
+        return false;
+    }
+    // What stands in the places is no word of this text.
+    let mut own = String::new();
+    let mut rest = text;
+    while let Some((before, from)) = rest.split_once('{') {
+        own += before;
+        own.push('0');
+        rest = from.split_once('}').map_or("", |(_, behind)| behind);
+    }
+    own += rest;
+    let words: Vec<&str> = own.split([' ', '\n']).collect();
     let pair = words.windows(2).any(|two| two.iter().all(|w| is_word(w)));
     let mut chars = text.chars();
     let capital = chars.next().is_some_and(char::is_uppercase)
@@ -227,6 +247,15 @@ fn is_unread(before: &[TokenTree]) -> bool {
         return false;
     };
     equals.as_char() == '=' && UNREAD.contains(&name.to_string().as_str())
+}
+
+/// Whether the literal before these tokens is compared with, not shown.
+fn is_pattern(after: &[TokenTree]) -> bool {
+    let mark = |n: usize| match after.get(n) {
+        Some(TokenTree::Punct(mark)) => Some(mark.as_char()),
+        _ => None,
+    };
+    mark(0) == Some('|') || mark(0) == Some('=') && mark(1) == Some('>')
 }
 
 /// The names in braces.

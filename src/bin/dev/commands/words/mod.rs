@@ -6,14 +6,15 @@ use super::{Trouble, project_root};
 use gather::{Gathered, Marked, gather, places};
 use peelcast::words::{Catalogue, Language, key};
 use polib::catalog::Catalog;
-use polib::message::{Message, MessageView};
 use polib::po_file;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 /// Where the languages lie.
 const FOLDER: &str = "words";
+/// How the names of their files in the site begin.
+pub const PREFIX: &str = "words/";
 
 /// Writes the template and puts new texts into each language, still without their translation;
 /// what is no longer said leaves. With `check`, nothing is written, and whatever differs is told.
@@ -58,8 +59,11 @@ pub fn run(check: bool) -> Result<(), Trouble> {
     Err(faults.join("\n"))
 }
 
-/// Writes the file that the app loads for each language but English into a folder of the site.
-pub fn compile(root: &Path, into: &Path) -> Result<(), Trouble> {
+/// Writes the file that the app loads for each language but English into the site.
+pub fn compile(root: &Path, site: &Path) -> Result<(), Trouble> {
+    let into = site.join(PREFIX);
+    std::fs::create_dir_all(&into)
+        .map_err(|e| format!("{} can't be made: {e}.", into.display()))?;
     for language in Language::ALL {
         if language == Language::English {
             continue;
@@ -95,13 +99,15 @@ struct Text {
 /// What all files of the app say.
 fn all_said(root: &Path) -> Result<Gathered, Trouble> {
     let mut files = Vec::new();
-    list(&root.join("src"), &mut files)?;
+    list(&root.join("src"), "rs", &mut files)?;
     files.sort();
     let mut all = Gathered::default();
+    all.classes = classes(root)?;
     for path in files {
         let name = path.strip_prefix(root).unwrap_or(&path);
         // The programs of the desk speak English only, and nobody reads tests.
-        let desk = name.starts_with("src/bin") || name.ends_with("build.rs");
+        let worker = name == Path::new("src/bin/darkroom.rs");
+        let desk = name.starts_with("src/bin") && !worker || name.ends_with("build.rs");
         let stem = name.file_stem().unwrap_or_default().to_string_lossy();
         if desk || stem.ends_with("tests") || stem.starts_with("test_") {
             continue;
@@ -113,13 +119,30 @@ fn all_said(root: &Path) -> Result<Gathered, Trouble> {
     Ok(all)
 }
 
-fn list(folder: &Path, into: &mut Vec<PathBuf>) -> Result<(), Trouble> {
+/// The names of classes in the style sheets: words of these alone are said to nobody.
+fn classes(root: &Path) -> Result<BTreeSet<String>, Trouble> {
+    let mut names = BTreeSet::new();
+    let mut sheets = Vec::new();
+    list(&root.join("style"), "css", &mut sheets)?;
+    for path in sheets {
+        let text = std::fs::read_to_string(&path)
+            .map_err(|e| format!("{} can't be read: {e}.", path.display()))?;
+        let behind_dots = text.split('.').skip(1);
+        names.extend(behind_dots.map(|behind| {
+            let inside = |c: char| c.is_ascii_alphanumeric() || c == '-';
+            behind.chars().take_while(|c| inside(*c)).collect()
+        }));
+    }
+    Ok(names)
+}
+
+fn list(folder: &Path, ending: &str, into: &mut Vec<PathBuf>) -> Result<(), Trouble> {
     let trouble = |e| format!("{} can't be read: {e}.", folder.display());
     for entry in std::fs::read_dir(folder).map_err(trouble)? {
         let path = entry.map_err(trouble)?.path();
         if path.is_dir() {
-            list(&path, into)?;
-        } else if path.extension().is_some_and(|e| e == "rs") {
+            list(&path, ending, into)?;
+        } else if path.extension().is_some_and(|e| e == ending) {
             into.push(path);
         }
     }
@@ -271,8 +294,8 @@ fn flaws(texts: &[Text], catalog: &Catalog, language: Language) -> Vec<String> {
 
 /// A text as the library keeps it, for the tests of this file.
 #[cfg(test)]
-fn message(english: &str, translated: &str) -> Message {
-    Message::build_singular()
+fn message(english: &str, translated: &str) -> polib::message::Message {
+    polib::message::Message::build_singular()
         .with_msgid(english.to_owned())
         .with_msgstr(translated.to_owned())
         .done()
