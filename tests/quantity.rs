@@ -295,3 +295,27 @@ proptest! {
         prop_assert!(numbers[1] <= numbers[0] + 1e-9 && numbers[0] <= numbers[2] + 1e-9, "{}", shown);
     }
 }
+
+#[test]
+fn german_numbers_are_shown_and_read_with_a_comma() {
+    // A thread of its own: a language is set once for all.
+    let german = std::thread::spawn(|| {
+        peelcast::words::set(peelcast::words::Language::German, None);
+        let metric = System::Metric;
+        for (typed, millimetres) in [
+            ("32,4 cm", 324.0),
+            ("1,234 m", 1234.0),
+            ("12 3/4 in", 323.85),
+        ] {
+            let read = parse::length(typed, metric).expect(typed);
+            assert!((read.0 - millimetres).abs() < 1e-9, "{typed}: {read:?}");
+        }
+        assert_eq!(show::length(Millimetres(32.44), metric), "32,4 mm");
+        assert_eq!(show::weighing(Grams(41.26), Grams(0.1), metric), "41,3 g");
+        let shown = show::number(1.234, 3);
+        assert_eq!(parse::number(&shown), Ok(1.234));
+        let twofold = parse::number("1.234").unwrap_err().to_string();
+        assert!(twofold.contains("1,234 or 1234"), "{twofold}");
+    });
+    german.join().expect("German numbers");
+}

@@ -19,7 +19,7 @@ use super::kind::{Kind, LENGTH, MASS, NUMBER, TEMPERATURE, TIME, VOLUME};
 use super::show::System;
 use super::{Celsius, Grams, Millilitres, Millimetres, Minutes};
 use crate::say;
-use crate::words::tr;
+use crate::words::{language, tr};
 use std::fmt;
 
 /// Why a typed text is not the quantity asked for. Its text is a full sentence.
@@ -287,13 +287,18 @@ fn decimal<'t>(text: &'t str, kind: &Kind) -> Result<(f64, &'t str), Problem> {
     if digits.matches(['.', ',']).count() > 1 {
         return Err(Problem::TwoDecimalMarks);
     }
-    if let Some((whole, part)) = digits.split_once(',')
+    // The sign that is no decimal one may stand between thousands.
+    let (decimal, other) = match language().decimal_sign() {
+        ',' => (',', '.'),
+        sign => (sign, ','),
+    };
+    if let Some((whole, part)) = digits.split_once(other)
         && part.len() == 3
         && (1..=3).contains(&whole.len())
         && !whole.starts_with('0')
     {
         return Err(Problem::ThousandsOrDecimal {
-            decimal: format!("{whole}.{part}"),
+            decimal: format!("{whole}{decimal}{part}"),
             whole: format!("{whole}{part}"),
         });
     }

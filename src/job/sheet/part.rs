@@ -55,11 +55,11 @@ pub(super) fn coats(piece: &Piece, planned: &Planned, style: &Style) -> Vec<Body
     let weigh = |mass: Grams| show::weighing(mass, piece.scale_step, system);
     let rows = plan.coats.iter().map(|coat| {
         let batches = match coat.batches.first() {
-            Some(batch) => format!(
-                "{} x (A {} + B {})",
-                coat.batches.len(),
-                weigh(batch.a),
-                weigh(batch.b)
+            Some(batch) => say!(
+                "{count} x (A {a} + B {b})",
+                count = coat.batches.len(),
+                a = weigh(batch.a),
+                b = weigh(batch.b)
             ),
             None => String::new(),
         };

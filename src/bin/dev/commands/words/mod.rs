@@ -101,8 +101,10 @@ fn all_said(root: &Path) -> Result<Gathered, Trouble> {
     let mut files = Vec::new();
     list(&root.join("src"), "rs", &mut files)?;
     files.sort();
-    let mut all = Gathered::default();
-    all.classes = classes(root)?;
+    let mut all = Gathered {
+        classes: classes(root)?,
+        ..Gathered::default()
+    };
     for path in files {
         let name = path.strip_prefix(root).unwrap_or(&path);
         // The programs of the desk speak English only, and nobody reads tests.
