@@ -5,6 +5,7 @@
 //! project's own `dev` program, which serves it) and, where they are not on the path,
 //! `CHROMIUM` and `CHROMEDRIVER`. `cargo verify` sets them all.
 
+pub mod axe;
 mod host;
 pub mod journey;
 pub mod netlog;

@@ -1,8 +1,8 @@
 //! Every screen at 360 px, in each of the three colours, empty, with the longest names and with
 //! text of double size: nothing is wider than the screen, nothing to touch is under 48 px, and
-//! nothing lies over the main action. The screenshots are for a person to look at.
+//! nothing lies over the main action, and axe-core finds nothing. The screenshots are for a person to look at.
 
-use peelcast_browser::{Host, Phone, Screen, journey, scratch_folder};
+use peelcast_browser::{Host, Phone, Screen, axe, journey, scratch_folder};
 use serde_json::json;
 
 /// What a look at the screens found.
@@ -34,6 +34,9 @@ impl<'a> Look<'a> {
             self.faults
                 .extend(found.iter().map(|it| format!("{name}, {what}: {it}")));
         }
+        let found = axe::findings(self.phone).await;
+        self.faults
+            .extend(found.iter().map(|it| format!("{name}, axe-core: {it}")));
     }
 
     /// Goes to a place, waits for an element and looks.

@@ -12,6 +12,8 @@ const TRUNK: &str = "0.21.14";
 const CUTTER: &str = "0.2.4";
 const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
+/// The accessibility checker of the browser tests.
+const AXE_CORE: &str = "4.14.1";
 const OPENCV_JS: &str = "4.12.0-release.1";
 /// The packages that the outside checks compare with.
 const PYTHON_PACKAGES: [&str; 14] = [
@@ -55,7 +57,7 @@ pub const FOR_BUILDING: [Part; 6] = [
 ];
 
 /// What all checks need.
-pub const FOR_CHECKING: [Part; 11] = [
+pub const FOR_CHECKING: [Part; 12] = [
     COMPONENTS,
     WASM_TARGET,
     BINDGEN,
@@ -63,6 +65,7 @@ pub const FOR_CHECKING: [Part; 11] = [
     CUTTER_PART,
     NODE,
     OPTIMISERS,
+    AXE,
     BROWSER,
     PYTHON,
     PICTURES,
@@ -187,6 +190,12 @@ const OPTIMISERS: Part = Part {
         let packages = [format!("binaryen@{BINARYEN}"), format!("esbuild@{ESBUILD}")];
         npm_packages(tools, "npm", &packages)
     },
+};
+
+const AXE: Part = Part {
+    name: "axe-core",
+    is_there: |tools| tools.axe().is_file(),
+    get: |tools| npm_packages(tools, "axe", &[format!("axe-core@{AXE_CORE}")]),
 };
 
 const OPENCV: Part = Part {

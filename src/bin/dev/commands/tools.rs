@@ -56,6 +56,11 @@ impl Tools {
         self.folder.join(package).join("dist/opencv.js")
     }
 
+    /// The accessibility checker as the package npm has it for browsers.
+    pub fn axe(&self) -> PathBuf {
+        self.folder.join("axe/node_modules/axe-core/axe.min.js")
+    }
+
     /// The optimiser of WebAssembly, ready for its arguments.
     pub fn wasm_opt(&self) -> Command {
         let mut command = Command::new("node");

@@ -60,6 +60,7 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
                 .env("PEELCAST_DIST", built(&site)?)
                 .env("PEELCAST_DEV", dev)
                 .env("PEELCAST_SCENES", scenes(root)?)
+                .env("PEELCAST_AXE", tools.axe())
                 .env(
                     "CHROMIUM",
                     tools::chromium().ok_or("There is no Chromium.")?,
