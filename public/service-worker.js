@@ -59,8 +59,26 @@ async function dropOldReleases() {
   await Promise.all(old.map((name) => caches.delete(name)));
 }
 
+// Where a photo or a job file that another app shares waits for the page (src/phone/handed.rs).
+const HANDED = "handed to peelcast";
+
+// The phone hands over by a form, to the address that the manifest names.
+async function takeOver(request) {
+  const file = (await request.formData()).get("file");
+  if (file instanceof File) {
+    const headers = { "content-type": file.type, "x-name": encodeURIComponent(file.name) };
+    const cache = await caches.open(HANDED);
+    await cache.put(new URL("handed", SCOPE), new Response(file, { headers }));
+  }
+  return Response.redirect(SCOPE + "#/handed", 303);
+}
+
 self.addEventListener("fetch", (event) => {
   const { request } = event;
+  if (request.method === "POST" && request.url === SCOPE + "hand-over") {
+    event.respondWith(takeOver(request));
+    return;
+  }
   if (request.method !== "GET" || !request.url.startsWith(SCOPE)) return;
   event.respondWith(request.mode === "navigate" ? page(request) : file(request));
 });

@@ -137,6 +137,7 @@ fn load_pages() -> Result<Show, SplitLoaderError> {
     Ok(|place| match place {
         Route::Settings => view! { <settings::SettingsPage /> }.into_any(),
         Route::Moulds => view! { <moulds::Moulds /> }.into_any(),
+        Route::Handed => view! { <handed::HandedPage /> }.into_any(),
         Route::Backup => view! { <backup::BackupPage /> }.into_any(),
         Route::Job(job) => view! { <job::JobPage job /> }.into_any(),
         Route::Day(job) => view! { <day::DayPage job /> }.into_any(),

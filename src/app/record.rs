@@ -143,34 +143,36 @@ pub struct Offer {
 
 /// Reads a file that the user chose and offers what is in it.
 pub fn read(desk: Desk, event: &web_sys::Event, offer: RwSignal<Option<Offer>>) {
-    let Some(file) = file::chosen(event) else {
-        return;
-    };
-    spawn_local(async move {
-        let Ok(bytes) = file::bytes(&file).await else {
-            desk.warn(
+    if let Some(file) = file::chosen(event) {
+        spawn_local(read_file(desk, file, offer));
+    }
+}
+
+/// The same with a file at hand.
+pub async fn read_file(desk: Desk, file: web_sys::File, offer: RwSignal<Option<Offer>>) {
+    let Ok(bytes) = file::bytes(&file).await else {
+        desk.warn(
                 tr("The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then import it again."),
             );
-            return;
-        };
-        match bundle::unpack(&bytes) {
-            Ok(bundle) => {
-                let mut new_photos = 0;
-                for photo in &bundle.photos {
-                    new_photos += usize::from(!photos::has(&photo.id).await);
-                }
-                let plan = desk
-                    .jobs
-                    .with_untracked(|here| ImportPlan::of(&bundle, here));
-                offer.try_set(Some(Offer {
-                    bundle: bundle.into(),
-                    plan: plan.into(),
-                    new_photos,
-                }));
+        return;
+    };
+    match bundle::unpack(&bytes) {
+        Ok(bundle) => {
+            let mut new_photos = 0;
+            for photo in &bundle.photos {
+                new_photos += usize::from(!photos::has(&photo.id).await);
             }
-            Err(why) => desk.warn(why.to_string()),
+            let plan = desk
+                .jobs
+                .with_untracked(|here| ImportPlan::of(&bundle, here));
+            offer.try_set(Some(Offer {
+                bundle: bundle.into(),
+                plan: plan.into(),
+                new_photos,
+            }));
         }
-    });
+        Err(why) => desk.warn(why.to_string()),
+    }
 }
 
 /// What is in a file and what will become of it, with the user's yes or no.

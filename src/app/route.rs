@@ -7,6 +7,7 @@
 //! #/lens                                this phone's lens cards
 //! #/moulds                              the finished moulds
 //! #/backup                              jobs into a file
+//! #/handed                              a file that another app handed over
 //! #/job/ID                              one job
 //! #/job/ID/day                          the day on site
 //! #/job/ID/sheet                        its sheet to print
@@ -80,6 +81,8 @@ pub enum Route {
     Moulds,
     /// Jobs into a file.
     Backup,
+    /// A file that another app handed over.
+    Handed,
     /// One job.
     Job(JobId),
     /// The day on site.
@@ -105,6 +108,7 @@ impl Route {
             ["lens"] => Self::Lens,
             ["moulds"] => Self::Moulds,
             ["backup"] => Self::Backup,
+            ["handed"] => Self::Handed,
             ["job", job] => Self::Job(JobId::new(job)),
             ["job", job, "day"] => Self::Day(JobId::new(job)),
             ["job", job, "sheet"] => Self::Sheet(JobId::new(job)),
@@ -125,7 +129,12 @@ impl Route {
     /// The job this place belongs to.
     pub fn job(&self) -> Option<&JobId> {
         match self {
-            Self::Jobs | Self::Settings | Self::Lens | Self::Moulds | Self::Backup => None,
+            Self::Jobs
+            | Self::Settings
+            | Self::Lens
+            | Self::Moulds
+            | Self::Backup
+            | Self::Handed => None,
             Self::Job(job)
             | Self::Day(job)
             | Self::Sheet(job)
@@ -139,7 +148,9 @@ impl Route {
     pub fn up(&self) -> Option<Self> {
         match self {
             Self::Jobs => None,
-            Self::Settings | Self::Moulds | Self::Backup | Self::Job(_) => Some(Self::Jobs),
+            Self::Settings | Self::Moulds | Self::Backup | Self::Handed | Self::Job(_) => {
+                Some(Self::Jobs)
+            }
             Self::Lens => Some(Self::Settings),
             Self::Heights(job, piece) => Some(Self::Piece(job.clone(), piece.clone(), Page::Plan)),
             Self::Day(job) | Self::Sheet(job) | Self::Details(job, _) | Self::Piece(job, _, _) => {
@@ -158,6 +169,7 @@ impl fmt::Display for Route {
             Self::Lens => f.write_str("#/lens"),
             Self::Moulds => f.write_str("#/moulds"),
             Self::Backup => f.write_str("#/backup"),
+            Self::Handed => f.write_str("#/handed"),
             Self::Job(job) => write!(f, "#/job/{job}"),
             Self::Day(job) => write!(f, "#/job/{job}/day"),
             Self::Sheet(job) => write!(f, "#/job/{job}/sheet"),
@@ -183,6 +195,7 @@ mod tests {
             Route::Lens,
             Route::Moulds,
             Route::Backup,
+            Route::Handed,
             Route::Job(job.clone()),
             Route::Day(job.clone()),
             Route::Sheet(job.clone()),

@@ -12,7 +12,7 @@ use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
 use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId, PieceId};
-use crate::phone::{self, alert, language, local, photos, store, update, window};
+use crate::phone::{self, alert, handed, language, local, photos, store, update, window};
 use crate::quantity::{Minutes, show};
 use crate::say;
 use crate::words::tr;
@@ -25,8 +25,7 @@ use std::time::Duration;
 pub fn start() {
     #[cfg(debug_assertions)]
     window::note_failures();
-    leptos::task::spawn_local(async {
-        let there = language::set(Settings::load().language).await;
+    language::set(Settings::load().language, |there| {
         mount_to_body(move || view! { <App speaks=there /> });
     });
 }
@@ -62,6 +61,7 @@ fn App(
         |hash| window::go(&hash, false),
         |call| set_timeout(move || alert::raise(&call), SAID_AGAIN),
     );
+    handed::follow_opened(Route::Handed.to_string());
     leptos::task::spawn_local(update::start(move || {
         desk.new_version.try_set(true);
     }));
@@ -348,6 +348,7 @@ fn title(desk: Desk) -> String {
         Route::Lens => tr("Lens card").into(),
         Route::Moulds => tr("Finished moulds").into(),
         Route::Backup => tr("Backup").into(),
+        Route::Handed => tr("Handed over").into(),
         Route::Job(id) => job(id),
         Route::Day(id) => say!("The day: {id}", id = job(id)),
         Route::Sheet(id) => say!("Sheet: {id}", id = job(id)),

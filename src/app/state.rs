@@ -4,7 +4,7 @@ use super::rehearsal::Rehearsal;
 use super::route::Route;
 use super::settings::Settings;
 use crate::clock::Tempo;
-use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, lines};
+use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, learned_from, lines};
 use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted};
 use crate::phone::{self, local, photos, window};
@@ -213,9 +213,28 @@ impl Desk {
 
     /// Stores a new job and opens it.
     pub fn add_job(self, job: Job) {
-        let (id, place) = (job.id.clone(), Route::Job(job.id.clone()));
+        let place = Route::Job(job.id.clone());
+        self.add_job_and_open(job, place);
+    }
+
+    /// The same, and a place in it.
+    pub fn add_job_and_open(self, job: Job, place: Route) {
+        let id = job.id.clone();
         let change = Box::new(move |_| Some(job));
         self.ask(&id, tr("Job added"), Some(place), false, change);
+    }
+
+    /// A piece beside so many others, with what was learned so far; nothing is stored yet.
+    pub fn new_piece(self, others: usize) -> Piece {
+        let mut piece = Piece {
+            id: PieceId::new(&phone::new_id()),
+            name: say!("Piece {count}", count = others + 1),
+            ..Piece::default()
+        };
+        let jobs = self.jobs.get_untracked();
+        let learned = |begun: &Begun| learned_from(&jobs, begun);
+        piece.take_in(&self.begun.with_untracked(learned));
+        piece
     }
 
     /// Stores a job that was here before.

@@ -4,7 +4,7 @@ use super::{file, window};
 use crate::words::{self, Catalogue, Language};
 use js_sys::Reflect;
 use wasm_bindgen::JsValue;
-use wasm_bindgen_futures::JsFuture;
+use wasm_bindgen_futures::{JsFuture, spawn_local};
 
 /// The language that fits the phone's own.
 pub fn of_phone() -> Language {
@@ -21,19 +21,21 @@ pub fn locale() -> String {
     }
 }
 
-/// Sets the language, with its texts from the kept release; false if they can't be had, and the
-/// app goes on in English.
-pub async fn set(language: Language) -> bool {
-    let there = language == Language::English || {
+/// Sets the language, with its texts from the kept release, then goes on: with false if they can't
+/// be had, and the app speaks English. Nothing of the app need run yet.
+pub fn set(language: Language, then: impl FnOnce(bool) + 'static) {
+    if language == Language::English {
+        return then(true);
+    }
+    spawn_local(async move {
         let texts = texts(language).await;
         let there = texts.is_some();
         if there {
             words::set(language, texts);
+            window::set_language(language.tag());
         }
-        there
-    };
-    window::set_language(words::language().tag());
-    there
+        then(there);
+    });
 }
 
 async fn texts(language: Language) -> Option<Catalogue> {

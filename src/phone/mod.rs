@@ -3,6 +3,7 @@
 //! - [`window`]: addresses, the page's title and theme, visibility.
 //! - [`darkroom`]: the worker beside the page that looks into photos.
 //! - [`database`]: the phone's database, flushed to disk before it says "done".
+//! - [`handed`]: files that other apps hand over.
 //! - [`language`]: the app's language on this phone.
 //! - [`local`]: local storage, the second copy of the jobs, and the settings.
 //! - [`store`]: the jobs in both, journalled, mended at start-up, followed across tabs.
@@ -21,6 +22,7 @@ pub mod canvas;
 pub mod darkroom;
 pub mod database;
 pub mod file;
+pub mod handed;
 pub mod language;
 pub mod local;
 pub mod photo;

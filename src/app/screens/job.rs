@@ -12,7 +12,7 @@ use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::job::bundle::Traces;
 use crate::job::table;
-use crate::job::{BIN_DAYS, Job, JobId, Piece, PieceId, Removed, Stage, learned_from};
+use crate::job::{BIN_DAYS, Job, JobId, Piece, PieceId, Removed, Stage};
 use crate::phone;
 use crate::say;
 use crate::words::tr;
@@ -29,17 +29,7 @@ pub fn JobPage(
     let id = StoredValue::new(job);
     let add = move |_| {
         let count = record.with(|job| job.as_ref().map_or(0, |job| job.pieces.len()));
-        let mut piece = Piece {
-            id: PieceId::new(&phone::new_id()),
-            name: say!("Piece {count}", count = count + 1),
-            ..Piece::default()
-        };
-        let jobs = desk.jobs.get_untracked();
-        piece.take_in(
-            &desk
-                .begun
-                .with_untracked(|begun| learned_from(&jobs, begun)),
-        );
+        let piece = desk.new_piece(count);
         let place = Route::Details(id.get_value(), piece.id.clone());
         desk.update_and_open(&id.get_value(), tr("Piece added"), place, move |job| {
             job.pieces.push(piece);

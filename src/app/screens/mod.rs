@@ -5,6 +5,7 @@ pub mod cast;
 pub mod coat;
 pub mod day;
 pub mod details;
+pub mod handed;
 pub mod heights;
 pub mod job;
 pub mod jobs;
