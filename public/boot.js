@@ -2,6 +2,7 @@
 // nothing of the program itself.
 
 const { js, wasm } = document.getElementById("boot").dataset;
+const german = speaksGerman();
 const note = document.getElementById("boot-note");
 
 addEventListener("error", (event) => stopIfTrapped(event.error));
@@ -15,9 +16,13 @@ try {
   navigator.serviceWorker?.ready.then(({ active }) => active.postMessage({ kind: "keep-rest" }));
 } catch (error) {
   note.textContent =
-    "Peelcast could not start. What you recorded is still kept on this device: do not clear " +
-    "the browser's data. Load the page again; if that does not help, update the browser. " +
-    `(${error})`;
+    say(
+      "Peelcast could not start. What you recorded is still kept on this device: do not clear " +
+        "the browser's data. Load the page again; if that does not help, update the browser.",
+      "Peelcast konnte nicht starten. Was du aufgezeichnet hast, ist weiterhin auf diesem Gerät: " +
+        "lösche nicht die Daten des Browsers. Lade die Seite noch einmal; hilft das nicht, " +
+        "aktualisiere den Browser.",
+    ) + ` (${error})`;
 }
 
 // A program that has trapped is in no sound state: nothing of it runs on, and nothing that it
@@ -25,12 +30,15 @@ try {
 function stopIfTrapped(error) {
   if (!(error instanceof WebAssembly.RuntimeError)) return;
   for (let timer = setTimeout(() => {}); timer > 0; timer -= 1) clearTimeout(timer);
-  const again = element("a", "Start again");
+  const again = element("a", say("Start again", "Neu starten"));
   again.id = "start-again";
   again.className = "button main";
   // The bare address loads the page anew; one with a "#" would not.
   again.href = "./";
-  const save = element("a", "Save the stored jobs to a file");
+  const save = element(
+    "a",
+    say("Save the stored jobs to a file", "Die gespeicherten Aufträge in eine Datei sichern"),
+  );
   save.id = "save-stored";
   save.className = "button";
   save.download = "peelcast-stored.json";
@@ -40,25 +48,48 @@ function stopIfTrapped(error) {
   row.append(again, save);
   const details = element("details", "");
   const what = document.documentElement.dataset.failure ?? error.message;
-  details.append(element("summary", "What failed"), element("p", what));
+  details.append(element("summary", say("What failed", "Was fehlschlug")), element("p", what));
   const page = element("main", "");
   page.append(
-    element("h1", "Peelcast has stopped"),
+    element("h1", say("Peelcast has stopped", "Peelcast ist stehen geblieben")),
     element(
       "p",
-      "An error in the program, not in your work. Your jobs and photos are saved on this " +
-        "device, with every step that was shown as done. Running coats go on counting: their " +
-        "times are stored.",
+      say(
+        "An error in the program, not in your work. Your jobs and photos are saved on this " +
+          "device, with every step that was shown as done. Running coats go on counting: their " +
+          "times are stored.",
+        "Ein Fehler im Programm, nicht in deiner Arbeit. Deine Aufträge und Fotos sind auf diesem " +
+          "Gerät gespeichert, mit jedem Schritt, der als erledigt gezeigt wurde. Laufende " +
+          "Schichten zählen weiter: ihre Zeiten sind gespeichert.",
+      ),
     ),
     row,
     element(
       "p",
-      "If it stops again at the same place, save the stored jobs to a file, then update the " +
-        "browser and look for a new version of Peelcast.",
+      say(
+        "If it stops again at the same place, save the stored jobs to a file, then update the " +
+          "browser and look for a new version of Peelcast.",
+        "Bleibt es an derselben Stelle wieder stehen, sichere die gespeicherten Aufträge in eine " +
+          "Datei, aktualisiere dann den Browser und sieh nach einer neuen Version von Peelcast.",
+      ),
     ),
     details,
   );
   document.body.replaceChildren(page);
+}
+
+// The language that was chosen, or the phone's: these few texts are needed where nothing else runs.
+function speaksGerman() {
+  try {
+    const { language } = JSON.parse(localStorage.getItem("peelcast.settings")) ?? {};
+    return (language ?? navigator.language).startsWith("de");
+  } catch {
+    return navigator.language.startsWith("de");
+  }
+}
+
+function say(english, deutsch) {
+  return german ? deutsch : english;
 }
 
 function element(kind, text) {

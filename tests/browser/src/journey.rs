@@ -116,6 +116,53 @@ pub async fn sample_page(phone: &Phone, page: &str) -> String {
     place.trim_end_matches('/').to_owned()
 }
 
+/// Chooses the language with that tag, and stays in the settings.
+pub async fn speak(phone: &Phone, tag: &str) {
+    go(phone, "#/settings").await;
+    let choice = format!("#language-{tag}");
+    phone.wait(&choice).await;
+    let speaks = "return document.documentElement.lang === arguments[0] \
+        && !!document.querySelector('#about')";
+    if phone.js(speaks, vec![json!(tag)]).await != json!(true) {
+        phone.tap(&choice).await;
+    }
+    phone
+        .wait_until("the language is there", speaks, vec![json!(tag)])
+        .await;
+}
+
+/// All screens, each with a name, its address and what stands there once it is shown: those of no
+/// job, of the job and of the piece at `piece`.
+pub fn places(piece: &str) -> Vec<(String, String, &'static str)> {
+    let piece = piece.trim_end_matches('/');
+    let job = piece.split("/piece/").next().expect("a job");
+    let mut places = vec![
+        ("jobs".to_owned(), "#/".to_owned(), "#new-job"),
+        ("settings".into(), "#/settings".into(), "#about"),
+        ("backup".into(), "#/backup".into(), "#backup-export"),
+        ("moulds".into(), "#/moulds".into(), "main"),
+        ("lens".into(), "#/lens".into(), "main"),
+        ("handed".into(), "#/handed".into(), "#handed-nothing"),
+        ("nowhere".into(), "#/job/gone".into(), "main .button"),
+        ("job".into(), job.into(), "#add-piece"),
+        ("day".into(), format!("{job}/day"), "#day-begins"),
+        ("sheet".into(), format!("{job}/sheet"), "#print-sheet"),
+        ("piece".into(), piece.into(), "#piece-name"),
+    ];
+    places.extend(
+        [
+            ("measure", "main"),
+            ("plan", "main"),
+            ("pack", "#untick-all"),
+            ("coat", "main"),
+            ("cast", "#medium"),
+            ("heights", "main"),
+        ]
+        .map(|(page, there)| (page.to_owned(), format!("{piece}/{page}"), there)),
+    );
+    places
+}
+
 /// Takes the sample job away, as it stands at first start.
 pub async fn remove_sample(phone: &Phone) {
     phone.wait("#jobs a").await;

@@ -29,6 +29,11 @@ impl Screen {
         width: 360,
         height: 740,
     };
+    /// A tablet held upright.
+    pub const TABLET: Self = Self {
+        width: 820,
+        height: 1180,
+    };
 }
 
 /// What a sheet is printed on.

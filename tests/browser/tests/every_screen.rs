@@ -48,35 +48,9 @@ impl<'a> Look<'a> {
 
     /// All screens of the piece at `place` and of its job, but for the coats.
     async fn tour(&mut self, kind: &str, place: &str) {
-        let job = place.split("/piece/").next().expect("a job").to_owned();
-        self.go(&format!("{kind}-jobs"), "#/", "#new-job").await;
-        self.go(&format!("{kind}-settings"), "#/settings", "#about")
-            .await;
-        self.go(&format!("{kind}-backup"), "#/backup", "#backup-export")
-            .await;
-        self.go(&format!("{kind}-moulds"), "#/moulds", "main").await;
-        self.go(&format!("{kind}-job"), &job, "#add-piece").await;
-        self.go(&format!("{kind}-day"), &format!("{job}/day"), "#day-begins")
-            .await;
-        self.go(
-            &format!("{kind}-sheet"),
-            &format!("{job}/sheet"),
-            "#print-sheet",
-        )
-        .await;
-        self.go(&format!("{kind}-piece"), place, "#piece-name")
-            .await;
-        for (page, there) in [
-            ("measure", "main"),
-            ("plan", "main"),
-            ("pack", "#untick-all"),
-            ("coat", "main"),
-            ("cast", "#medium"),
-            ("heights", "main"),
-        ] {
-            self.go(&format!("{kind}-{page}"), &format!("{place}/{page}"), there)
-                .await;
-            if page == "plan" {
+        for (name, address, there) in journey::places(place) {
+            self.go(&format!("{kind}-{name}"), &address, there).await;
+            if name == "plan" {
                 // All of it, with every fold open.
                 let unfold = "document.querySelectorAll('details').forEach((e) => e.open = true)";
                 self.phone.js(unfold, vec![]).await;

@@ -19,7 +19,7 @@ async fn a_shared_photo_becomes_a_new_piece() {
     let (phone, mut host, _folder) = journey::phone_with_sample("handed").await;
     let samples = "return [...document.scripts].length && fetch('service-worker.js') \
         .then((answer) => answer.text()) \
-        .then((text) => text.match(/sample\\/[^\"]+\\.jpg/)[0])";
+        .then((text) => text.match(/sample\\/[^\"]+\\.webp/)[0])";
     let photo = phone.js(samples, vec![]).await;
     host.stop();
 

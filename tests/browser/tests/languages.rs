@@ -2,7 +2,7 @@
 //! and days are written the German way, and the way back to English is short.
 
 use peelcast_browser::{Phone, journey};
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::collections::BTreeSet;
 
 /// What is the same in both languages, beside names that people gave and units.
@@ -21,34 +21,12 @@ const TEXTS: &str = "const texts = new Set(); \
     texts.add(document.title); \
     return [...texts]";
 
-async fn choose(phone: &Phone, tag: &str) {
-    journey::go(phone, "#/settings").await;
-    phone.tap(&format!("#language-{tag}")).await;
-    let speaks = "return document.documentElement.lang === arguments[0] \
-        && !!document.querySelector('#language-de')";
-    phone
-        .wait_until("the language is there", speaks, vec![json!(tag)])
-        .await;
-}
-
 /// Each screen's texts, in the order of the walk.
 async fn walk(phone: &Phone, kind: &str, piece: &str) -> Vec<(String, BTreeSet<String>)> {
-    let job = piece.split("/piece/").next().expect("a job").to_owned();
-    let mut places: Vec<(String, String)> = ["", "settings", "backup", "moulds", "lens"]
-        .map(|place| (format!("all-{place}"), format!("#/{place}")))
-        .to_vec();
-    places.push(("job".into(), job.clone()));
-    places.push(("day".into(), format!("{job}/day")));
-    places.push(("sheet".into(), format!("{job}/sheet")));
-    places.push(("piece".into(), piece.to_owned()));
-    for page in ["measure", "plan", "pack", "coat", "cast", "heights"] {
-        places.push((page.into(), format!("{piece}/{page}")));
-    }
-    places.push(("nowhere".into(), "#/job/gone".into()));
     let mut screens = Vec::new();
-    for (name, place) in places {
+    for (name, place, there) in journey::places(piece) {
         journey::go(phone, &place).await;
-        phone.wait("main *").await;
+        phone.wait(there).await;
         tokio::time::sleep(std::time::Duration::from_millis(700)).await;
         let unfold = "document.querySelectorAll('details').forEach((e) => e.open = true)";
         phone.js(unfold, vec![]).await;
@@ -72,7 +50,7 @@ async fn everything_is_said_in_german() {
     let piece = journey::sample_page(&phone, "").await;
     let piece = piece.trim_end_matches('/').to_owned();
     let english = walk(&phone, "en", &piece).await;
-    choose(&phone, "de").await;
+    journey::speak(&phone, "de").await;
     let german = walk(&phone, "de", &piece).await;
 
     // What people wrote, and the cards in the record, stay as they are.
@@ -92,6 +70,6 @@ async fn everything_is_said_in_german() {
 
     journey::go(&phone, &format!("{piece}/plan")).await;
     journey::says(&phone, "main", &["kg"]).await;
-    choose(&phone, "en").await;
+    journey::speak(&phone, "en").await;
     journey::says(&phone, "main", &["Units"]).await;
 }

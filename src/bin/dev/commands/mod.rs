@@ -5,6 +5,7 @@ mod browser;
 mod budget;
 mod build;
 mod darkroom;
+mod gallery;
 mod host;
 mod icons;
 mod parts;
@@ -31,6 +32,9 @@ cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE]
 cargo dev bench
     time the picture worker in the browser beside a general-purpose library, and measure the
     memory that the app takes for photos of 12 and 48 megapixels
+cargo gallery
+    write all screens in all colours and both languages, on two phones and a tablet, as PNGs into
+    target/screens/gallery-*
 cargo dev words [--check]
     gather what the app says into words/ and tell what is not translated; --check: write nothing
 cargo dev icons
@@ -48,6 +52,7 @@ pub fn run(arguments: Vec<String>) -> ExitCode {
         Some("build") => build_site(words),
         Some("host") => host_folder(words),
         Some("bench") => words.end().and_then(|()| bench::run()),
+        Some("gallery") => words.end().and_then(|()| gallery::run()),
         Some("words") => {
             let check = words.flag("--check");
             words.end().and_then(|()| words::run(check))

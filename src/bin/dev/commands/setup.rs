@@ -72,6 +72,17 @@ pub const FOR_CHECKING: [Part; 12] = [
     MESHES,
 ];
 
+/// What looking at the built site needs.
+pub const FOR_LOOKING: [Part; 7] = [
+    WASM_TARGET,
+    BINDGEN,
+    TRUNK_PART,
+    CUTTER_PART,
+    NODE,
+    OPTIMISERS,
+    BROWSER,
+];
+
 /// What timing the picture worker and measuring the app's memory need.
 pub const FOR_TIMING: [Part; 9] = [
     WASM_TARGET,
