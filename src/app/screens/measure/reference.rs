@@ -285,7 +285,7 @@ fn new_reading(bench: Bench, kind: Kind) -> Option<AnyView> {
                     on:input=move |event| text.set(event_target_value(&event))
                 />
                 <button id="reading-set" type="submit">
-                    {tr("Set")}
+                    {tr("Set it")}
                 </button>
                 <button id="reading-cancel" type="button" class="remove" on:click=cancel>
                     {tr("Remove")}
