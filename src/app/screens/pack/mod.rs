@@ -3,7 +3,7 @@
 //! Ids: `pack-for-piece`, `pack-for-all` and `left-out` where a job has several pieces; `weight`,
 //! `packed`, `buy`, `kit`, `kit-KEY` (the tick box of each item; own ones too; `kit-KEY-2` where
 //! two pastes or brushes have one key), `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`,
-//! `untick-all`, `no-kit`, `to-coat`, or `to-measure` and `to-plan` while there is no list. Before
+//! `tick-all`, `untick-all`, `no-kit`, `to-coat`, or `to-measure` and `to-plan` while there is no list. Before
 //! the list `fitness` with `check-KEY` (one each), `fine-checks` and `to-details`; in it the patch
 //! test: `patch`, `patch-place`, `patch-sealed`, `start-patch`, `patch-countdown`, `patch-until`,
 //! `patch-alarm`, `patch-cured`, `patch-sticky`, `patch-stained`, `patch-back`, `patch-said`,
@@ -110,6 +110,18 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         }
         .into_any()
     };
+    let tick_all = move |_| {
+        let Some(Ok(packed)) = packed.get_untracked() else {
+            return;
+        };
+        let listed = pieces.listed();
+        let all = packed.items.iter().flat_map(|item| places(item, &listed));
+        Bench::change_each(all.collect(), tr("All of it ticked"), |piece, key| {
+            if !piece.ticked.contains(&key) {
+                piece.ticked.push(key);
+            }
+        });
+    };
     let untick = move |_| {
         let listed = pieces.listed().into_iter();
         let all = listed.map(|bench| (bench, String::new())).collect();
@@ -123,6 +135,9 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         {checks}
         {buy}
         <div id="kit">{groups}</div>
+        <button id="tick-all" hidden=move || !matches!(packed.get(), Some(Ok(_))) on:click=tick_all>
+            {tr("Tick all of these")}
+        </button>
         <OwnItems pieces items=own />
         <button id="untick-all" on:click=untick>
             {tr("Take all ticks off")}
