@@ -49,8 +49,8 @@ async fn few_taps_to_a_footprint_and_to_a_packed_kit() {
             vec![],
         )
         .await;
-    for corner in photo.card {
-        hand.touch(corner).await;
+    for corner in &photo.card {
+        hand.touch(*corner).await;
     }
     hand.tap("#to-outline").await;
     phone.wait("#way-ring").await;
