@@ -7,8 +7,10 @@
 // Only the very first release of a phone comes in two parts, so that the first screen is soon
 // there and works without a network: the page asks for what comes later once it has started.
 
-// The build puts the digest of the release here, and the name and digest of each of its files.
-const RELEASE = { digest: "", files: [], later: [] };
+// The build puts the digest of the release here, and the name and digest of each of its files:
+// those of the first start, those that are kept once they are asked for (the texts of another
+// language), and those that come later.
+const RELEASE = { digest: "", files: [], asked: [], later: [] };
 
 const SCOPE = self.registration.scope;
 // Apps under other paths of the same host share the cache storage: the scope tells ours apart.
@@ -22,11 +24,22 @@ async function keepRelease() {
   const update = self.registration.active !== null;
   try {
     const cache = await caches.open(CACHE);
-    await cache.addAll(requests(update ? [...RELEASE.files, ...RELEASE.later] : RELEASE.files));
+    const files = update
+      ? [...RELEASE.files, ...RELEASE.later, ...(await inUse())]
+      : RELEASE.files;
+    await cache.addAll(requests(files));
   } catch (error) {
     await caches.delete(CACHE);
     throw error;
   }
+}
+
+// What the release before was asked for.
+async function inUse() {
+  const kept = await Promise.all(
+    RELEASE.asked.map(([name]) => caches.match(new URL(name, SCOPE), { ignoreVary: true })),
+  );
+  return RELEASE.asked.filter((_, n) => kept[n]);
 }
 
 // "reload" passes the browser's own cache by: it may still hold files of the last release.
@@ -93,7 +106,13 @@ async function page(request) {
 }
 
 async function file(request) {
-  return (await lookUp(request)) ?? fetch(request);
+  const kept = await lookUp(request);
+  if (kept) return kept;
+  const asked = RELEASE.asked.filter(([name]) => new URL(name, SCOPE).href === request.url);
+  if (asked.length === 0) return fetch(request);
+  const cache = await caches.open(CACHE);
+  await cache.addAll(requests(asked));
+  return lookUp(request);
 }
 
 async function lookUp(request) {

@@ -31,7 +31,7 @@ mod photo;
 mod ringed;
 mod sweep;
 
-use crate::words::mark;
+use crate::words::{mark, tr};
 pub use ask::{Answer, Ask, MOST_FLAT_PX};
 pub use photo::{MOST_PIXELS, Photo};
 pub use sweep::{SweepAnswer, SweepAsk};
@@ -72,7 +72,7 @@ impl Darkroom {
                 Ok(Answer::Outline(outline))
             }
             Ask::Stroke(stroke) => {
-                let ring = self.ring.as_mut().ok_or(NO_RING)?;
+                let ring = self.ring.as_mut().ok_or(tr(NO_RING))?;
                 ring.stroke(stroke).map_err(sentence)?;
                 ring.outline().map(Answer::Outline).map_err(sentence)
             }

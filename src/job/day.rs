@@ -210,9 +210,10 @@ impl Job {
         let mut works = Vec::new();
         for work in 0..=plan.coats.len() {
             let coat = plan.coats.get(work);
-            let name = coat.map_or("peel".to_owned(), |coat| {
-                say!("coat {number}", number = coat.number)
-            });
+            let name = coat.map_or_else(
+                || tr("peel").to_owned(),
+                |coat| say!("coat {number}", number = coat.number),
+            );
             let planned = match coat {
                 Some(coat) => coat.work() * coat.batches.len() as f64,
                 None => practice::PEEL.value,

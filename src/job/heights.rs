@@ -9,7 +9,7 @@ use crate::relief::{
     measures, overhung, readings,
 };
 use crate::survey::{Footprint, Mm};
-use crate::words::mark;
+use crate::words::{mark, tr};
 use std::sync::{Arc, Mutex};
 
 /// A piece's heights and what follows from them.
@@ -126,7 +126,7 @@ impl Piece {
         if let Some(from) = &record.swept_from {
             sounded.notes.extend(from.notes.iter().cloned());
             if !from.is_of(&on.outline_mm) {
-                sounded.notes.push(MOVED.into());
+                sounded.notes.push(tr(MOVED).into());
             }
         }
         Ok(Modelled { sounded, measures })

@@ -238,7 +238,7 @@ impl Lens {
                     name,
                     say!(
                         "A distortion of {bend} is out of range: give a number from -10 to 10.",
-                        k
+                        bend = k
                     ),
                 );
             }

@@ -106,7 +106,7 @@ impl Find {
             let selected = move || self.which.get() == which;
             view! {
                 <option value=key prop:selected=selected>
-                    {word}
+                    {tr(word)}
                 </option>
             }
         });

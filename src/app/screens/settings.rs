@@ -70,7 +70,11 @@ fn Languages() -> impl IntoView {
             ..desk.settings.get_untracked()
         };
         match local::keep_settings(&settings) {
-            true => window::reload(),
+            true => {
+                // It is kept in words of the language before.
+                local::keep_lines(&[]);
+                window::reload();
+            }
             false => desk.settings.set(settings),
         }
     };

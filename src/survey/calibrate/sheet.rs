@@ -2,7 +2,7 @@
 //! near its middle that tell which way up it is, and how it is to be used.
 
 use super::grid::Target;
-use crate::words::mark;
+use crate::words::{mark, tr};
 use std::fmt::Write as _;
 
 /// What the sheet is printed on.
@@ -91,9 +91,10 @@ pub fn sheet(paper: Paper) -> String {
     let _ = writeln!(
         svg,
         "<text x=\"{middle}\" y=\"{text}\" font-family=\"sans-serif\" font-size=\"3.4\" \
-         text-anchor=\"middle\">{SAYS}</text>\n</svg>",
+         text-anchor=\"middle\">{says}</text>\n</svg>",
         middle = width / 2.0,
-        text = below + 12.5
+        text = below + 12.5,
+        says = tr(SAYS)
     );
     svg
 }

@@ -134,9 +134,9 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
             false if begun.get() && !finished.get() => ("only-step", tr("Only the step")),
             false => return None,
         };
-        let name = alone.get().then(
-            || view! { <strong class="grow">{bench.read(|p| p.title().to_owned())}</strong> },
-        );
+        let name = alone
+            .get()
+            .then(|| view! { <h1 class="grow">{bench.read(|p| p.title().to_owned())}</h1> });
         Some(view! {
             <div class="row step-head">
                 {name}

@@ -25,7 +25,7 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
     let heading = move || match split(false).len() {
         0 => tr("The surface is fit").to_owned(),
         1 => tr("The surface: one thing to mind").to_owned(),
-        some => say!("The surface: {count} things to mind", some),
+        some => say!("The surface: {count} things to mind", count = some),
     };
     let open = move || split(false).iter().map(check).shown();
     let fine = move || {
@@ -33,7 +33,7 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
         let word = match fine.len() {
             0 => return None,
             1 => tr("One thing is fine").to_owned(),
-            some => say!("{count} things are fine", some),
+            some => say!("{count} things are fine", count = some),
         };
         Some(view! {
             <details>

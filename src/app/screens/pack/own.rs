@@ -117,7 +117,7 @@ pub fn OwnItems(pieces: Pieces, items: Memo<Vec<Own>>) -> impl IntoView {
                 <button
                     id=format!("remove-{key}")
                     class="remove"
-                    aria-label=say!("Take {what} off the list", what = item.what)
+                    aria-label=say!("Remove from the list: {what}", what = item.what)
                     on:click=remove
                 >
                     {tr("Remove")}

@@ -9,14 +9,27 @@ use std::path::Path;
 /// The service worker's name, in public/ as a template and in the built site.
 pub const SERVICE_WORKER: &str = "service-worker.js";
 /// The line of the template that the build replaces.
-const BLANK: &str = r#"const RELEASE = { digest: "", files: [], later: [] };"#;
+const BLANK: &str = r#"const RELEASE = { digest: "", files: [], asked: [], later: [] };"#;
 
-/// Whether a file belongs to the second part of a release: what a first start can do without, and
-/// fetches once the first screen is there.
-pub fn comes_later(name: &str) -> bool {
-    [darkroom::PREFIX, parts::LATER, words::PREFIX]
-        .iter()
-        .any(|prefix| name.starts_with(prefix))
+/// When a phone fetches a file of a release.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turn {
+    /// At its very first start.
+    First,
+    /// Once the first screen is there: what a first start can do without.
+    Later,
+    /// When it is asked for.
+    Asked,
+}
+
+/// When a phone fetches the file of that name.
+pub fn turn(name: &str) -> Turn {
+    match name {
+        name if name.starts_with(darkroom::PREFIX) => Turn::Later,
+        name if name.starts_with(parts::LATER) => Turn::Later,
+        name if name.starts_with(words::PREFIX) => Turn::Asked,
+        _ => Turn::First,
+    }
 }
 
 /// The names of all files under `folder`, `/` between folders, in order.
@@ -71,7 +84,7 @@ fn fill(template: &str, contents: &[(String, Vec<u8>)]) -> Option<String> {
     let mut whole = Sha256::new();
     // A change of the worker alone is a new release too.
     whole.update(template);
-    let (mut first, mut later) = (String::new(), String::new());
+    let [mut first, mut asked, mut later] = [const { String::new() }; 3];
     for (name, content) in contents {
         let digest = Sha256::digest(content);
         whole.update(name);
@@ -80,16 +93,16 @@ fn fill(template: &str, contents: &[(String, Vec<u8>)]) -> Option<String> {
         // Hosts answer with the page for the folder itself; some redirect its full name there.
         let address = if name == "index.html" { "./" } else { name };
         let integrity = format!("sha256-{}", STANDARD.encode(digest));
-        let part = if comes_later(name) {
-            &mut later
-        } else {
-            &mut first
+        let part = match turn(name) {
+            Turn::First => &mut first,
+            Turn::Asked => &mut asked,
+            Turn::Later => &mut later,
         };
         *part += &format!("    [{address:?}, {integrity:?}],\n");
     }
     let digest = start_of(&whole.finalize());
     let release = format!(
-        "const RELEASE = {{\n  digest: {digest:?},\n  files: [\n{first}  ],\n  later: [\n{later}  ],\n}};"
+        "const RELEASE = {{\n  digest: {digest:?},\n  files: [\n{first}  ],\n  asked: [\n{asked}  ],\n  later: [\n{later}  ],\n}};"
     );
     Some(template.replace(BLANK, &release))
 }
@@ -133,6 +146,7 @@ mod tests {
         site.push(("darkroom-12ab.js".into(), Vec::new()));
         site.push(("later/peelcast-12ab-measure.wasm".into(), Vec::new()));
         site.push(("peelcast-12ab_bg.wasm".into(), Vec::new()));
+        site.push(("words/de.json".into(), Vec::new()));
         let filled = fill(BLANK, &site).unwrap();
         let later = filled.split("later: [").nth(1).unwrap();
         assert!(
@@ -142,6 +156,9 @@ mod tests {
         assert!(later.contains("-measure.wasm"), "{filled}");
         assert!(!later.contains("boot.js"), "{filled}");
         assert!(!later.contains("_bg.wasm"), "{filled}");
+        let asked = filled.split("asked: [").nth(1).unwrap();
+        let asked = asked.split(']').next().unwrap();
+        assert!(asked.contains("words/de.json"), "{filled}");
     }
 
     #[test]

@@ -143,6 +143,20 @@ fn word(tokens: &[TokenTree], at: usize, name: &str, file: &str, into: &mut Gath
         ("verbatim", false, [_]) => return behind + 1,
         _ => return at + 1,
     };
+    if bang {
+        let given = given(group);
+        let asked = places(english)
+            .union(&places(plural.unwrap_or_default()))
+            .copied()
+            .collect::<Vec<_>>();
+        for place in asked {
+            if !given.contains(place) {
+                let line = group.span_open().start().line;
+                let what = format!("{english} (no value for {{{place}}})");
+                into.unmarked.push((file.to_owned(), line, what));
+            }
+        }
+    }
     into.marked.push(Marked {
         english: english.to_owned(),
         plural: plural.map(str::to_owned),
@@ -172,6 +186,22 @@ fn leading_texts(group: &Group) -> Vec<String> {
         }
     }
     texts
+}
+
+/// The names that begin the items of a list.
+fn given(group: &Group) -> BTreeSet<String> {
+    let mut names = BTreeSet::new();
+    let mut begins = true;
+    for token in group.stream() {
+        match &token {
+            TokenTree::Ident(name) if begins => {
+                names.insert(name.to_string());
+            }
+            _ => (),
+        }
+        begins = matches!(&token, TokenTree::Punct(comma) if comma.as_char() == ',');
+    }
+    names
 }
 
 /// The text of a string literal.
@@ -289,7 +319,7 @@ mod tests {
                 let x = view! { <p class="two words">{tr("One \"text\"\u{2019}s \
                     end")}</p> };
                 say!("{n} of {m}", n, m = tr("all of it"));
-                count!(n, "{n} job", "{n} jobs", of = words::tr("Which"));
+                count!(n, "{n} job {of}", "{n} jobs", of = words::tr("Which"));
                 const B: &str = mark("In a table");
             }
         "##);
@@ -298,7 +328,7 @@ mod tests {
             "One \"text\"’s end",
             "{n} of {m}",
             "all of it",
-            "{n} job",
+            "{n} job {of}",
             "Which",
             "In a table",
         ];
@@ -316,13 +346,15 @@ mod tests {
                 x.expect("never for users");
                 verbatim("Same in all");
                 format!("{a} of them here");
+                say!("{lost}", found = lost);
                 key("no-prose");
             }
             #[cfg(test)]
             mod tests { const T: &str = "in a test"; }
         "#);
         let told: Vec<_> = all.unmarked.iter().map(|u| u.2.as_str()).collect();
-        assert_eq!(told, ["A title", "Some words", "{a} of them here"]);
+        let lost = "{lost} (no value for {lost})";
+        assert_eq!(told, ["A title", "Some words", "{a} of them here", lost]);
     }
 
     #[test]
