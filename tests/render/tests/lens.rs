@@ -345,7 +345,7 @@ fn photos_that_do_not_suffice_are_told_what_is_missing() {
     let mut chance = Chance::new(9);
     let (views, _) = simulated(&mut chance, 5, 0.2);
     let said = calibrate(&views[..2]).unwrap_err().to_string();
-    assert!(said.contains("2 photos of the sheet are too few"), "{said}");
+    assert!(said.contains("so far: 2. Take at least 3"), "{said}");
     // Three photos from nearly one place, and the same with a fourth from another side.
     let alike: Vec<GridView> = (0..3)
         .map(|_| {
