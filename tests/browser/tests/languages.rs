@@ -105,7 +105,7 @@ async fn everything_is_said_in_german() {
     assert!(left.is_empty(), "left in English:\n{}", left.join("\n"));
 
     journey::go(&phone, &format!("{piece}/plan")).await;
-    journey::says(&phone, "main", &["kg"]).await;
+    journey::says(&phone, "main", &["25,4 mm"]).await;
     journey::speak(&phone, "en").await;
     journey::says(&phone, "main", &["Units"]).await;
 }
