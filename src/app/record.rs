@@ -108,7 +108,12 @@ async fn photos_of(desk: Desk, jobs: &[Job]) -> Option<Vec<Photo>> {
     }
     // Before they are all in memory.
     if whole > bundle::MOST_BYTES as f64 {
-        desk.warn(say!("The photos of these jobs are {all} MB, and one file takes {most} MB. Choose fewer jobs, and make several files.", all = show::fixed(whole / 1e6, 0), most = bundle::MOST_BYTES / 1_000_000));
+        desk.warn(say!(
+            "The photos of these jobs are {all} MB, and one file takes {most} MB. Choose \
+             fewer jobs, and make several files.",
+            all = show::fixed(whole / 1e6, 0),
+            most = bundle::MOST_BYTES / 1_000_000
+        ));
         return None;
     }
     let mut read = Vec::new();
@@ -125,7 +130,11 @@ async fn photos_of(desk: Desk, jobs: &[Job]) -> Option<Vec<Photo>> {
 }
 
 fn missing(desk: Desk, name: &str) {
-    desk.warn(say!("The photo “{name}” is not on this phone or cannot be read, so the file goes without it. Marks and measures are in it.", name));
+    desk.warn(say!(
+        "The photo “{name}” is not on this phone or cannot be read, so the file goes without \
+         it. Marks and measures are in it.",
+        name
+    ));
 }
 
 /// Looks how much room is left, and says so where a few photos would fill it.

@@ -207,7 +207,13 @@ fn look_at_clock(desk: Desk, ahead: StoredValue<Option<TimeDelta>>, asleep: bool
     } else {
         tr("back")
     };
-    desk.warn(say!("The phone's clock was set {way} by {span}. Every countdown goes by that clock, and what was tapped before keeps its old time: until the next tap go by touch and by the paste.", way, span));
+    desk.warn(say!(
+        "The phone's clock was set {way} by {span}. Every countdown goes by that clock, and \
+         what was tapped before keeps its old time: until the next tap go by touch and by the \
+         paste.",
+        way,
+        span
+    ));
 }
 
 /// When a notification is said again that was put off.

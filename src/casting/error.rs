@@ -25,14 +25,18 @@ pub enum CastingError {
 impl fmt::Display for CastingError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Number { what, wanted } => f.write_str(&say!("{what} has to be {wanted}. Check it.", what, wanted)),
+            Self::Number { what, wanted } => f.write_str(&say!(
+                "{what} has to be {wanted}. Check it.", what, wanted
+            )),
             Self::NoVolume => f.write_str(
                 tr("There is nothing to fill: the highest point and the backing are both zero. Give one of them."),
             ),
             Self::NoSurface => f.write_str(
                 tr("A shell or sheet lies on the developed surface, which isn't known. Give the surface or the heights."),
             ),
-            Self::Medium(problems) => f.write_str(&say!("The medium's card can't be used yet. {problems}", problems = problems.join(" "))),
+            Self::Medium(problems) => f.write_str(&say!(
+                "The medium's card can't be used yet. {problems}", problems = problems.join(" ")
+            )),
         }
     }
 }

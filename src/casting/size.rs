@@ -37,7 +37,11 @@ pub fn generation(
         "The paste's card has no shrinkage. Look it up on its sheet, or measure a copy.",
     ))?;
     let change = medium.linear_change.as_ref().ok_or_else(|| {
-        say!("It isn't known how much {medium} changes as it sets. Measure a copy beside the original.", medium = lower(&medium.name))
+        say!(
+            "It isn't known how much {medium} changes as it sets. Measure a copy beside the \
+             original.",
+            medium = lower(&medium.name)
+        )
     })?;
     let [paste, set] = [1.0 - shrinkage, 1.0 + change.value];
     let once = paste * set;

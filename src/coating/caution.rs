@@ -262,7 +262,11 @@ fn coarse_scale(input: &PlanInput, plan: &Plan) -> Option<Caution> {
     coarse.then(|| {
         Caution::new(
             Topic::Weighing,
-            &say!("Your scale reads to {step}; to keep the ratio, batches had to be made larger than needed.", step = show::number(input.scale_step.0, 3) + " g"),
+            &say!(
+                "Your scale reads to {step}; to keep the ratio, batches had to be made larger \
+                 than needed.",
+                step = show::number(input.scale_step.0, 3) + " g"
+            ),
             tr("Weigh with a finer scale."),
             Source::Computed(tr("smaller part rounded up to the scale's step").to_string()),
         )

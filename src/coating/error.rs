@@ -41,20 +41,38 @@ pub enum CoatingError {
 impl fmt::Display for CoatingError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Number { what, wanted } => f.write_str(&say!("{what} has to be {wanted}. Check it.", what, wanted)),
-            Self::PerimeterTooShort => f.write_str(
-                tr("The perimeter is too short to go around that area. Trace the outline again."),
-            ),
-            Self::NoCoats => f.write_str(tr("There is no coat yet. Add at least one.")),
-            Self::TooManyCoats => {
-                f.write_str(tr("That is more than twelve coats. Take some away or make them thicker."))
+            Self::Number { what, wanted } => {
+                f.write_str(&say!("{what} has to be {wanted}. Check it.", what, wanted))
             }
-            Self::Card(problems) => f.write_str(&say!("The material card can't be used yet. {problems}", problems = problems.join(" "))),
-            Self::RunsOff { holds } => f.write_str(&say!("One wet coat of this paste holds only {in_metric} ({in_us}) on a wall, so the coats would take too many passes. Let a mixed dab stand five minutes or more and try again how thick it holds, or take a stiffer paste.", in_metric = show::length(*holds, System::Metric), in_us = show::length(*holds, System::UsCustomary))),
+            Self::PerimeterTooShort => f.write_str(tr(
+                "The perimeter is too short to go around that area. Trace the outline again.",
+            )),
+            Self::NoCoats => f.write_str(tr("There is no coat yet. Add at least one.")),
+            Self::TooManyCoats => f.write_str(tr(
+                "That is more than twelve coats. Take some away or make them thicker.",
+            )),
+            Self::Card(problems) => f.write_str(&say!(
+                "The material card can't be used yet. {problems}",
+                problems = problems.join(" ")
+            )),
+            Self::RunsOff { holds } => f.write_str(&say!(
+                "One wet coat of this paste holds only {in_metric} ({in_us}) on a wall, so \
+                 the coats would take too many passes. Let a mixed dab stand five minutes or \
+                 more and try again how thick it holds, or take a stiffer paste.",
+                in_metric = show::length(*holds, System::Metric),
+                in_us = show::length(*holds, System::UsCustomary)
+            )),
             Self::SetsTooFast {
                 temperature,
                 working,
-            } => f.write_str(&say!("At {in_metric} ({in_us}) this paste sets {working} after mixing starts, which leaves no time to brush. Work in a cooler hour, cool the parts, or take a slower paste.", in_metric = show::temperature(*temperature, System::Metric), in_us = show::temperature(*temperature, System::UsCustomary), working = show::duration(*working))),
+            } => f.write_str(&say!(
+                "At {in_metric} ({in_us}) this paste sets {working} after mixing starts, \
+                 which leaves no time to brush. Work in a cooler hour, cool the parts, or \
+                 take a slower paste.",
+                in_metric = show::temperature(*temperature, System::Metric),
+                in_us = show::temperature(*temperature, System::UsCustomary),
+                working = show::duration(*working)
+            )),
         }
     }
 }

@@ -136,7 +136,13 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
                 Amount::MassRange(plan.propagated),
             )])
             .collect(),
-        &say!("All coats, high spots and residue. The list says by how much each unsure input moves it (one standard deviation). The range comes from {value} draws of all of them at once; first-order propagation, which adds their squares, stands beside it.", value = show::number(DRAWS as f64, 0)),
+        &say!(
+            "All coats, high spots and residue. The list says by how much each unsure input \
+             moves it (one standard deviation). The range comes from {value} draws of all of \
+             them at once; first-order propagation, which adds their squares, stands beside \
+             it.",
+            value = show::number(DRAWS as f64, 0)
+        ),
         Source::Published(tr("JCGM 100:2008, 5.1, and JCGM 101:2008").to_string()),
     ));
     all.push(explain(
@@ -148,7 +154,12 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
             (tr("Part B"), Amount::Mass(plan.bring_b)),
             (tr("The scale reads to"), Amount::Mass(input.scale_step)),
         ],
-        &say!("Enough in {confidence} of 100 such pieces (one-sided), and never less than the batches as weighed. The smaller part is rounded up to the scale's step and the larger follows by the ratio.", confidence = show::number(input.confidence * 100.0, 1)),
+        &say!(
+            "Enough in {confidence} of 100 such pieces (one-sided), and never less than the \
+             batches as weighed. The smaller part is rounded up to the scale's step and the \
+             larger follows by the ratio.",
+            confidence = show::number(input.confidence * 100.0, 1)
+        ),
         computed(tr("quantile of the draws of the need")),
     ));
     let (least, most) = practice::POUR_PER_SKIN.value;
@@ -156,14 +167,23 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
         tr("The same as a poured block"),
         Amount::MassRange(plan.block),
         vec![
-            (tr("Margin around and above"), Amount::Length(practice::BLOCK_MARGIN.value)),
+            (
+                tr("Margin around and above"),
+                Amount::Length(practice::BLOCK_MARGIN.value),
+            ),
             (tr("Highest point"), Amount::Length(input.highest())),
             (
                 tr("Times the skin"),
                 Amount::Number((plan.block.value / plan.total.value * 10.0).round() / 10.0),
             ),
         ],
-        &say!("A box around the outline times the depth, less what the piece fills. Common practice says {least} to {most} times the skin; flat pieces need less, deep ones more.", least, most),
+        &say!(
+            "A box around the outline times the depth, less what the piece fills. Common \
+             practice says {least} to {most} times the skin; flat pieces need less, deep ones \
+             more.",
+            least,
+            most
+        ),
         practice::BLOCK_MARGIN.source,
     ));
     all.extend(shell(plan));

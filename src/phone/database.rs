@@ -44,8 +44,16 @@ impl fmt::Display for Trouble {
             Self::Full => f.write_str(
                 tr("This phone has no room left for Peelcast. The last step was not kept, though its field may still show it. Nothing stored before is lost. Free some room on the phone; or export a job with photos, delete it, and delete it for good in the settings. Then do the last step again."),
             ),
-            Self::Refused(why) => f.write_str(&say!("This browser window keeps no database ({why}). The last step was not kept, though its field may still show it. Nothing stored before is lost. Open Peelcast in a normal window, not a private one, and do the last step again.", why)),
-            Self::Failed(why) => f.write_str(&say!("The phone could not store the last step ({why}): it was not kept, though its field may still show it. Nothing stored before is lost. Do the step again; if it fails again, reload Peelcast.", why)),
+            Self::Refused(why) => f.write_str(&say!(
+                "This browser window keeps no database ({why}). The last step was not kept, \
+                 though its field may still show it. Nothing stored before is lost. Open \
+                 Peelcast in a normal window, not a private one, and do the last step again.", why
+            )),
+            Self::Failed(why) => f.write_str(&say!(
+                "The phone could not store the last step ({why}): it was not kept, though its \
+                 field may still show it. Nothing stored before is lost. Do the step again; \
+                 if it fails again, reload Peelcast.", why
+            )),
         }
     }
 }

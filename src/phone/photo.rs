@@ -42,7 +42,10 @@ impl fmt::Display for PhotoError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Picture(error) => error.fmt(f),
-            Self::TooManyBytes(bytes) => f.write_str(&say!("This file has {size} MB, more than any phone's photo. Nothing was changed. Choose a photo as the camera took it, or a copy under {most} MB.", size = show::fixed(bytes / 1e6, 0), most = show::fixed(MOST_BYTES / 1e6, 0))),
+            Self::TooManyBytes(bytes) => f.write_str(&say!(
+                "This file has {size} MB, more than any phone's photo. Nothing was changed. \
+                 Choose a photo as the camera took it, or a copy under {most} MB.", size = show::fixed(bytes / 1e6, 0), most = show::fixed(MOST_BYTES / 1e6, 0)
+            )),
             Self::CannotOpen(sentence) => f.write_str(sentence),
             Self::Unreadable => f.write_str(
                 tr("The phone could not read this file. Nothing was changed. If it lies in a cloud folder, save it on the phone first, then choose it again."),

@@ -28,7 +28,11 @@ impl Room {
     pub fn sentence(&self) -> Option<String> {
         let left = self.granted? - self.used?;
         (left < SHORT_BYTES).then(|| {
-            say!("This phone has room left for {left} MB: a few photos. Make a backup, delete jobs that are done, and delete them for good in the settings.", left = show::fixed(left.max(0.0) / 1e6, 0))
+            say!(
+                "This phone has room left for {left} MB: a few photos. Make a backup, delete \
+                 jobs that are done, and delete them for good in the settings.",
+                left = show::fixed(left.max(0.0) / 1e6, 0)
+            )
         })
     }
 }

@@ -65,7 +65,11 @@ pub async fn open() -> Opened {
     let (mut journal, here) = match read_journal().await {
         Ok(journal) => (journal, true),
         Err(why) => {
-            said.push(say!("Your jobs are kept in this browser's small store only, and photos cannot be kept: {why}", why));
+            said.push(say!(
+                "Your jobs are kept in this browser's small store only, and photos cannot be \
+                 kept: {why}",
+                why
+            ));
             (BTreeMap::new(), false)
         }
     };

@@ -61,23 +61,52 @@ impl fmt::Display for ParseError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let typed = &self.typed;
         match &self.problem {
-            Problem::Empty { example } => {
-                f.write_str(&say!("Nothing is typed yet. Type a number, for example {example}.", example))
-            }
-            Problem::NotANumber { example } => f.write_str(&say!("“{typed}” can't be read as a number. Type it like {example}.", typed, example)),
-            Problem::TwoDecimalMarks => f.write_str(&say!("“{typed}” has more than one decimal mark. Use one point or one comma and nothing between thousands.", typed)),
-            Problem::ThousandsOrDecimal { decimal, whole } => f.write_str(&say!("“{typed}” could mean {decimal} or {whole}. Type the one you mean, without a comma.", typed, decimal, whole)),
-            Problem::ZeroDenominator => {
-                f.write_str(&say!("“{typed}” divides by zero. Check the fraction.", typed))
-            }
-            Problem::UnknownUnit { unit, of, known } => {
-                f.write_str(&say!("“{typed}”: “{unit}” is not a unit of {of}. Use {known}.", typed, unit, of, known))
-            }
-            Problem::UnitMissing { after } => {
-                f.write_str(&say!("“{typed}”: the number after “{after}” needs its unit.", typed, after))
-            }
-            Problem::BelowZero { what } => f.write_str(&say!("“{typed}” is below zero; {what} can't be. Take the minus sign away.", typed, what)),
-            Problem::TooLarge => f.write_str(&say!("“{typed}” is far too large to be meant. Check the number and its unit.", typed)),
+            Problem::Empty { example } => f.write_str(&say!(
+                "Nothing is typed yet. Type a number, for example {example}.",
+                example
+            )),
+            Problem::NotANumber { example } => f.write_str(&say!(
+                "“{typed}” can't be read as a number. Type it like {example}.",
+                typed,
+                example
+            )),
+            Problem::TwoDecimalMarks => f.write_str(&say!(
+                "“{typed}” has more than one decimal mark. Use one point or one comma and \
+                 nothing between thousands.",
+                typed
+            )),
+            Problem::ThousandsOrDecimal { decimal, whole } => f.write_str(&say!(
+                "“{typed}” could mean {decimal} or {whole}. Type the one you mean, without a \
+                 comma.",
+                typed,
+                decimal,
+                whole
+            )),
+            Problem::ZeroDenominator => f.write_str(&say!(
+                "“{typed}” divides by zero. Check the fraction.",
+                typed
+            )),
+            Problem::UnknownUnit { unit, of, known } => f.write_str(&say!(
+                "“{typed}”: “{unit}” is not a unit of {of}. Use {known}.",
+                typed,
+                unit,
+                of,
+                known
+            )),
+            Problem::UnitMissing { after } => f.write_str(&say!(
+                "“{typed}”: the number after “{after}” needs its unit.",
+                typed,
+                after
+            )),
+            Problem::BelowZero { what } => f.write_str(&say!(
+                "“{typed}” is below zero; {what} can't be. Take the minus sign away.",
+                typed,
+                what
+            )),
+            Problem::TooLarge => f.write_str(&say!(
+                "“{typed}” is far too large to be meant. Check the number and its unit.",
+                typed
+            )),
         }
     }
 }

@@ -83,7 +83,9 @@ pub(super) fn border(ground: &Ground<'_>) -> Option<Check> {
         Check::new(
             "border",
             Verdict::Care,
-            &say!("The border of {in_metric} ({in_us}) is narrow.", in_metric = show::length(ground.border, System::Metric), in_us = show::length(ground.border, System::UsCustomary)),
+            &say!(
+                "The border of {in_metric} ({in_us}) is narrow.", in_metric = show::length(ground.border, System::Metric), in_us = show::length(ground.border, System::UsCustomary)
+            ),
             tr("About an inch all round is usual: it carries the shell's rim, keeps the edge in shape and gives a place to start the peel."),
             Source::CommonPractice,
             tr("Make it wider on the Plan page if there is room beside the piece."),

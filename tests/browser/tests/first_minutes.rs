@@ -58,7 +58,10 @@ async fn few_taps_to_a_footprint_and_to_a_packed_kit() {
     let ring = journey::loose_ring(&phone, &photo).await;
     phone.drag(&ring).await;
     hand.taps += 1;
-    phone.wait("#footprint-area").await;
+    let measured = "return /\\d/.test(document.querySelector('#footprint-area')?.innerText ?? '')";
+    phone
+        .wait_until("the footprint is there", measured, vec![])
+        .await;
     let (taps, seconds) = (hand.taps, begun.elapsed().as_secs_f64());
     println!("to the footprint: {taps} taps, {seconds:.0} s of a machine that does not think");
     phone.shot("footprint").await;

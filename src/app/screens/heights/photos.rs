@@ -62,7 +62,13 @@ pub fn photos(table: Table) -> AnyView {
         table.record.with(|record| {
             let from = record.swept_from.as_ref()?;
             record.swept.as_ref()?;
-            Some(say!("Found in {photos} photos: {matched} % of the surface was seen in them, the rest is filled in between. Readings check it, and correct it where they know better.", photos = from.photos, matched = show::fixed(100.0 * from.matched, 0)))
+            Some(say!(
+                "Found in {photos} photos: {matched} % of the surface was seen in them, the \
+                 rest is filled in between. Readings check it, and correct it where they know \
+                 better.",
+                photos = from.photos,
+                matched = show::fixed(100.0 * from.matched, 0)
+            ))
         })
     };
     let forget = move |_| {

@@ -158,7 +158,10 @@ pub fn next(table: Table) -> AnyView {
     let words = move || {
         let read = table.record.with(|record| record.readings.len());
         match table.heights().and_then(|found| found.sounded.next) {
-            Some(probe) => say!("Read next at the open ring: that takes about {gain} % off the volume’s spread.", gain = show::fixed(probe.gain * 100.0, 0)),
+            Some(probe) => say!(
+                "Read next at the open ring: that takes about {gain} % off the volume’s \
+                 spread.", gain = show::fixed(probe.gain * 100.0, 0)
+            ),
             None if read == 0 => {
                 tr("Tap the highest point on the picture and type how high it stands over the wall. From then on a ring shows where the next reading tells most.").to_owned()
             }

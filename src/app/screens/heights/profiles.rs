@@ -113,7 +113,13 @@ pub fn profiles(table: Table) -> AnyView {
         if sd.is_some() && (long / far - 1.0).abs() > ALIKE {
             // At the head of the screen it would lie over the picture on which to draw.
             return wrong.set(Some(untrack(|| {
-                say!("The section is {length} long, the line on the picture {line}. Draw the line again, from where the gauge’s one end met the wall to where the other did.", length = length(far.round()), line = length(long.round()))
+                say!(
+                    "The section is {length} long, the line on the picture {line}. Draw the \
+                     line again, from where the gauge’s one end met the wall to where the \
+                     other did.",
+                    length = length(far.round()),
+                    line = length(long.round())
+                )
             })));
         }
         // The photo knows the length better than a fingertip, which is off at both ends alike.
@@ -122,7 +128,11 @@ pub fn profiles(table: Table) -> AnyView {
             None => line,
         };
         if sd.is_none() && far > long * 1.02 {
-            return table.bench.desk.warn(say!("The line on the picture is {length} long, and a point lies beyond it. Draw the line longer, or type the points again.", length = untrack(|| length(long.round()))));
+            return table.bench.desk.warn(say!(
+                "The line on the picture is {length} long, and a point lies beyond it. Draw \
+                 the line longer, or type the points again.",
+                length = untrack(|| length(long.round()))
+            ));
         }
         points.set(Vec::new());
         by_photo.set(None);

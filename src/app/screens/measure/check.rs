@@ -163,7 +163,9 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
                 role="status"
                 hidden=move || { done.get() >= 1.0 || wrong.with(Option::is_some) }
             >
-                {move || say!("Laying the picture flat … {done} %", done = show::fixed(done.get() * 100.0, 0))}
+                {move || say!(
+                    "Laying the picture flat … {done} %", done = show::fixed(done.get() * 100.0, 0)
+                )}
             </p>
             <p class="stop" role="alert" hidden=move || wrong.with(Option::is_none)>
                 {wrong}
