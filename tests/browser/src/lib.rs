@@ -20,11 +20,21 @@ pub use photo::Photo;
 
 use std::net::TcpListener;
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicU32, Ordering};
 
-/// A port that is free now.
+/// A port that is free now, and that this process hands out once. It lies below those that a system
+/// takes for connections of its own accord: one of these could be gone before a server has it.
 pub fn free_port() -> u16 {
-    let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
-    listener.local_addr().expect("its address").port()
+    static TAKEN: AtomicU32 = AtomicU32::new(0);
+    // Browsers refuse some lower ones.
+    const LOWEST: u32 = 11_000;
+    const COUNT: u32 = 20_000;
+    let begin = std::process::id().wrapping_mul(61);
+    (0..COUNT)
+        .map(|_| begin.wrapping_add(TAKEN.fetch_add(1, Ordering::Relaxed)))
+        .map(|n| (LOWEST + n % COUNT) as u16)
+        .find(|port| TcpListener::bind(("127.0.0.1", *port)).is_ok())
+        .expect("a free port")
 }
 
 /// Where the screenshots go: `target/screens` of this checkout (or of `CARGO_TARGET_DIR`).

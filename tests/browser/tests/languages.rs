@@ -1,7 +1,7 @@
 //! German on every screen: nothing is left in English, nothing is wider than the screen, axe-core
 //! finds nothing, numbers and days are written the German way, and the way back to English is short.
 
-use peelcast_browser::{Phone, axe, journey};
+use peelcast_browser::{Host, Phone, Screen, axe, journey, scratch_folder};
 use serde_json::Value;
 use std::collections::BTreeSet;
 
@@ -49,6 +49,8 @@ async fn walk(phone: &Phone, kind: &str, piece: &str) -> Vec<(String, BTreeSet<S
         phone.shot(&format!("{kind}-{name}")).await;
         let wide = journey::too_wide(phone).await;
         assert!(wide.is_empty(), "{kind} {name} is too wide: {wide:?}");
+        let covered = journey::covered_actions(phone).await;
+        assert!(covered.is_empty(), "{kind} {name} covers: {covered:?}");
         if kind == "de" {
             let found = axe::findings(phone).await;
             assert!(found.is_empty(), "{name}: {found:?}");
@@ -108,4 +110,16 @@ async fn everything_is_said_in_german() {
     journey::says(&phone, "main", &["25,4 mm"]).await;
     journey::speak(&phone, "en").await;
     journey::says(&phone, "main", &["Units"]).await;
+}
+
+#[tokio::test]
+async fn german_has_room_at_double_size() {
+    let folder = scratch_folder("languages-large-host");
+    let host = Host::start("/", &folder.join("requests.log"));
+    let phone = Phone::with_text("languages-large", Screen::NARROW, 200).await;
+    journey::first_start(&phone, &host).await;
+    phone.wait("#jobs a").await;
+    let piece = journey::sample_page(&phone, "").await;
+    journey::speak(&phone, "de").await;
+    walk(&phone, "de", &piece).await;
 }
