@@ -8,6 +8,7 @@ use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, learn
 use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted};
 use crate::phone::{self, local, photos, window};
+use crate::quantity::show;
 use crate::say;
 use crate::survey::calibrate::LensCard;
 use crate::words::tr;
@@ -222,6 +223,22 @@ impl Desk {
         let id = job.id.clone();
         let change = Box::new(move |_| Some(job));
         self.ask(&id, tr("Job added"), Some(place), false, change);
+        // The first own job is worth keeping: ask the phone not to clear it by itself.
+        leptos::task::spawn_local(async {
+            phone::room::ask_lasting().await;
+        });
+    }
+
+    /// A job of today; nothing is stored yet.
+    pub fn new_job(self) -> Job {
+        let today = phone::today();
+        Job {
+            id: JobId::new(&phone::new_id()),
+            name: say!("Job of {today}", today = show::day(today)),
+            date: Some(today),
+            created: phone::now(),
+            ..Job::default()
+        }
     }
 
     /// A piece beside so many others, with what was learned so far; nothing is stored yet.

@@ -31,6 +31,8 @@ pub struct DayWork {
     pub work: usize,
     /// What it is called.
     pub name: String,
+    /// The number of the coat; none where the skin is peeled.
+    pub coat: Option<u32>,
     /// When it starts, or has started.
     pub from: DateTime<Utc>,
     /// When it ends, or has ended.
@@ -159,10 +161,8 @@ impl Job {
                 Settled::Pinned(_) => WorkState::Pinned,
                 Settled::Free => WorkState::Planned,
             };
-            let batches = plans[at]
-                .iter()
-                .filter_map(|plan| plan.coats.get(step.work));
-            let dead = batches.flat_map(|coat| {
+            let coat = plans[at].iter().find_map(|plan| plan.coats.get(step.work));
+            let dead = coat.into_iter().flat_map(|coat| {
                 let each = (to - from) / coat.batches.len().max(1) as i32;
                 let mixed = (0..coat.batches.len()).map(move |n| from + each * n as i32);
                 let tempo = self.pieces[at].tempo();
@@ -173,6 +173,7 @@ impl Job {
                 piece: at,
                 work: step.work,
                 name: work.name.clone(),
+                coat: coat.map(|coat| coat.number),
                 from,
                 to,
                 dead: dead.filter(|dead| *dead < to).collect(),

@@ -101,7 +101,8 @@ fn part(goes: Goes, x: f64, width: f64) -> AnyView {
             <path class="hatch" d=lines />
         </svg>
         <rect
-            class=if goes == Goes::Spare { crate::words::verbatim("frame dashed") } else { "frame" }
+            class="frame"
+            class:dashed=goes == Goes::Spare
             x=format!("{x:.1}")
             y=TOP
             width=format!("{width:.1}")

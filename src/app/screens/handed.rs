@@ -7,11 +7,9 @@ use crate::app::parts::shown::Shown;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
-use crate::job::{Job, JobId, Line, Shot};
+use crate::job::{JobId, Line, Shot};
+use crate::phone::handed;
 use crate::phone::photo::{self, PhotoUrl};
-use crate::phone::{self, handed};
-use crate::quantity::show;
-use crate::say;
 use crate::words::tr;
 use leptos::prelude::*;
 use web_sys::File;
@@ -121,17 +119,9 @@ fn new_piece(desk: Desk, job: Option<JobId>, shot: Shot) {
             });
         }
         None => {
-            let today = phone::today();
-            let id = JobId::new(&phone::new_id());
-            let place = page(&id);
-            let job = Job {
-                name: say!("Job of {today}", today = show::day(today)),
-                date: Some(today),
-                created: phone::now(),
-                pieces: vec![piece],
-                id,
-                ..Job::default()
-            };
+            let mut job = desk.new_job();
+            let place = page(&job.id);
+            job.pieces.push(piece);
             desk.add_job_and_open(job, place);
         }
     }

@@ -9,11 +9,9 @@ use crate::app::parts::standing;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
-use crate::job::{Job, JobId, Line, Stage};
+use crate::job::{JobId, Line, Stage};
 use crate::phone;
 use crate::phone::room::Room;
-use crate::quantity::show;
-use crate::say;
 use crate::words::tr;
 use leptos::prelude::*;
 
@@ -106,19 +104,7 @@ fn ways(desk: Desk, empty: Memo<bool>) -> AnyView {
 
 /// Adds a job that is ready for its first piece, and opens it.
 fn add(desk: Desk) {
-    let today = phone::today();
-    let job = Job {
-        id: JobId::new(&phone::new_id()),
-        name: say!("Job of {today}", today = show::day(today)),
-        date: Some(today),
-        created: phone::now(),
-        ..Job::default()
-    };
-    desk.add_job(job);
-    // The first own job is worth keeping: ask the phone not to clear it by itself.
-    leptos::task::spawn_local(async {
-        phone::room::ask_lasting().await;
-    });
+    desk.add_job(desk.new_job());
 }
 
 /// A job's line, drawn anew when the job changes.

@@ -76,7 +76,7 @@ pub fn alarm(due: &Due, now: DateTime<Utc>, name: &str) -> Option<AnyView> {
     worth.then(|| {
         view! {
             <p id=format!("{name}-alarm")>
-                {say!("This app can't ring once it is closed or the phone is locked. Set your phone's alarm for {now}.", now = time::clock(due.at, now))}
+                {say!("This app can't ring once it is closed or the phone is locked. Set your phone's alarm for {at}.", at = time::clock(due.at, now))}
             </p>
         }
         .into_any()

@@ -119,10 +119,10 @@ fn events(job: &Job, on_site: &OnSite) -> Vec<Event> {
     let open = open.filter(|w| matches!(w.state, WorkState::Planned | WorkState::Pinned));
     open.filter_map(|work| {
         let piece = job.pieces.get(work.piece)?;
-        let call = match (work.name.as_str(), work.work as u32) {
-            ("peel", _) => Call::Peel,
-            (_, 0) => Call::Begin { coat: 1 },
-            (_, coat) => Call::Touch { coat },
+        let call = match (work.coat, work.work as u32) {
+            (None, _) => Call::Peel,
+            (Some(_), 0) => Call::Begin { coat: 1 },
+            (Some(_), coat) => Call::Touch { coat },
         };
         let id = format!("{}-{}", job.id, piece.id);
         Some(Event::new(call, work.from, (&id, piece.title()), ""))

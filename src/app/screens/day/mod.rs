@@ -154,7 +154,9 @@ fn picture(visit: Visit, on_site: &OnSite) -> Picture {
         .with(|job| job.as_ref().map_or(0, |job| job.pieces.len()));
     let block = |work: &DayWork| Block {
         piece: work.piece,
-        label: work.name.trim_start_matches(tr("coat ")).to_owned(),
+        label: work
+            .coat
+            .map_or_else(|| work.name.clone(), |coat| coat.to_string()),
         from: minute(work.from),
         to: minute(work.to),
         dead: work.dead.iter().map(|dead| minute(*dead)).collect(),

@@ -3,7 +3,7 @@
 
 use super::build::{self, LEAN};
 use super::darkroom::Program;
-use super::tools::{self, Tools, cargo, target_folder};
+use super::tools::{Tools, target_folder};
 use super::{Trouble, project_root, run_shown, setup, verify};
 use std::path::Path;
 use std::process::Command;
@@ -45,16 +45,11 @@ pub fn run() -> Result<(), Trouble> {
     let scenes = verify::scenes(&root)?;
     let test = |name: &str, site: &Path| {
         run_shown(
-            cargo()
-                .args(["test", "--quiet", "-p", "peelcast-browser", "--test", name])
+            verify::browser_tests(&root, site, &dev)?
+                .args(["--quiet", "--test", name])
                 .args(["--", "--include-ignored", "--nocapture"])
-                .env("PEELCAST_DIST", site)
                 .env("PEELCAST_BENCH", &folder)
-                .env("PEELCAST_DEV", &dev)
-                .env("PEELCAST_SCENES", &scenes)
-                .env("CHROMIUM", tools::chromium().unwrap_or_default())
-                .env("CHROMEDRIVER", tools::chromedriver().unwrap_or_default())
-                .current_dir(&root),
+                .env("PEELCAST_SCENES", &scenes),
         )
     };
     test("bench", &folder)?;

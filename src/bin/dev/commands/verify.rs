@@ -55,22 +55,25 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
     report.step("Outside checks", || outside_checks(root, tools));
     report.step("Browser tests", || {
         run_shown(
-            in_root(cargo(), root)
-                .args(["test", "-p", BROWSER_TESTS])
-                .env("PEELCAST_DIST", built(&site)?)
-                .env("PEELCAST_DEV", dev)
+            browser_tests(root, built(&site)?, dev)?
                 .env("PEELCAST_SCENES", scenes(root)?)
-                .env("PEELCAST_AXE", tools.axe())
-                .env(
-                    "CHROMIUM",
-                    tools::chromium().ok_or("There is no Chromium.")?,
-                )
-                .env(
-                    "CHROMEDRIVER",
-                    tools::chromedriver().ok_or("There is no ChromeDriver.")?,
-                ),
+                .env("PEELCAST_AXE", tools.axe()),
         )
     });
+}
+
+/// The tests in the browser, of a built site, ready for more arguments.
+pub fn browser_tests(root: &Path, site: &Path, dev: &Path) -> Result<Command, Trouble> {
+    let chromium = tools::chromium().ok_or("There is no Chromium.")?;
+    let chromedriver = tools::chromedriver().ok_or("There is no ChromeDriver.")?;
+    let mut tests = in_root(cargo(), root);
+    tests
+        .args(["test", "-p", BROWSER_TESTS])
+        .env("PEELCAST_DIST", site)
+        .env("PEELCAST_DEV", dev)
+        .env("CHROMIUM", chromium)
+        .env("CHROMEDRIVER", chromedriver);
+    Ok(tests)
 }
 
 const BROWSER_TESTS: &str = "peelcast-browser";
