@@ -64,6 +64,10 @@ fn all_pieces_are_in_the_plan_and_every_gap_is_kept() {
     );
     let card = &job.pieces[0].card;
     for piece in 0..3 {
+        let coats: Vec<_> = (0..=plan.coats.len())
+            .map(|work| of(&on_site, piece, work).coat)
+            .collect();
+        assert_eq!(coats, [Some(1), Some(2), Some(3), None]);
         for work in 1..=plan.coats.len() {
             let waits = of(&on_site, piece, work).from - of(&on_site, piece, work - 1).to;
             let least = match work == plan.coats.len() {
