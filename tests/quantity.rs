@@ -319,3 +319,144 @@ fn german_numbers_are_shown_and_read_with_a_comma() {
     });
     german.join().expect("German numbers");
 }
+
+#[test]
+fn what_keyboards_and_habits_make_of_a_length() {
+    let metric = |text: &str| {
+        parse::length(text, Metric)
+            .unwrap_or_else(|e| panic!("{e}"))
+            .0
+    };
+    let us = |text: &str| {
+        parse::length(text, UsCustomary)
+            .unwrap_or_else(|e| panic!("{e}"))
+            .0
+    };
+    for text in [
+        "12 3/4 in",
+        "12-3/4 in",
+        "12 3/4\"",
+        "12 3⁄4 in",
+        "12 3∕4 in",
+        "12\u{a0}3/4\u{a0}in",
+        "12\u{202f}3/4 in",
+        "12¾ in",
+        "12 ¾ in",
+        "12-¾ in",
+        "12‑3/4 inches",
+        "12 3/4”",
+        "12 3/4″",
+        "12 3/4 ''",
+        "12 3/4′′",
+        "1' 3/4\"",
+        "1 ft 3/4 in",
+        "12,75 in",
+        "12.75in",
+    ] {
+        assert!((metric(text) - 323.85).abs() < 1e-9, "{text}");
+    }
+    for text in ["12 3/4", "12¾", "12-3/4", "12 3⁄4"] {
+        assert!((us(text) - 323.85).abs() < 1e-9, "{text}");
+    }
+    for text in [
+        "32,4 cm",
+        "32.4cm",
+        "32,4\u{a0}cm",
+        "324",
+        "324 mm",
+        "0,324 m",
+    ] {
+        assert!((metric(text) - 324.0).abs() < 1e-9, "{text}");
+    }
+    for text in [
+        "1 ft 2 1/2 in",
+        "1' 2 1/2\"",
+        "1’ 2½”",
+        "1′ 2 ½″",
+        "1'-2 1/2\"",
+        "1' - 2-1/2\"",
+        "1ft2.5in",
+        "14 1/2 in",
+    ] {
+        assert!((metric(text) - 368.3).abs() < 1e-9, "{text}");
+    }
+    assert!((metric("1' 2\"") - 355.6).abs() < 1e-9);
+    assert!((us("5/8") - 15.875).abs() < 1e-9);
+    assert!((us("⅝") - 15.875).abs() < 1e-9);
+    assert!((us("½") - 12.7).abs() < 1e-9 && (us("¼") - 6.35).abs() < 1e-9);
+    // What only looks like a number is none.
+    for text in [
+        "12 3/",
+        "5-6 mm",
+        "1'-",
+        "- 2 in -",
+        "1/2/3",
+        "12 3 4/5 in",
+        "5 -",
+    ] {
+        assert!(parse::length(text, Metric).is_err(), "{text}");
+    }
+}
+
+#[test]
+fn masses_temperatures_and_times_in_the_ways_people_write_them() {
+    let close = |a: f64, b: f64| (a - b).abs() < 1e-6;
+    let mass = |text| {
+        parse::mass(text, Metric)
+            .unwrap_or_else(|e| panic!("{e}"))
+            .0
+    };
+    assert!(close(mass("1 lb 3 oz"), 19.0 * 28.349_523_125));
+    assert!(close(mass("3 1/2 oz"), 3.5 * 28.349_523_125));
+    assert!(close(mass("3½ oz"), mass("3 1/2 oz")));
+    assert!(close(mass("1,2 kg"), 1200.0) && close(mass("1.2kg"), 1200.0));
+    let warmth = |text| {
+        parse::temperature(text, Metric)
+            .unwrap_or_else(|e| panic!("{e}"))
+            .0
+    };
+    for text in [
+        "68 F",
+        "68°F",
+        "68 ° F",
+        "68\u{a0}ºF",
+        "20 °C",
+        "20˚C",
+        "20 C",
+        "20",
+    ] {
+        assert!(close(warmth(text), 20.0), "{text}");
+    }
+    for text in ["1 h 20 min", "1:20", "1h20", "80", "80 min", "01:20"] {
+        assert_eq!(parse::minutes(text), Ok(Minutes(80.0)), "{text}");
+    }
+    for text in ["1:2", ":20", "1:", "-1:20", "1:20:30", "1.5:20"] {
+        assert!(parse::minutes(text).is_err(), "{text}");
+    }
+    let large = parse::minutes("99999999999:20").unwrap_err().to_string();
+    assert!(
+        large.contains("“99999999999:20” is far too large"),
+        "{large}"
+    );
+}
+
+#[test]
+fn every_wrong_entry_says_what_to_write() {
+    let length = |text| parse::length(text, Metric).unwrap_err().to_string();
+    for (text, says) in [
+        ("abc", "Type it like"),
+        ("12 3/0", "Check the fraction"),
+        ("-4", "Take the minus sign away"),
+        ("1,2,3", "Use one point or one comma"),
+        ("99999999999", "Check the number and its unit"),
+        ("12 lb", "Use mm, cm, m, in or ft"),
+        ("", "Type a number"),
+    ] {
+        let said = length(text);
+        assert!(said.contains(says) && said.ends_with('.'), "{text}: {said}");
+        assert!(
+            text.is_empty() || said.contains(&format!("“{text}”")),
+            "{said}"
+        );
+    }
+}

@@ -3,6 +3,7 @@
 use super::later::Later;
 use super::parts::standing;
 use super::parts::toast::{Alarms, NewVersion, Toasts};
+use super::parts::units;
 use super::record;
 use super::rehearsal;
 use super::route::{Page, Route};
@@ -319,12 +320,19 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
             || view! { <a id="settings" class="button" href=Route::Settings.to_string()>{tr("Settings")}</a> },
         )
     };
+    // The settings have the choice itself, and the list of jobs has nothing to measure.
+    let numbers = Memo::new(move |_| {
+        let place = desk.route.get();
+        !matches!(place, None | Some(Route::Jobs | Route::Settings))
+    });
+    let units = move || numbers.get().then(|| units::switch(desk, "switch-units"));
     view! {
         <header class="head">
             {back}
             <h1 id="title" tabindex="-1" node_ref=heading>
                 {title}
             </h1>
+            {units}
             {settings}
         </header>
         {move || pages(desk)}

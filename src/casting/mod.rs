@@ -49,5 +49,6 @@ pub use log::{CastEntry, Defect};
 pub use media::starter_media;
 pub use medium::{MediumCard, MediumFamily, MixPart};
 pub use own::{OwnMedium, own_medium};
+pub use reasons::{ALL_COPIES, HAVE_READY};
 pub use release::ReleaseAdvice;
 pub use size::{Generation, generation};

@@ -52,6 +52,18 @@ impl Tempo {
         }
     }
 
+    /// The paste's card.
+    pub fn card(&self) -> &MaterialCard {
+        &self.card
+    }
+
+    /// The temperature there at a moment: the last one that was read before it, or the expected.
+    pub fn temperature_at(&self, moment: DateTime<Utc>) -> Celsius {
+        let before = self.readings.iter().filter(|(at, _)| *at <= moment);
+        let last = before.max_by_key(|(at, _)| *at);
+        last.map_or(self.expected, |(_, celsius)| *celsius)
+    }
+
     /// How many times as fast as its card says the coats of this paste cure.
     pub fn times(&self) -> f64 {
         self.pace.map_or(1.0, |pace| pace.times())

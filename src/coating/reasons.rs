@@ -78,8 +78,15 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
                     tr("Share of the working time planned"),
                     Amount::Share(practice::PLANNED_SHARE_OF_WORKING.value),
                 ),
+                (tr("Brushing each"), Amount::Duration(coat.brush)),
+                (tr("Mass of the coat"), Amount::MassRange(coat.mass)),
+                (tr("On high spots"), Amount::Mass(coat.high_spots)),
+                (tr("In cups and tools"), Amount::Mass(coat.residue)),
+                (tr("Part A by weight"), Amount::Number(input.card.ratio_by_mass.0)),
+                (tr("Part B by weight"), Amount::Number(input.card.ratio_by_mass.1)),
+                (tr("The scale reads to"), Amount::Mass(input.scale_step)),
             ],
-            tr("The surface over what one person brushes between the end of mixing and the planned end of the working time, rounded up to whole, equal batches."),
+            tr("The surface over what one person brushes between the end of mixing and the planned end of the working time, rounded up to whole, equal batches. Each holds its share of the coat’s mass and of what is put on high spots and stays in cups and tools, parted by the ratio; the smaller part is rounded up to the scale’s step and the larger follows."),
             input.coats[coat.wanted as usize - 1].speed_source.clone(),
         ));
     }

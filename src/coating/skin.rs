@@ -12,15 +12,17 @@
 //! measured. The surface is felt blurred, since coats fill what is finer than themselves.
 
 use super::card::MaterialCard;
+use super::explain::{Explanation, explain};
 use super::input::PlanInput;
 use super::passes::Pass;
 use super::plan::Plan;
 use super::practice;
 use super::sag::yield_stress;
 use super::source::Marked;
-use crate::quantity::{Grams, Millimetres};
+use crate::quantity::{Amount, Grams, Millimetres};
 use crate::relief::{Cover, Frame, HeightMap, areas, felt_curvature};
 use crate::survey::Mm;
+use crate::words::tr;
 use serde::{Deserialize, Serialize};
 
 /// A place where the skin comes out thinnest around.
@@ -59,6 +61,38 @@ pub struct SkinMap {
     /// without dabs; one where it is reached. `None` where no thickness that can be brushed
     /// reaches it.
     pub grow: Option<f64>,
+}
+
+impl SkinMap {
+    /// How the skin's thickness came about, for its thinnest spot, or for all of it where it comes
+    /// out even.
+    pub fn why(&self) -> Explanation {
+        let spot = self.thinnest.first();
+        let mut inputs = vec![
+            (tr("Planned, all coats"), Amount::Length(self.planned)),
+            (tr("Least thickness"), Amount::Length(self.least.value)),
+            (
+                tr("Thinner than that, of the surface"),
+                Amount::Share(self.too_thin),
+            ),
+        ];
+        inputs.extend(spot.map(|spot| (tr("Its dab"), Amount::Mass(spot.dab))));
+        inputs.extend(self.grow.filter(|grow| *grow > 1.0).map(|grow| {
+            (
+                tr("Or each coat so many times as thick"),
+                Amount::Number(grow),
+            )
+        }));
+        explain(
+            tr("Thinnest spot"),
+            Amount::Length(spot.map_or(self.planned, |spot| spot.thickness)),
+            inputs,
+            tr(
+                "By the height map, a wet coat draws back from what bulges and pools in hollows, the more so the farther the paste levels, and its volume stays that of the plan. A dab is what brings the spot and what lies around it to the planned thickness, times the density.",
+            ),
+            practice::LEVELLING.source,
+        )
+    }
 }
 
 /// The most spots that are told.

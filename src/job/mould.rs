@@ -54,7 +54,7 @@ impl Piece {
 }
 
 /// The longer and the shorter side of what an outline encloses, as it stands on the photo.
-pub(super) fn sides(outline: &[Mm]) -> Option<[Millimetres; 2]> {
+pub fn sides(outline: &[Mm]) -> Option<[Millimetres; 2]> {
     let span = |axis: usize| {
         let along = || outline.iter().map(|place| place[axis]);
         let low = along().fold(f64::INFINITY, f64::min);

@@ -139,9 +139,11 @@ pub(super) const TEMPERATURE: Kind = Kind {
     units: &[
         ("c", 1.0),
         ("°c", 1.0),
+        ("° c", 1.0),
         ("celsius", 1.0),
         ("f", 1.0),
         ("°f", 1.0),
+        ("° f", 1.0),
         ("fahrenheit", 1.0),
     ],
     below: &[],

@@ -137,16 +137,26 @@ pub fn volume(text: &str, system: System) -> Result<Millilitres, ParseError> {
     not_negative(text, &VOLUME, by_system(system, "ml", "fl oz")).map(Millilitres)
 }
 
-/// A span of time of zero or more; a bare number is minutes.
+/// A span of time of zero or more; a bare number is minutes, and 1:20 an hour and 20 minutes.
 pub fn minutes(text: &str) -> Result<Minutes, ParseError> {
-    not_negative(text, &TIME, "min").map(Minutes)
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    let found = match text.trim().split_once(':') {
+        Some((hours, rest)) if digits(hours) && digits(rest) && rest.len() == 2 => {
+            not_negative(&format!("{hours} h {rest} min"), &TIME, "min")
+        }
+        _ => not_negative(text, &TIME, "min"),
+    };
+    found.map(Minutes).map_err(|why| ParseError {
+        typed: text.trim().to_string(),
+        ..why
+    })
 }
 
 /// A temperature; a bare number is Celsius or Fahrenheit. It may be below zero, but not below
 /// the absolute zero.
 pub fn temperature(text: &str, system: System) -> Result<Celsius, ParseError> {
     let (degrees, unit) = signed(text, &TEMPERATURE, by_system(system, "c", "f"))?;
-    let celsius = if unit.trim_start_matches('°').starts_with('f') {
+    let celsius = if unit.trim_start_matches(['°', ' ']).starts_with('f') {
         (degrees - FAHRENHEIT_AT_ZERO_CELSIUS) / FAHRENHEIT_PER_CELSIUS
     } else {
         degrees
@@ -265,11 +275,12 @@ fn normalised(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.trim().chars() {
         match c {
-            '’' | '‘' | '′' | '`' => out.push('\''),
-            '”' | '“' | '″' => out.push('"'),
-            '⁄' => out.push('/'),
-            '−' | '–' => out.push('-'),
-            '\u{a0}' | '\u{202f}' | '\t' => out.push(' '),
+            '’' | '‘' | '′' | 'ʹ' | '´' | '`' => out.push('\''),
+            '”' | '“' | '„' | '″' | 'ʺ' => out.push('"'),
+            '⁄' | '∕' => out.push('/'),
+            '−' | '–' | '‐' | '‑' => out.push('-'),
+            'º' | '˚' => out.push('°'),
+            c if c.is_whitespace() => out.push(' '),
             '½' => out.push_str(" 1/2"),
             '¼' => out.push_str(" 1/4"),
             '¾' => out.push_str(" 3/4"),
@@ -291,7 +302,7 @@ fn mixed_number<'t>(text: &'t str, kind: &Kind) -> Result<(f64, &'t str), Proble
         let (bottom, after) = decimal(after.trim_start(), kind)?;
         return Ok((quotient(first, bottom)?, after));
     }
-    let next = after.trim_start().trim_start_matches('-');
+    let next = after.trim_start().trim_start_matches('-').trim_start();
     if let Ok((top, after_top)) = decimal(next, kind)
         && let Some(after_bar) = after_top.trim_start().strip_prefix('/')
     {
@@ -371,9 +382,15 @@ fn unit_name(text: &str) -> (String, &str) {
         Some(at) => text.split_at(at),
         None => (name, after),
     };
+    // A hyphen joins feet and inches, as in 1'-2".
+    let after = after.trim_start();
+    let after = match (quoted, after.strip_prefix('-')) {
+        (Some(_), Some(joined)) if !joined.is_empty() => joined.trim_start(),
+        _ => after,
+    };
     let name = name.trim().trim_end_matches(['.', ',']).trim_end();
     let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
-    (name, after.trim_start())
+    (name, after)
 }
 
 #[cfg(test)]

@@ -3,7 +3,8 @@
 use leptos::prelude::*;
 
 /// One line of text. What is typed is handed to `read` when the user leaves the field; a sentence
-/// that comes back stands beside the field until the text is good, and nothing is stored.
+/// that comes back stands beside the field until the text is good, nothing is stored, and what was
+/// typed stays as it is, even if the units change meanwhile.
 #[component]
 pub fn Field(
     /// Its `id`, stable for tests and for the label.
@@ -39,7 +40,23 @@ fn typed(
     read: Read,
 ) -> AnyView {
     let error = RwSignal::new(None::<String>);
-    let leave = move |event| error.set(read(&event_target_value(&event)).err());
+    let typed = StoredValue::new(String::new());
+    let leave = move |event| {
+        typed.set_value(event_target_value(&event));
+        error.set(typed.with_value(|typed| read(typed)).err());
+    };
+    let shown = move || match error.with(Option::is_some) {
+        true => typed.get_value(),
+        false => value.get(),
+    };
+    // Once something else is asked for, the answer to the question before is none.
+    Effect::new(move |before: Option<String>| {
+        let now = label.get();
+        if before.is_some_and(|before| before != now) {
+            error.set(None);
+        }
+        now
+    });
     field_shell(id.clone(), label, hint, error.into(), move |described| {
         view! {
             <input
@@ -47,7 +64,7 @@ fn typed(
                 type="text"
                 inputmode=keyboard
                 autocomplete="off"
-                prop:value=value
+                prop:value=shown
                 aria-describedby=described
                 aria-invalid=move || error.with(|e| e.is_some().then_some("true"))
                 on:change=leave

@@ -22,4 +22,5 @@ pub mod standing;
 pub mod timeline;
 pub mod toast;
 pub mod tornado;
+pub mod units;
 pub mod viewfinder;

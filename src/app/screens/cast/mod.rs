@@ -12,14 +12,16 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::caution::cautions;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::drawings::{CAST, Drawn};
-use crate::app::parts::explain::explain;
+use crate::app::parts::explain::{explain, explain_as};
 use crate::app::parts::field::Field;
 use crate::app::parts::form::{Tick, picked, price};
 use crate::app::parts::missing::missing;
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
-use crate::casting::{CastPlan, Filling, FoodVerdict, HeatVerdict, MediumCard, starter_media};
+use crate::casting::{
+    ALL_COPIES, CastPlan, Filling, FoodVerdict, HAVE_READY, HeatVerdict, MediumCard, starter_media,
+};
 use crate::casting::{check_backing, check_copies, check_moulds};
 use crate::coating::{FoodStatement, check_price};
 use crate::job::{Job, JobId, Piece, PieceId};
@@ -319,18 +321,20 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
             </p>
         }
     });
+    let reason = |what| plan.why.iter().find(|reason| reason.what == tr(what));
+    let ready = reason(HAVE_READY).map(|why| {
+        let mass = view! { <b id="cast-mass" class="figure">{show::mass(ready, system)}</b> };
+        explain_as(why, &how_many, mass.into_any(), system)
+    });
+    let others = plan.why.iter().filter(|why| {
+        [tr(HAVE_READY), tr(ALL_COPIES)]
+            .iter()
+            .all(|what| why.what != *what)
+    });
     view! {
         <section class="total">
-            <p class="label">{how_many}</p>
-            <p id="cast-mass" class="figure">
-                {show::mass(ready, system)}
-            </p>
-            <p>
-                {tr("The mould takes ")}
-                {show::mass_range(&plan.mass_total, system)}
-                " "
-                {range_mark(&plan.mass_total)}
-            </p>
+            {ready}
+            {reason(ALL_COPIES).map(|why| explain(why, system))}
             <p class="soft">{tr("The rest covers that range and what is left over.")}</p>
         </section>
         {brim}
@@ -358,7 +362,8 @@ fn numbers(bench: Bench, plan: &CastPlan) -> AnyView {
         </p>
         {batch(bench, plan)}
         {size(bench, plan)}
-        {plan.why.iter().map(|reason| explain(reason, system)).shown()}
+        <h2>{tr("What it rests on")}</h2>
+        {others.map(|reason| explain(reason, system)).shown()}
     }
     .into_any()
 }

@@ -3,8 +3,10 @@
 
 use super::{Stand, of};
 use crate::app::parts::bench::Bench;
+use crate::app::parts::explain::explain_as;
 use crate::app::parts::shown::Shown;
-use crate::clock::{Due, DueKind};
+use crate::clock::{Due, DueKind, why_due};
+use crate::job::Piece;
 use crate::phone::time;
 use crate::say;
 use crate::words::tr;
@@ -29,11 +31,22 @@ pub fn Countdown(bench: Bench, progress: Stand) -> impl IntoView {
         lines.shown()
     };
     let alarm = move || first().and_then(|due| alarm(&due, now.get_untracked(), "coat"));
+    let reason = move || first().and_then(|due| bench.read(|piece| why(bench, piece, &due)));
     view! {
         {big}
         {others}
         {alarm}
+        {reason}
     }
+}
+
+/// How a moment came about, to be opened.
+pub fn why(bench: Bench, piece: &Piece, due: &Due) -> Option<AnyView> {
+    let why = why_due(due, &bench.desk.tempo(&bench.job(), piece))?;
+    let system = bench.system();
+    let number = view! { {why.result.show(system)} };
+    let what = tr("How this time comes about");
+    Some(explain_as(&why, what, number.into_any(), system))
 }
 
 /// The countdown of one moment; its ids are `NAME-countdown` and `NAME-until`.

@@ -2,7 +2,7 @@
 //!
 //! Ids: `coat-title`, `coat-instruction`, `coat-weigh`, `coat-countdown`, `coat-until`,
 //! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
-//! `undo-tap`, `leave-steps` and `only-step` (the step alone on the screen, or all pages),
+//! `undo-tap`, `leave-steps` and `only-step` (the step alone on the screen, or all pages), `step-units`,
 //! `day-next`, `to-calendar` and `open-day`,
 //! `coat-next`, `coat-notes`, `coat-log` with `took`, `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
 //! `note-kind-lot`, `note-kind-words`, `note-value`, `note-everywhere`, `note-add` and `log-photo`, `coat-alarm`, `no-coats`, `to-cast`, and
@@ -14,11 +14,14 @@ mod history;
 mod taps;
 
 use crate::app::parts::bench::{Bench, Planned};
+use crate::app::parts::explain::explain_as;
 use crate::app::parts::missing::missing;
 use crate::app::parts::portion::{by_volume, part_letter};
 use crate::app::parts::shown::Shown;
+use crate::app::parts::units;
 use crate::app::route::{Page, Route};
 use crate::app::screens::day::{Visit, calendar::GiveToCalendar};
+use crate::app::screens::plan::numbers::{batches_name, reason};
 use crate::clock::{Progress, Step};
 use crate::coating::{Batch, Plan};
 use crate::job::{JobId, PieceId};
@@ -87,6 +90,20 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
             .get()
             .map(|batch| weights(bench, &batch, mixing.get()))
     };
+    let of_coat = of(progress, |p| match p.step {
+        Step::Weigh { coat, .. } | Step::MixFirst { coat, .. } => Some(coat),
+        _ => None,
+    });
+    let why_weights = move || {
+        let number = of_coat.get()?;
+        plan.with(|plan| {
+            let plan = plan.as_ref()?.as_ref().ok()?;
+            let coat = plan.coats.iter().find(|coat| coat.number == number)?;
+            let why = reason(plan, &batches_name(coat))?;
+            let what = tr("How these weights come about");
+            Some(explain_as(why, what, ().into_any(), bench.system()))
+        })
+    };
     let next_steps = move || {
         let next = next.get();
         let words: Vec<_> = next.iter().map(|step| step.name()).collect();
@@ -137,9 +154,11 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
         let name = alone
             .get()
             .then(|| view! { <h1 class="grow">{bench.read(|p| p.title().to_owned())}</h1> });
+        // The head of the page, which has the switch, is away while the step is alone.
+        let units = alone.get().then(|| units::switch(bench.desk, "step-units"));
         Some(view! {
             <div class="row step-head">
-                {name}
+                {name} {units}
                 <button id=id on:click=move |_| left.update(|left| *left = !*left)>
                     {word}
                 </button>
@@ -169,6 +188,7 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
             </p>
             <countdown::Countdown bench progress />
             {weights}
+            {why_weights}
             <div id="coat-notes">{said}</div>
             {elsewhere}
             <taps::Others bench tapper progress />

@@ -1,9 +1,9 @@
-//! What follows from the heights, each number with its range, and what it rests on.
+//! What follows from the heights, each number with its range, and opening to how it came about.
 
 use super::Table;
+use crate::app::parts::explain::{explain, explain_as};
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
-use crate::quantity::show;
 use crate::words::tr;
 use crate::{count, say};
 use leptos::prelude::*;
@@ -14,37 +14,20 @@ pub fn numbers(table: Table) -> AnyView {
         let found = table.heights()?;
         let m = &found.measures;
         let system = table.bench.system();
-        let ratio = say!(
-            "{ratio} ({low95} to {high95})",
-            ratio = show::number(m.ratio.value.0, 2),
-            low95 = show::number(m.ratio.low95.0, 2),
-            high95 = show::number(m.ratio.high95.0, 2)
-        );
-        let all = [
-            (
-                tr("Surface"),
-                show::area_range(&m.surface, system),
-                range_mark(&m.surface),
-            ),
-            (tr("Surface to footprint"), ratio, range_mark(&m.ratio)),
-            (
-                tr("Volume over the wall"),
-                show::volume_range(&m.volume, system),
-                range_mark(&m.volume),
-            ),
-            (
-                tr("Highest point"),
-                show::length_range(&m.highest, system),
-                range_mark(&m.highest),
-            ),
-        ];
-        let line = |(what, value, mark): (&'static str, String, AnyView)| {
-            view! { <div><dt>{what}</dt><dd>{value} " " {mark}</dd></div> }
-        };
+        let why = table.record.with(|record| found.why(record));
+        let lines = why
+            .iter()
+            .map(|one| match one.what == tr("Surface to footprint") {
+                true => {
+                    let number = view! { {one.result.show(system)} " " {range_mark(&m.ratio)} };
+                    explain_as(one, &one.what, number.into_any(), system)
+                }
+                false => explain(one, system),
+            });
         let notes = found.sounded.notes.iter().cloned();
         let notes = notes.map(|note| view! { <p class="hint">{note}</p> });
         Some(view! {
-            <dl id="height-numbers" class="pairs">{all.into_iter().map(line).shown()}</dl>
+            <div id="height-numbers">{lines.shown()}</div>
             <p id="evidence" class="source">{evidence(table)}</p>
             {notes.shown()}
         })

@@ -2,6 +2,7 @@
 
 use super::{Chosen, Table};
 use crate::app::parts::choice::{Answer, Choice};
+use crate::app::parts::explain::explain;
 use crate::app::parts::field::Field;
 use crate::app::parts::shown::keyed;
 use crate::quantity::show;
@@ -168,7 +169,15 @@ pub fn next(table: Table) -> AnyView {
             None => String::new(),
         }
     };
-    view! { <p id="next-probe" role="status">{words}</p> }.into_any()
+    let why = move || {
+        let why = table.heights()?.next_why()?;
+        Some(explain(&why, table.bench.system()))
+    };
+    view! {
+        <p id="next-probe" role="status">{words}</p>
+        {why}
+    }
+    .into_any()
 }
 
 /// All pins in words.

@@ -3,7 +3,8 @@
 use super::Table;
 use super::layer::Look;
 use crate::app::parts::choice::{Answer, Choice};
-use crate::job::Flat;
+use crate::app::parts::explain::explain;
+use crate::job::{Flat, draft_why};
 use crate::phone::window;
 use crate::quantity::{Degrees, show};
 use crate::relief::{Draft, Pull, draft};
@@ -104,6 +105,7 @@ fn told(table: Table, found: &Draft) -> AnyView {
     });
     view! {
         <p id="draft-said" role="status">{steep} " " {behind}</p>
+        {explain(&draft_why(found, LEAST), system)}
         <p class="source">
             {tr("A height map shows only what is seen from the front: mark what closes behind its own forms as an overhang. Three degrees: common practice, no source.")}
         </p>

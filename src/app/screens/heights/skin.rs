@@ -1,6 +1,7 @@
 //! How thick the skin comes out over the heights, and where to dab.
 
 use super::Table;
+use crate::app::parts::explain::explain;
 use crate::app::parts::shown::Shown;
 use crate::coating::ThinSpot;
 use crate::quantity::{Grams, Millimetres, show};
@@ -54,6 +55,7 @@ pub fn said(table: Table) -> AnyView {
                 <p class=class>{verdict}</p>
                 <ol class="list plain">{spots}</ol>
                 <p class="source">{source}</p>
+                {explain(&skin.why(), system)}
             </section>
         })
     };

@@ -1,7 +1,9 @@
 //! Distances between two taps on the picture laid flat, each with its range.
 
 use super::bench::Bench;
+use super::explained::of_distance;
 use super::view::{Place, View};
+use crate::app::parts::explain::explain;
 use crate::app::parts::shown::{Shown, keyed};
 use crate::job::{Measured, Shot};
 use crate::quantity::show;
@@ -101,12 +103,13 @@ pub fn Distances(bench: Bench) -> impl IntoView {
                 let found = found.as_ref()?;
                 let wall = found.wall.as_ref().ok()?;
                 let length = distance(wall, ends, found.marking_sd_px).ok()?;
-                Some(show::length_range(&length, system))
+                let why = bench.marks.with(|marks| of_distance(length, found, marks));
+                Some(explain(&why, system))
             })
         };
         view! {
-            <li class="row">
-                <span>{words}</span>
+            <li class="row signed">
+                {words}
                 <button
                     id=format!("distance-{index}-remove")
                     class="remove"

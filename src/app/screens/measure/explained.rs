@@ -4,10 +4,11 @@ use super::bench::Findings;
 use super::kind::Kind;
 use super::marks::Marks;
 use crate::coating::{Explanation, Source};
-use crate::quantity::Amount;
+use crate::job::sides;
+use crate::quantity::{Amount, Estimate, Millimetres, show};
 use crate::words::tr;
 
-/// The camera's stand, the footprint and its edge, explained; nothing before all are known.
+/// The camera's stand, the footprint, its edge, tilt and size, explained; nothing before all are known.
 pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
     let (Ok(wall), Some(Ok(footprint))) = (&findings.wall, &findings.footprint) else {
         return Vec::new();
@@ -24,7 +25,7 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
         ),
         (
             tr("Tilt").to_owned(),
-            Amount::Text(crate::quantity::show::angle_range(&footprint.tilt)),
+            Amount::Text(show::angle_range(&footprint.tilt)),
         ),
         (
             tr("Lens").to_owned(),
@@ -47,7 +48,32 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
             Amount::Number(findings.marking_sd_px),
         ),
     ];
-    vec![
+    let tilt_inputs = wall_inputs.iter().enumerate();
+    let tilt_inputs = tilt_inputs.filter(|(place, _)| *place != TILT);
+    let tilt = Explanation {
+        what: tr("Tilt").to_owned(),
+        result: Amount::Text(show::angle_range(&footprint.tilt)),
+        inputs: tilt_inputs.map(|(_, input)| input.clone()).collect(),
+        formula: tr("The angle between the way the camera looked and straight onto the wall, from the same stand. The flatter it looked, the more a mark’s error counts.").to_owned(),
+        source: size_source(kind),
+    };
+    let size = sides(&footprint.outline_mm).map(|[long, short]| Explanation {
+        what: tr("Longer side").to_owned(),
+        result: Amount::Length(Millimetres(long.0.round())),
+        inputs: vec![
+            (
+                tr("Shorter side").to_owned(),
+                Amount::Length(Millimetres(short.0.round())),
+            ),
+            (tr("Points traced").to_owned(), count(points)),
+        ],
+        formula: tr(
+            "How far the outline reaches on the wall, along and across the photo’s own sides.",
+        )
+        .to_owned(),
+        source: Source::Computed(tr("the outline laid back onto the wall").to_owned()),
+    });
+    let mut all = vec![
         Explanation {
             what: tr("Camera’s distance").to_owned(),
             result: Amount::LengthRange(wall.distance()),
@@ -69,7 +95,37 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
             formula: tr("The lengths from point to point on the wall, added up; the edges of holes count as well.").to_owned(),
             source: Source::Computed(tr("length of a polygon").to_owned()),
         },
-    ]
+        tilt,
+    ];
+    all.extend(size);
+    all
+}
+
+/// The place of the tilt among what fixes the camera’s stand.
+const TILT: usize = 2;
+
+/// How a distance between two taps came about.
+pub fn of_distance(
+    length: Estimate<Millimetres>,
+    findings: &Findings,
+    marks: &Marks,
+) -> Explanation {
+    Explanation {
+        what: tr("Distance").to_owned(),
+        result: Amount::LengthRange(length),
+        inputs: vec![
+            (
+                tr("Reference").to_owned(),
+                Amount::Text(marks.kind().name().to_owned()),
+            ),
+            (
+                tr("A mark’s spread, in photo pixels").to_owned(),
+                Amount::Number(findings.marking_sd_px),
+            ),
+        ],
+        formula: tr("Both taps are laid back onto the wall; the distance is the straight line between them there. The range comes from the taps’ spread and from what is not known of the camera’s stand.").to_owned(),
+        source: size_source(marks.kind()),
+    }
 }
 
 /// Whose word the size of the reference is.

@@ -126,6 +126,7 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
         <p>{where_it_is(test)} {tr(", since ")} {since} "."</p>
         {countdown::face(due, now.into(), "patch")}
         {countdown::alarm(&due, now.get_untracked(), "patch")}
+        {move || bench.read(|piece| countdown::why(bench, piece, &due))}
         <p>{tr("Its time is over? The patch has:")}</p>
         <div class="three">{PatchResult::ALL.into_iter().map(answer).shown()}</div>
         <div class="row fill also">

@@ -16,7 +16,7 @@ mod bill;
 mod dabs;
 mod inputs;
 mod material;
-mod numbers;
+pub mod numbers;
 mod own_paste;
 pub mod packs;
 pub mod shelf;

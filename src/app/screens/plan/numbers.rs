@@ -18,7 +18,7 @@ pub fn reason<'a>(plan: &'a Plan, what: &str) -> Option<&'a Explanation> {
 }
 
 /// What the plan calls a coat's batches.
-fn batches_name(coat: &CoatPlan) -> String {
+pub fn batches_name(coat: &CoatPlan) -> String {
     say!("Batches of coat {number}", number = coat.number)
 }
 
