@@ -459,3 +459,26 @@ proptest! {
         prop_assert!(thicker.mass_each.value > made.mass_each.value);
     }
 }
+
+#[test]
+fn every_number_of_a_cast_is_explained() {
+    let mut input = tile("gypsum-70");
+    input.filling = Filling::Slush(Millimetres(5.0));
+    input.copies = 7;
+    input.prices = CastPrices {
+        medium_kg: Some(2.0),
+        hour: Some(40.0),
+        mould: Some(120.0),
+    };
+    input.surface = Some(Estimate::exact(SquareMillimetres(14_000.0)));
+    input.card.shrinkage = Some(0.001);
+    let made = cast(&input).unwrap();
+    assert_eq!(made.why.len(), 10, "{:?}", made.why);
+    for line in &made.why {
+        assert!(!line.inputs.is_empty(), "{}", line.what);
+        assert!(line.formula.ends_with('.'), "{}", line.what);
+        for system in [System::Metric, System::UsCustomary] {
+            assert!(!line.result.show(system).contains("NaN"), "{}", line.what);
+        }
+    }
+}

@@ -390,6 +390,36 @@ fn every_number_is_explained_in_both_systems() {
 }
 
 #[test]
+fn every_amount_of_the_bag_that_is_no_single_tool_is_explained() {
+    let input = rectangle(300.0, 200.0, ReliefKind::High, 60.0);
+    let made = plan(&input).unwrap();
+    let bag = kit(&made, &input);
+    for item in &bag {
+        let single = item.amount == Amount::Count(1) && item.key != "bags";
+        let Some(why) = item.explanation() else {
+            assert!(single, "{} has no explanation", item.key);
+            continue;
+        };
+        assert_eq!(why.result, item.amount, "{}", item.key);
+        assert!(
+            !why.inputs.is_empty() && why.formula.ends_with('.'),
+            "{}",
+            item.key
+        );
+    }
+    let weight = peelcast::coating::weight_why(&bag);
+    let groups: f64 = weight
+        .inputs
+        .iter()
+        .map(|(_, amount)| match amount {
+            Amount::Mass(mass) => mass.0,
+            other => panic!("{other:?}"),
+        })
+        .sum();
+    assert!(matches!(weight.result, Amount::Mass(all) if (all.0 - groups).abs() < 1e-6));
+}
+
+#[test]
 fn keys_of_the_kit_stay_while_the_plan_changes() {
     let small = rectangle(100.0, 80.0, ReliefKind::Low, 5.0);
     let large = rectangle(500.0, 400.0, ReliefKind::Middle, 60.0);

@@ -102,7 +102,31 @@ impl<'a> Bag<'a> {
             weight_source,
             why: why.to_string(),
             pieces,
+            inputs: Vec::new(),
+            source: Source::default(),
         });
+    }
+
+    /// What the amount of the last thing that was put in comes from, if its key is this one.
+    fn from(&mut self, key: &str, inputs: Vec<(&str, Amount)>, source: Source) {
+        let last = self.items.iter_mut().next_back();
+        if let Some(item) = last.filter(|item| item.key == key) {
+            let named = inputs.into_iter();
+            item.inputs = named.map(|(name, of)| (name.to_string(), of)).collect();
+            item.source = source;
+        }
+    }
+
+    /// A sum over all pieces.
+    fn sum<T: std::iter::Sum<T>>(&self, of: impl Fn(&Plan, &PlanInput) -> T) -> T {
+        self.pieces
+            .iter()
+            .map(|(plan, input)| of(plan, input))
+            .sum()
+    }
+
+    fn batches_input(&self) -> Vec<(&'static str, Amount)> {
+        vec![(tr("Batches"), Amount::Count(self.batches))]
     }
 
     /// What every piece has a need for.
@@ -142,16 +166,24 @@ impl<'a> Bag<'a> {
                 least = show::number(least * 100.0, 1)
             );
             let card = paste.card;
-            for (key, part, mass) in [
-                ("paste-a", &card.parts[0], paste.a),
-                ("paste-b", &card.parts[1], paste.b),
+            let (a, b) = card.ratio_by_mass;
+            for (key, part, mass, parts) in [
+                ("paste-a", &card.parts[0], paste.a, a),
+                ("paste-b", &card.parts[1], paste.b, b),
             ] {
                 let what = match part.colour.as_str() {
                     "" => format!("{}: {}", card.name, part.name),
                     colour => format!("{}: {} ({colour})", card.name, part.name),
                 };
                 let pieces = paste.pieces.clone();
+                let inputs = vec![
+                    (tr("Pieces"), Amount::Count(pieces.len() as u32)),
+                    (tr("Enough in, of such pieces"), Amount::Share(least)),
+                    (tr("By weight"), Amount::Number(parts)),
+                ];
                 self.put(pieces, key, &what, Amount::Mass(mass), mass.0, &why);
+                let source = Source::Computed(tr("quantile of the draws of the need").to_string());
+                self.from(key, inputs, source);
             }
         }
     }
@@ -166,6 +198,10 @@ impl<'a> Bag<'a> {
             weight::CONTAINER,
             tr("Two a batch: mix in the first, move all of it to the second, mix again."),
         );
+        let each = practice::CONTAINERS_PER_BATCH;
+        let mut inputs = self.batches_input();
+        inputs.push((tr("Containers a batch"), Amount::Count(each.value)));
+        self.from("containers", inputs, each.source);
         self.count(
             "stirrers",
             tr("Stirrers"),
@@ -173,6 +209,8 @@ impl<'a> Bag<'a> {
             weight::STIRRER,
             tr("A clean one for each container, so that no unmixed paste comes along."),
         );
+        let inputs = vec![(tr("Mixing containers"), Amount::Count(containers))];
+        self.from("stirrers", inputs, Source::CommonPractice);
     }
 
     fn brushing(&mut self) {
@@ -194,6 +232,18 @@ impl<'a> Bag<'a> {
                     },
                     |sum| (Amount::Count(sum as u32), sum * weight::BRUSH),
                 );
+                let batches = self.sum(|plan, _| {
+                    let coat = plan.coats.get(at);
+                    let coat = coat.filter(|coat| {
+                        coat.tool == Tool::Brush && (coat.role == CoatRole::Skim) == soft
+                    });
+                    coat.map_or(0, |coat| coat.batches.len() as u32)
+                });
+                if batches > 0 {
+                    let inputs = vec![(tr("Batches of the coat"), Amount::Count(batches))];
+                    let key = format!("brush-coat-{number}");
+                    self.from(&key, inputs, Source::CommonPractice);
+                }
             }
             self.some(
                 &format!("spatula-coat-{number}"),
@@ -226,6 +276,17 @@ impl<'a> Bag<'a> {
             },
             BY_VOLUME,
         );
+        let sealed = |input: &PlanInput| Release::of(&input.ground()).sealer.is_some();
+        let wetted = self.sum(|plan, input| match sealed(input) {
+            true => area(plan),
+            false => SquareMillimetres(0.0),
+        });
+        let on_metre = Millilitres(practice::RELEASE.value * 1e6);
+        let inputs = vec![
+            (tr("Surface and border"), Amount::Area(wetted)),
+            (tr("On a square metre"), Amount::Volume(on_metre)),
+        ];
+        self.from("sealer", inputs, practice::RELEASE.source);
         self.some(
             "release",
             tr("Release agent"),
@@ -236,6 +297,16 @@ impl<'a> Bag<'a> {
             },
             BY_VOLUME,
         );
+        let released = |input: &PlanInput| Release::of(&input.ground()).release.is_some();
+        let wetted = self.sum(|plan, input| match released(input) {
+            true => area(plan),
+            false => SquareMillimetres(0.0),
+        });
+        let inputs = vec![
+            (tr("Surface and border"), Amount::Area(wetted)),
+            (tr("On a square metre"), Amount::Volume(on_metre)),
+        ];
+        self.from("release", inputs, practice::RELEASE.source);
         let plans = || self.pieces.iter().map(|(plan, _)| plan);
         let rim: Millimetres = plans().map(|plan| plan.border_edge).sum();
         let all: SquareMillimetres = plans().map(|plan| area(plan)).sum();
@@ -246,6 +317,16 @@ impl<'a> Bag<'a> {
             (rim.0 / TAPE_ROLL).ceil() * weight::TAPE_ROLL,
             tr("Once around the outer edge of the border."),
         );
+        let inputs = vec![
+            (tr("Pieces"), Amount::Count(self.pieces.len() as u32)),
+            (
+                tr("Border strip"),
+                Amount::Area(self.sum(|plan, _| plan.border_area.value)),
+            ),
+            (tr("One roll"), Amount::Length(Millimetres(TAPE_ROLL))),
+        ];
+        let source = Source::Computed(tr("the outline's parallel curve").to_string());
+        self.from("masking", inputs, source);
         let sheet = SquareMillimetres((all.0 * practice::SHEET_PER_SURFACE.value).max(1e6));
         self.all(
             "sheet",
@@ -254,6 +335,13 @@ impl<'a> Bag<'a> {
             sheet.0 / 1e6 * weight::SHEET_PER_M2,
             tr("For the wall beside the piece and the floor below it."),
         );
+        let times = practice::SHEET_PER_SURFACE;
+        let inputs = vec![
+            (tr("Surface and border"), Amount::Area(all)),
+            (tr("Times that"), Amount::Number(times.value)),
+            (tr("At the least"), Amount::Area(SquareMillimetres(1e6))),
+        ];
+        self.from("sheet", inputs, times.source);
     }
 
     fn measuring(&mut self) {
@@ -309,6 +397,7 @@ impl<'a> Bag<'a> {
                 Some((same.mass.0, same.why.clone()))
             };
             self.some(&part.key, &part.what, &needs, BY_MASS);
+            self.from(&part.key, self.shell_inputs(), self.shell_source());
         }
         self.some(
             "shell-water",
@@ -320,6 +409,7 @@ impl<'a> Bag<'a> {
             },
             BY_VOLUME,
         );
+        self.from("shell-water", self.shell_inputs(), self.shell_source());
         self.seam();
         self.count(
             "bucket",
@@ -330,8 +420,27 @@ impl<'a> Bag<'a> {
         );
     }
 
+    fn shell_inputs(&self) -> Vec<(&'static str, Amount)> {
+        let covered = self.sum(|plan, _| plan.shell.area + plan.shell.flanges);
+        let carried = self.sum(|plan, _| plan.shell.carried());
+        vec![
+            (
+                tr("Skin, border and flanges to cover"),
+                Amount::Area(covered),
+            ),
+            (tr("Carried for all of it"), Amount::Mass(carried)),
+        ]
+    }
+
+    /// The shell's mark; those of several pieces are of one kind, or the first one's stands.
+    fn shell_source(&self) -> Source {
+        let first = self.pieces.first();
+        first.map_or(Source::MadeUp, |(plan, _)| plan.shell.source.clone())
+    }
+
     /// What a shell in two parts takes besides: all of it common practice, without a source.
     fn seam(&mut self) {
+        let seams: Millimetres = self.sum(|plan, _| plan.shell.seam.unwrap_or(Millimetres(0.0)));
         self.some(
             "shell-clay",
             tr("Modelling clay without sulphur"),
@@ -343,6 +452,23 @@ impl<'a> Bag<'a> {
             },
             BY_MASS,
         );
+        let seam = || (tr("Split lines"), Amount::Length(seams));
+        let flange = || {
+            (
+                tr("Width of the flange"),
+                Amount::Length(practice::FLANGE.value),
+            )
+        };
+        let inputs = vec![
+            seam(),
+            flange(),
+            (
+                tr("Thickness"),
+                Amount::Length(practice::DIVIDING_WALL.value),
+            ),
+            (tr("Density"), Amount::Density(practice::CLAY_DENSITY.value)),
+        ];
+        self.from("shell-clay", inputs, practice::DIVIDING_WALL.source);
         self.some(
             "shell-parting",
             tr("Petroleum jelly"),
@@ -353,6 +479,13 @@ impl<'a> Bag<'a> {
             },
             BY_MASS,
         );
+        let on_metre = Grams(practice::PARTING.value * 1e6);
+        let inputs = vec![
+            seam(),
+            flange(),
+            (tr("On a square metre"), Amount::Mass(on_metre)),
+        ];
+        self.from("shell-parting", inputs, practice::PARTING.source);
         self.some(
             "shell-bolts",
             tr("Bolts with wing nuts, or clamps"),
@@ -363,6 +496,12 @@ impl<'a> Bag<'a> {
             },
             |sum| (Amount::Count(sum as u32), sum * weight::BOLT),
         );
+        let apart = practice::BOLTS_APART;
+        let inputs = vec![
+            seam(),
+            (tr("Apart from each other"), Amount::Length(apart.value)),
+        ];
+        self.from("shell-bolts", inputs, apart.source);
     }
 
     fn care(&mut self) {
@@ -375,6 +514,7 @@ impl<'a> Bag<'a> {
             weight::GLOVES_PAIR,
             tr("A pair a batch and two spare. Latex stops the cure."),
         );
+        self.from("gloves", self.batches_input(), Source::MadeUp);
         self.some(
             "goggles",
             tr("Goggles"),
@@ -395,13 +535,15 @@ impl<'a> Bag<'a> {
             weight::RAG,
             tr("One a batch, three at least."),
         );
+        self.from("rags", self.batches_input(), Source::MadeUp);
         self.count(
             "bags",
             tr("Bags for waste"),
             1 + batches / 6,
             weight::BAG,
-            tr("Containers, brushes and gloves go home with you."),
+            tr("One, and one more for each six batches: containers, brushes and gloves go home with you."),
         );
+        self.from("bags", self.batches_input(), Source::MadeUp);
     }
 }
 

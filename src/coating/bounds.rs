@@ -33,7 +33,7 @@ pub fn check_thickness(coat: usize, thickness: Millimetres) -> Result<(), Coatin
         thickness.0,
         0.1..=30.0,
         &say!("The thickness of coat {coat}", coat),
-        "between 0.1 and 30 mm (1 3/16 in)",
+        tr("between 0.1 and 30 mm (1 3/16 in)"),
     )
 }
 

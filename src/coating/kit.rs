@@ -1,6 +1,7 @@
 //! The bag: everything that has to be there, computed from the plans.
 
 use super::bag::Bag;
+use super::explain::{Explanation, explain};
 use super::input::PlanInput;
 use super::plan::Plan;
 use super::source::Source;
@@ -64,6 +65,43 @@ pub struct KitItem {
     /// Which of the pieces it is for, counted from 0: those whose own bags have it.
     #[serde(default)]
     pub pieces: Vec<usize>,
+    /// What the amount is worked out from; nothing where it is simply one.
+    #[serde(default)]
+    pub inputs: Vec<(String, Amount)>,
+    /// Where the amount comes from.
+    #[serde(default)]
+    pub source: Source,
+}
+
+impl KitItem {
+    /// How its amount came about, if it was worked out.
+    pub fn explanation(&self) -> Option<Explanation> {
+        (!self.inputs.is_empty()).then(|| Explanation {
+            what: self.what.clone(),
+            result: self.amount.clone(),
+            inputs: self.inputs.clone(),
+            formula: self.why.clone(),
+            source: self.source.clone(),
+        })
+    }
+}
+
+/// How the weight to carry came about, group by group.
+pub fn weight_why(items: &[KitItem]) -> Explanation {
+    let groups = items.chunk_by(|one, next| one.group == next.group);
+    let inputs = groups.filter_map(|group| {
+        let name = group.first()?.group.name();
+        Some((name, Amount::Mass(weight_to_carry(group))))
+    });
+    explain(
+        tr("Weight to carry"),
+        Amount::Mass(weight_to_carry(items)),
+        inputs.collect(),
+        tr(
+            "What all things on the list weigh, added up. A millilitre of what is thin is taken as a gram; what a cup, a brush or a tool weighs is made up: kitchen scales know better.",
+        ),
+        Source::MadeUp,
+    )
 }
 
 /// What the bag weighs.

@@ -76,7 +76,7 @@ pub use gypsum::Gypsum;
 pub use hand::Hand;
 pub use high_spots::HighSpots;
 pub use input::PlanInput;
-pub use kit::{KitGroup, KitItem, kit, kit_of_all, weight_to_carry};
+pub use kit::{KitGroup, KitItem, kit, kit_of_all, weight_to_carry, weight_why};
 pub use mass_share::{Goes, MassShare};
 pub use packs::{
     PackChoice, PackCount, PackError, PackPlace, PackSize, Shelf, ShelfCount, choose_packs,
@@ -85,7 +85,7 @@ pub use packs::{
 pub use paste::Paste;
 pub use patch::{PatchResult, PatchTest};
 pub use plan::{CoatPlan, Plan, Uncertainty, plan};
-pub use reasons::of_cost;
+pub use reasons::{of_block, of_cost};
 pub use relief::{Between, Posture, Relief, ReliefKind};
 pub use rim::Rings;
 pub use sag::{Dab, holds};

@@ -1,10 +1,13 @@
 //! What has to be brought of one paste, for one piece or for several.
 
 use super::card::MaterialCard;
+use super::explain::{Explanation, explain};
 use super::input::PlanInput;
 use super::packs::{PackChoice, PackError, Shelf, choose_packs};
 use super::plan::Plan;
-use crate::quantity::Grams;
+use super::source::Source;
+use crate::quantity::{Amount, Grams, show};
+use crate::words::tr;
 
 /// So much of one paste.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +20,35 @@ pub struct Paste<'a> {
     pub b: Grams,
     /// Which of the pieces it is for, counted from 0.
     pub pieces: Vec<usize>,
+}
+
+impl Paste<'_> {
+    /// Why these packs are chosen for it, and what stays of them.
+    pub fn why(&self, choice: &PackChoice) -> Explanation {
+        let bought = choice.bought();
+        let mut inputs = vec![
+            (
+                tr("To be there, in the card’s ratio"),
+                Amount::Mass(self.in_ratio()),
+            ),
+            (tr("Bought, in whole sets"), Amount::Mass(bought)),
+            (tr("From your shelf"), Amount::Mass(choice.mass - bought)),
+        ];
+        inputs.extend(
+            choice
+                .cost
+                .map(|cost| (tr("To pay"), Amount::Text(show::number(cost, 2)))),
+        );
+        explain(
+            tr("Left over of the packs"),
+            Amount::Mass(choice.left_over),
+            inputs,
+            tr(
+                "Of all whole packs that are enough for both parts, those are taken that cost least; of these, those that leave least over, and of these the fewest. What stands on the shelf costs nothing. Without all prices, least is bought.",
+            ),
+            Source::Computed(tr("an exact search over whole packs").to_string()),
+        )
+    }
 }
 
 impl<'a> Paste<'a> {

@@ -1,10 +1,10 @@
 //! Why each number of a plan is what it is.
 
-use super::cost::{Cost, Prices};
+use super::cost::{Cost, Prices, block_paste};
 use super::explain::{Explanation, explain};
 use super::input::PlanInput;
 use super::packs::PackChoice;
-use super::plan::Plan;
+use super::plan::{Plan, Uncertainty};
 use super::practice;
 use super::relief::Between;
 use super::shell::ShellKind;
@@ -62,31 +62,46 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
             tr("Surface and border times the thickness, plus what the coat gains around outward edges because it lies on the coats below (the surface's mean curvature times the thicknesses squared, and a smaller part for its corners), times the density."),
             computed(tr("the parallel surface of Steiner and Weyl")),
         ));
+        let mut of_batch = vec![
+            (tr("Surface and border"), Amount::Area(all_surface)),
+            (
+                tr("Brushed in a minute"),
+                Amount::Speed(input.coats[coat.wanted as usize - 1].speed),
+            ),
+            (
+                tr("Working time there, at the least"),
+                Amount::Duration(plan.working.low95),
+            ),
+            (tr("Mixing"), Amount::Duration(coat.mix)),
+            (tr("Standing to thicken"), Amount::Duration(coat.stand)),
+            (
+                tr("Share of the working time planned"),
+                Amount::Share(practice::PLANNED_SHARE_OF_WORKING.value),
+            ),
+            (tr("Brushing each"), Amount::Duration(coat.brush)),
+            (tr("Mass of the coat"), Amount::MassRange(coat.mass)),
+            (tr("On high spots"), Amount::Mass(coat.high_spots)),
+            (tr("In cups and tools"), Amount::Mass(coat.residue)),
+            (
+                tr("Part A by weight"),
+                Amount::Number(input.card.ratio_by_mass.0),
+            ),
+            (
+                tr("Part B by weight"),
+                Amount::Number(input.card.ratio_by_mass.1),
+            ),
+            (tr("The scale reads to"), Amount::Mass(input.scale_step)),
+        ];
+        let densities = input.card.density_a.zip(input.card.density_b);
+        if let Some((a, b)) = densities {
+            of_batch.push((tr("Density of part A, for cups"), Amount::Density(a)));
+            of_batch.push((tr("Density of part B, for cups"), Amount::Density(b)));
+        }
         all.push(explain(
             &say!("Batches of coat {number}", number = coat.number),
             Amount::Count(coat.batches.len() as u32),
-            vec![
-                (tr("Surface and border"), Amount::Area(all_surface)),
-                (
-                    tr("Brushed in a minute"),
-                    Amount::Speed(input.coats[coat.wanted as usize - 1].speed),
-                ),
-                (tr("Working time there, at the least"), Amount::Duration(plan.working.low95)),
-                (tr("Mixing"), Amount::Duration(coat.mix)),
-                (tr("Standing to thicken"), Amount::Duration(coat.stand)),
-                (
-                    tr("Share of the working time planned"),
-                    Amount::Share(practice::PLANNED_SHARE_OF_WORKING.value),
-                ),
-                (tr("Brushing each"), Amount::Duration(coat.brush)),
-                (tr("Mass of the coat"), Amount::MassRange(coat.mass)),
-                (tr("On high spots"), Amount::Mass(coat.high_spots)),
-                (tr("In cups and tools"), Amount::Mass(coat.residue)),
-                (tr("Part A by weight"), Amount::Number(input.card.ratio_by_mass.0)),
-                (tr("Part B by weight"), Amount::Number(input.card.ratio_by_mass.1)),
-                (tr("The scale reads to"), Amount::Mass(input.scale_step)),
-            ],
-            tr("The surface over what one person brushes between the end of mixing and the planned end of the working time, rounded up to whole, equal batches. Each holds its share of the coat’s mass and of what is put on high spots and stays in cups and tools, parted by the ratio; the smaller part is rounded up to the scale’s step and the larger follows."),
+            of_batch,
+            tr("The surface over what one person brushes between the end of mixing and the planned end of the working time, rounded up to whole, equal batches. Each holds its share of the coat’s mass and of what is put on high spots and stays in cups and tools, parted by the ratio; the smaller part is rounded up to the scale’s step and the larger follows. In cups it is each part’s mass over its density."),
             input.coats[coat.wanted as usize - 1].speed_source.clone(),
         ));
     }
@@ -197,6 +212,46 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan, surface: &Surface) -> Vec<Expla
     all
 }
 
+impl Plan {
+    /// Why an unsure input moves the expected need by so much.
+    pub fn why_unsure(&self, line: &Uncertainty) -> Explanation {
+        let share = (line.sd.0 / self.propagated.sd.max(f64::MIN_POSITIVE)).powi(2);
+        explain(
+            &line.what,
+            Amount::Mass(line.sd),
+            vec![
+                (tr("Expected need"), Amount::MassRange(self.total)),
+                (tr("Share of its variance"), Amount::Share(share)),
+            ],
+            tr(
+                "How steeply the expected need rises with this input, times one standard deviation of the input.",
+            ),
+            Source::Published(tr("JCGM 100:2008, 5.1").to_string()),
+        )
+    }
+}
+
+/// What the paste of a poured block would cost at the price of the sets; `None` where that is not
+/// known.
+pub fn of_block(plan: &Plan, packs: &PackChoice) -> Option<Explanation> {
+    let cost = block_paste(plan, Some(packs))?;
+    let money = |cost: f64| Amount::Text(show::number(cost, 2));
+    Some(explain(
+        tr("The block’s paste would cost"),
+        Amount::Text(show::number(cost, 0)),
+        vec![
+            (
+                tr("The same as a poured block"),
+                Amount::MassRange(plan.block),
+            ),
+            (tr("Bought, in whole sets"), Amount::Mass(packs.bought())),
+            (tr("To pay for these"), money(packs.cost?)),
+        ],
+        tr("The block’s paste, times what is paid for the skin’s sets over their mass."),
+        Source::YourChoice,
+    ))
+}
+
 /// The shell: what is carried there, and what is carried home.
 fn shell(plan: &Plan) -> [Explanation; 2] {
     let shell = &plan.shell;
@@ -302,7 +357,10 @@ pub fn of_cost(
                 "The hands-on time of all batches and the other hours, times the price of an hour. Waiting between coats is not counted.",
             ),
         ),
-        (Vec::new(), tr("As you typed it.")),
+        (
+            vec![(tr("Everything else"), money(prices.other))],
+            tr("As you typed it."),
+        ),
     ];
     let mut all: Vec<Explanation> = cost
         .lines

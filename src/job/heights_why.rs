@@ -15,10 +15,12 @@ impl Modelled {
         let rests = || {
             let count = |n: usize| Amount::Count(u32::try_from(n).unwrap_or(u32::MAX));
             let swept = record.swept_from.as_ref().map_or(0, |from| from.photos);
+            let seen = record.swept_from.as_ref().map_or(0.0, |from| from.matched);
             [
                 (tr("Heights read"), count(record.readings.len())),
                 (tr("Sections drawn"), count(record.profiles.len())),
                 (tr("Photos compared"), count(swept)),
+                (tr("Seen in them, of the surface"), Amount::Share(seen)),
                 (
                     tr("Places of the map"),
                     count(map.frame().columns * map.frame().rows),

@@ -3,6 +3,7 @@
 mod backup;
 pub mod bundle;
 mod day;
+mod day_why;
 mod derive;
 mod flat;
 mod heights;

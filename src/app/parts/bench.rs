@@ -1,5 +1,6 @@
 //! One piece of one job, as a page holds it: read it, follow it, change it.
 
+use crate::app::parts::field::length_keyboard;
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::clock::LogNote;
@@ -48,13 +49,7 @@ impl Bench {
 
     /// The keyboard for lengths: inches come with fractions, which a number pad has no sign for.
     pub fn length_keyboard(self) -> Signal<String> {
-        Signal::derive(move || {
-            match self.system() {
-                System::Metric => "decimal",
-                System::UsCustomary => "text",
-            }
-            .to_owned()
-        })
+        length_keyboard(self.desk)
     }
 
     /// The units that the reader wants.

@@ -34,21 +34,29 @@ pub fn explain_as(
     number: AnyView,
     system: System,
 ) -> AnyView {
-    let inputs = explanation
-        .input_texts(system)
-        .into_iter()
-        .map(|(name, text)| view! { <div><dt>{name}</dt><dd>{text}</dd></div> }.into_any())
-        .shown();
     view! {
         <details class="explain">
             <summary>
                 <span class="what">{what.to_owned()}</span>
                 <span class="number">{number}</span>
             </summary>
-            <dl class="pairs">{inputs}</dl>
-            <p>{explanation.formula.clone()}</p>
-            <p class="source">{tr("Source: ")}{explanation.source.to_string()}</p>
+            {opened(explanation, system)}
         </details>
+    }
+    .into_any()
+}
+
+/// What an opened number shows: its inputs, its formula and its source.
+pub fn opened(explanation: &Explanation, system: System) -> AnyView {
+    let inputs = explanation
+        .input_texts(system)
+        .into_iter()
+        .map(|(name, text)| view! { <div><dt>{name}</dt><dd>{text}</dd></div> }.into_any())
+        .shown();
+    view! {
+        <dl class="pairs">{inputs}</dl>
+        <p>{explanation.formula.clone()}</p>
+        <p class="source">{tr("Source: ")}{explanation.source.to_string()}</p>
     }
     .into_any()
 }

@@ -1,6 +1,17 @@
 //! A field that is typed into: its label, its help, and what is wrong with it right beside it.
 
+use crate::app::state::Desk;
+use crate::quantity::show::System;
 use leptos::prelude::*;
+
+/// The keyboard for lengths: inches come with fractions, which a number pad has no sign for.
+pub fn length_keyboard(desk: Desk) -> Signal<String> {
+    let system = move || desk.settings.get().system;
+    Signal::derive(move || match system() {
+        System::Metric => "decimal".to_owned(),
+        System::UsCustomary => "text".to_owned(),
+    })
+}
 
 /// One line of text. What is typed is handed to `read` when the user leaves the field; a sentence
 /// that comes back stands beside the field until the text is good, nothing is stored, and what was

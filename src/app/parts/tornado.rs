@@ -1,6 +1,7 @@
 //! What makes the expected need unsure, largest first: for each input a bar about the need, so that
 //! all of them together look like a tornado. Each opens to what would make it shorter.
 
+use crate::app::parts::explain::opened;
 use crate::app::parts::shown::Shown;
 use crate::coating::{Plan, Uncertainty};
 use crate::quantity::Grams;
@@ -19,7 +20,7 @@ pub fn tornado(plan: &Plan, system: System) -> AnyView {
     };
     let shown = plan.uncertainties.len().min(MOST);
     let (largest, others) = plan.uncertainties.split_at(shown);
-    let lines = largest.iter().map(|line| one(line, worst.sd, system));
+    let lines = largest.iter().map(|line| one(plan, line, worst.sd, system));
     let rest = (!others.is_empty()).then(|| {
         let together = others.iter().fold(0.0, |sum, line| line.sd.0.hypot(sum));
         say!(
@@ -80,8 +81,8 @@ fn words(plan: &Plan, largest: &[Uncertainty], system: System) -> String {
     )
 }
 
-/// One input: its name, what it does, its bar; it opens to how it is known better.
-fn one(line: &Uncertainty, worst: Grams, system: System) -> AnyView {
+/// One input: its name, what it does, its bar; it opens to how it is known better, and how it came about.
+fn one(plan: &Plan, line: &Uncertainty, worst: Grams, system: System) -> AnyView {
     let half = 100.0 * (line.sd / worst);
     view! {
         <li>
@@ -106,6 +107,7 @@ fn one(line: &Uncertainty, worst: Grams, system: System) -> AnyView {
                     </svg>
                 </summary>
                 <p>{line.advice.clone()}</p>
+                {opened(&plan.why_unsure(line), system)}
             </details>
         </li>
     }

@@ -20,8 +20,8 @@ pub fn switch(desk: Desk, id: &'static str) -> AnyView {
         });
     };
     let name = move || match metric.get() {
-        true => tr("Units: mm. Change to inches."),
-        false => tr("Units: inches. Change to mm."),
+        true => tr("mm in: units are mm. Change to inches."),
+        false => tr("mm in: units are inches. Change to mm."),
     };
     view! {
         <button id=id class="units" aria-label=name on:click=turn>

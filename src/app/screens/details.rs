@@ -190,6 +190,7 @@ pub fn Details(
                 id="piece-lean"
                 label=Signal::stored(tr("It leans back by (forward: with a minus)").to_owned())
                 hint=Signal::stored(tr("In degrees; 0 is plumb. A photo with a level then finds the wall by it.").to_owned())
+                keyboard="text"
                 value=lean
                 read=read_lean
             />

@@ -4,14 +4,17 @@
 //! Ids: `paper-a4`, `paper-letter`, `lens-sheet`, `print-sheet`; `lens-views`, `lens-result`,
 //! `lens-keep`, `lens-again`; `lens-cards`, `lens-forget-0` and so on.
 
+use crate::app::parts::explain::explain;
 use crate::app::parts::photo_ways::PhotoWays;
 use crate::app::parts::shown::Shown;
 use crate::app::state::use_desk;
+use crate::coating::{Explanation, Source};
 use crate::darkroom::{Answer, Ask};
 use crate::job::PhotoRef;
 use crate::phone::darkroom::{self, Unanswered};
 use crate::phone::{local, window};
-use crate::quantity::show;
+use crate::quantity::Amount;
+use crate::quantity::show::{self, System};
 use crate::say;
 use crate::survey::calibrate::{Calibration, GridView, LensCard, Paper, sheet};
 use crate::words::tr;
@@ -196,33 +199,62 @@ fn told(lens: &Calibration) -> AnyView {
     let share = |sd: f64, of: f64| show::number(100.0 * sd / of, 2);
     let width = f64::from(lens.size.width.max(lens.size.height));
     let focal = lens.lens.focal_px;
+    let corners = (
+        tr("Corners lie off by, in pixels").to_owned(),
+        Amount::Number((lens.rms_px * 100.0).round() / 100.0),
+    );
+    let photos = (tr("Photos").to_owned(), Amount::Count(lens.views));
+    let fact = |what: &str, result: String, more: (String, Amount), formula: &str| {
+        let why = Explanation {
+            what: what.to_owned(),
+            result: Amount::Text(result),
+            inputs: vec![photos.clone(), more],
+            formula: formula.to_owned(),
+            source: Source::Computed(tr("least squares over all corners of the grid").to_owned()),
+        };
+        explain(&why, System::Metric)
+    };
     let facts = [
-        (
+        fact(
             tr("Focal length"),
             say!(
                 "{width} of the picture’s longer side, known to {focal} %",
                 width = show::number(focal / width, 3),
                 focal = share(lens.lens.focal_sd_px, focal)
             ),
+            corners.clone(),
+            tr(
+                "The lens, and how the camera stood at each photo, are those that put the corners of the printed grid where they are seen. How well it is known follows from how far the corners still lie off.",
+            ),
         ),
-        (
+        fact(
             tr("Bend"),
             format!(
                 "k1 {} ± {}",
                 show::number(lens.lens.k1, 3),
                 show::number(lens.k1_sd, 3)
             ),
+            corners,
+            tr(
+                "How far a straight line is bent toward the edge of the picture, found together with the focal length.",
+            ),
         ),
-        (
+        fact(
             tr("Corners lie off by"),
             say!("{rms_px} pixels", rms_px = show::number(lens.rms_px, 2)),
+            (
+                tr("Photos that contradict the others").to_owned(),
+                Amount::Count(lens.left_out.len() as u32),
+            ),
+            tr(
+                "The root of the mean square of the corners’ distances from where the lens has them.",
+            ),
         ),
     ];
-    let facts = facts.map(|(what, value)| view! { <div><dt>{what}</dt><dd>{value}</dd></div> });
     let notes = lens.notes.iter().chain(&lens.advice).cloned();
     let notes = notes.map(|note| view! { <p>{note}</p> });
     view! {
-        <dl class="pairs">{facts.into_iter().shown()}</dl>
+        {facts.into_iter().shown()}
         {notes.shown()}
     }
     .into_any()

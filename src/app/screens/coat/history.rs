@@ -52,6 +52,9 @@ pub fn History(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoV
         <details id="coat-log">
             <summary>{tr("What happened, and what to write down")}</summary>
             <ul id="took" class="list plain">{took}</ul>
+            <p class="source" hidden=move || bench.read(|piece| piece.coat_log.is_empty())>
+                {tr("What a coat took: from its first mixing to its last batch, by your taps below. What was planned: mixing, standing and brushing of all its batches, as the Plan page has them.")}
+            </p>
             <ol class="list log">{lines}</ol>
             <Pictures bench />
             <Form bench progress />

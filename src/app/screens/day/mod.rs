@@ -14,6 +14,7 @@ use crate::say;
 use crate::words::tr;
 pub use visit::Visit;
 
+use crate::app::parts::explain::explain_as;
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::parts::timeline::{Block, Picture, timeline};
@@ -32,7 +33,7 @@ pub fn DayPage(job: JobId) -> impl IntoView {
     let now = visit.desk.now;
     let head = move || {
         planned.with(|planned| match planned {
-            Some(Ok(on_site)) => total(on_site, now.get()),
+            Some(Ok(on_site)) => total(visit, on_site),
             Some(Err(why)) => no_day(visit, why.clone()),
             None => view! { <p id="planning" class="soft">{tr("Planning …")}</p> }.into_any(),
         })
@@ -100,7 +101,7 @@ pub fn DayPage(job: JobId) -> impl IntoView {
 }
 
 /// The time to leave, and how good the plan is.
-fn total(on_site: &OnSite, now: DateTime<Utc>) -> AnyView {
+fn total(visit: Visit, on_site: &OnSite) -> AnyView {
     let sure = match on_site.from_best.0 {
         0.0 => tr("No order of the work lets you leave earlier.").to_owned(),
         _ => say!(
@@ -108,12 +109,19 @@ fn total(on_site: &OnSite, now: DateTime<Utc>) -> AnyView {
             from_best = show::duration(on_site.from_best)
         ),
     };
+    let (at, now) = (on_site.leave, visit.desk.now);
+    let clock = move || time::clock(at, now.get());
+    let leave = view! { <b id="leave-at" class="figure">{clock}</b> };
+    let of_user = visit
+        .job
+        .with(|job| job.as_ref().map(|job| on_site.why(&job.visit)));
+    let leave = of_user.map(|why| {
+        let system = visit.desk.settings.get().system;
+        explain_as(&why, tr("You can leave at"), leave.into_any(), system)
+    });
     view! {
         <section class="total">
-            <p class="label">{tr("You can leave at")}</p>
-            <p id="leave-at" class="figure">
-                {time::clock(on_site.leave, now)}
-            </p>
+            {leave}
             <p id="from-best" class="soft">
                 {sure}
             </p>

@@ -63,15 +63,12 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
     let paper = NodeRef::<html::Canvas>::new();
     let done = RwSignal::new(0.0);
     let wrong = RwSignal::new(None::<String>);
-    let system = bench.desk.settings.get_untracked().system;
-    let grid = grid_path(&flat.frame, system);
     let outline = flat
         .rings
         .iter()
         .map(|ring| path(ring, true))
         .collect::<String>();
     let reference = reference_path(&wall, &flat.frame, bench);
-    let (bar_px, bar_text) = scale_bar(&flat.frame, system);
     let begun = RwSignal::new(None::<Place>);
     let tap = Tap {
         bench,
@@ -80,6 +77,9 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
         begun,
     };
     let lines = distances::lines(tap, view);
+    let system = move || bench.desk.settings.get().system;
+    let grid = Memo::new(move |_| tap.frame.with_value(|frame| grid_path(frame, system())));
+    let bar = Memo::new(move |_| tap.frame.with_value(|frame| scale_bar(frame, system())));
     Effect::new(move |_| {
         let Some(paper) = paper.get() else {
             return;
@@ -139,7 +139,7 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
             ></canvas>
             <svg class="overlay" aria-hidden="true">
                 <g class="ink" transform=place>
-                    <path class="grid casing" d=grid.clone() />
+                    <path class="grid casing" d=grid />
                     <path class="grid" d=grid />
                     <g class="reference">
                         <path class="casing" d=reference.clone() />
@@ -154,8 +154,8 @@ fn drawn(bench: Bench, sheet: Sheet) -> AnyView {
                 {lines}
             </svg>
             <div class="scale-bar">
-                <span style:width=move || format!("{}px", bar_px * view.get().scale)></span>
-                {bar_text}
+                <span style:width=move || format!("{}px", bar.with(|(px, _)| *px) * view.get().scale)></span>
+                {move || bar.with(|(_, words)| words.clone())}
             </div>
             <p
                 id="check-progress"

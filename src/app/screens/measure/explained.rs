@@ -5,7 +5,7 @@ use super::kind::Kind;
 use super::marks::Marks;
 use crate::coating::{Explanation, Source};
 use crate::job::sides;
-use crate::quantity::{Amount, Estimate, Millimetres, show};
+use crate::quantity::{Amount, Estimate, Millimetres, Z95, show};
 use crate::words::tr;
 
 /// The camera's stand, the footprint, its edge, tilt and size, explained; nothing before all are known.
@@ -103,6 +103,30 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
 
 /// The place of the tilt among what fixes the camera’s stand.
 const TILT: usize = 2;
+
+/// How the section on a gauge came about; nothing while its line is not done.
+pub fn of_section(findings: &Findings, marks: &Marks) -> Option<Explanation> {
+    let found = findings.section.as_ref()?.as_ref().ok()?;
+    let tenth = |mm: f64| Amount::Length(Millimetres((mm * 10.0).round() / 10.0));
+    Some(Explanation {
+        what: tr("Length of the section").to_owned(),
+        result: tenth(found.length().0),
+        inputs: vec![
+            (tr("Highest point").to_owned(), tenth(found.highest().0)),
+            (tr("Each height give or take").to_owned(), tenth(Z95 * found.sd.0)),
+            (
+                tr("Reference").to_owned(),
+                Amount::Text(marks.kind().name().to_owned()),
+            ),
+            (
+                tr("A mark’s spread, in photo pixels").to_owned(),
+                Amount::Number(findings.marking_sd_px),
+            ),
+        ],
+        formula: tr("The tapped line is laid back onto the plane of the reference. Its length runs from the first point to the last; heights stand square on the line between these two.").to_owned(),
+        source: size_source(marks.kind()),
+    })
+}
 
 /// How a distance between two taps came about.
 pub fn of_distance(

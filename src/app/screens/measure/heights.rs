@@ -97,7 +97,7 @@ pub fn field(bench: Bench, whose: &'static Whose) -> AnyView {
     view! {
         <details class="height">
             <summary>{sentence}</summary>
-            <Field id=whose.id label=tr(whose.label) value read />
+            <Field id=whose.id label=tr(whose.label) keyboard="text" value read />
         </details>
     }
     .into_any()

@@ -3,12 +3,14 @@
 
 use super::bench::Bench;
 use super::distances::Distances;
+use super::explained::of_section;
 use super::heights;
 use super::marks::{Marks, Spot, Task};
 use super::reference::ReferenceTools;
 use super::strip::{Advice, Figures};
 use super::tools;
 use super::ways::Ways;
+use crate::app::parts::explain::explain;
 use crate::app::parts::toast::Toasts;
 use crate::app::route::{Page, Route};
 use crate::words::tr;
@@ -25,7 +27,11 @@ pub fn Panel(bench: Bench) -> impl IntoView {
         Task::Outline => view! {
             <div hidden=move || tracing.get()>
                 {move || match bench.section.get() {
-                    true => heights::field(bench, &heights::GAUGE),
+                    true => view! {
+                        {heights::field(bench, &heights::GAUGE)}
+                        {move || section_why(bench)}
+                    }
+                    .into_any(),
                     false => view! {
                         <Figures bench />
                         {heights::field(bench, &heights::OUTLINE)}
@@ -80,6 +86,16 @@ pub fn Panel(bench: Bench) -> impl IntoView {
             </nav>
         </div>
     }
+}
+
+/// How the length and the heights of a section came about.
+fn section_why(bench: Bench) -> Option<AnyView> {
+    let system = bench.desk.settings.get().system;
+    bench.findings.with(|findings| {
+        let findings = findings.as_ref()?;
+        let why = bench.marks.with(|marks| of_section(findings, marks))?;
+        Some(explain(&why, system))
+    })
 }
 
 fn task_button(bench: Bench, task: Task) -> impl IntoView {

@@ -6,7 +6,7 @@ use super::kind::Kind;
 use super::marks::Spot;
 use super::photos::Photos;
 use super::tools;
-use crate::app::parts::field::Field;
+use crate::app::parts::field::{Field, length_keyboard};
 use crate::app::parts::shown::{Shown, keyed};
 use crate::quantity::{Millimetres, parse, show};
 use crate::say;
@@ -101,7 +101,7 @@ fn size_field(
         });
         Ok(())
     };
-    view! { <Field id label value read /> }
+    view! { <Field id label keyboard=length_keyboard(bench.desk) value read /> }
 }
 
 fn own_sizes(bench: Bench) -> AnyView {
@@ -277,7 +277,7 @@ fn new_reading(bench: Bench, kind: Kind) -> Option<AnyView> {
                 <input
                     id="reading-at"
                     type="text"
-                    inputmode="decimal"
+                    inputmode=length_keyboard(bench.desk)
                     autocomplete="off"
                     aria-describedby="reading-error"
                     aria-invalid=move || wrong.with(|w| w.is_some().then_some("true"))
@@ -378,7 +378,13 @@ fn Readings(bench: Bench, kind: Memo<Kind>) -> impl IntoView {
         };
         view! {
             <li class="row">
-                <Field id=format!("reading-{index}-at") label=say!("Reading {index}", index = index + 1) value read />
+                <Field
+                    id=format!("reading-{index}-at")
+                    label=say!("Reading {index}", index = index + 1)
+                    keyboard=length_keyboard(bench.desk)
+                    value
+                    read
+                />
                 <button
                     id=format!("reading-{index}-side")
                     on:click=turn

@@ -3,7 +3,7 @@
 //! Ids: `pack-for-piece`, `pack-for-all` and `left-out` where a job has several pieces; `weight`,
 //! `packed`, `buy`, `kit`, `kit-KEY` (the tick box of each item; own ones too; `kit-KEY-2` where
 //! two pastes or brushes have one key), `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`,
-//! `tick-all`, `untick-all`, `no-kit`, `to-coat`, or `to-measure` and `to-plan` while there is no list. Before
+//! `tick-all`, `untick-all`, `kit-why`, `no-kit`, `to-coat`, or `to-measure` and `to-plan` while there is no list. Before
 //! the list `fitness` with `check-KEY` (one each), `fine-checks` and `to-details`; in it the patch
 //! test: `patch`, `patch-place`, `patch-sealed`, `start-patch`, `patch-countdown`, `patch-until`,
 //! `patch-alarm`, `patch-cured`, `patch-sticky`, `patch-stained`, `patch-back`, `patch-said`,
@@ -16,12 +16,13 @@ mod pieces;
 
 use crate::app::parts::bench::Bench;
 use crate::app::parts::drawings::{self, Drawing, Drawn};
+use crate::app::parts::explain::{explain, explain_as};
 use crate::app::parts::form::tick;
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::route::Page;
 use crate::app::screens::plan::packs::numbered;
-use crate::coating::{KitGroup, KitItem, weight_to_carry};
+use crate::coating::{KitGroup, KitItem, weight_why};
 use crate::job::{JobId, PieceId};
 use crate::quantity::{Amount, show};
 use crate::say;
@@ -49,18 +50,20 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         say!("{done} of {all} packed", done, all = all.len())
     };
     let head = move || match packed.get() {
-        Some(Ok(Packed { items, .. })) => view! {
-            <section class="total">
-                <p class="label">{tr("Weight to carry")}</p>
-                <p id="weight" class="figure">
-                    {show::mass(weight_to_carry(&items), bench.system())}
-                </p>
-                <p id="packed" role="status">
-                    {progress}
-                </p>
-            </section>
+        Some(Ok(Packed { items, .. })) => {
+            let system = bench.system();
+            let why = weight_why(&items);
+            let weight = view! { <b id="weight" class="figure">{why.result.show(system)}</b> };
+            view! {
+                <section class="total">
+                    {explain_as(&why, &why.what, weight.into_any(), system)}
+                    <p id="packed" role="status">
+                        {progress}
+                    </p>
+                </section>
+            }
+            .into_any()
         }
-        .into_any(),
         Some(Err(why)) => missing("no-kit", tr("No list yet."), why, None),
         None => ().into_any(),
     };
@@ -110,6 +113,13 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         }
         .into_any()
     };
+    let amounts = move || {
+        let packed = packed.get()?.ok()?;
+        let system = bench.system();
+        let all = packed.items.iter().filter_map(KitItem::explanation);
+        Some(all.map(|why| explain(&why, system)).shown())
+    };
+    let listed = move || matches!(packed.get(), Some(Ok(_)));
     let tick_all = move |_| {
         let Some(Ok(packed)) = packed.get_untracked() else {
             return;
@@ -135,9 +145,13 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         {checks}
         {buy}
         <div id="kit">{groups}</div>
-        <button id="tick-all" hidden=move || !matches!(packed.get(), Some(Ok(_))) on:click=tick_all>
+        <button id="tick-all" hidden=move || !listed() on:click=tick_all>
             {tr("Tick all of these")}
         </button>
+        <details id="kit-why" hidden=move || !listed()>
+            <summary>{tr("How the amounts come about")}</summary>
+            {amounts}
+        </details>
         <OwnItems pieces items=own />
         <button id="untick-all" on:click=untick>
             {tr("Take all ticks off")}

@@ -6,7 +6,7 @@ use crate::app::parts::masses::{masses, sign};
 use crate::app::parts::portion::{by_volume, part_letter, portion};
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
-use crate::coating::{CoatPlan, Explanation, Goes, MassShare, PackChoice, Plan, block_paste};
+use crate::coating::{CoatPlan, Explanation, Goes, MassShare, PackChoice, Plan, of_block};
 use crate::quantity::show;
 use crate::say;
 use crate::words::{lower, mark, tr};
@@ -162,14 +162,8 @@ pub fn block(bench: Bench, plan: &Plan, packs: Option<&PackChoice>) -> AnyView {
     let why = reason(plan, tr(BLOCK));
     let row =
         why.map(|why| explain_as(why, tr("The other way: a block"), number.into_any(), system));
-    let prices = packs.and_then(|packs| {
-        let block = block_paste(plan, Some(packs))?;
-        Some(view! {
-            <p class="soft">
-                {say!("The block's paste would cost about {block}, the skin's costs {cost}.", block = show::number(block, 0), cost = show::number(packs.cost?, 2))}
-            </p>
-        })
-    });
+    let prices = packs.and_then(|packs| of_block(plan, packs));
+    let prices = prices.map(|why| explain(&why, system));
     view! { <div id="block">{row} {prices}</div> }.into_any()
 }
 

@@ -2,8 +2,9 @@
 
 use super::shelf::Shelf;
 use crate::app::parts::bench::Bench;
+use crate::app::parts::explain::explain;
 use crate::app::parts::shown::Shown;
-use crate::coating::{OnShelf, PackChoice, PackError, Paste, Stock};
+use crate::coating::{Explanation, OnShelf, PackChoice, PackError, Paste, Stock};
 use crate::quantity::show::{self, System};
 use crate::say;
 use crate::words::tr;
@@ -21,6 +22,8 @@ pub struct Sets {
     expired: Vec<OnShelf>,
     /// The packs that were chosen.
     pub choice: Result<PackChoice, PackError>,
+    /// Why they were.
+    why: Option<Explanation>,
 }
 
 impl Sets {
@@ -28,8 +31,10 @@ impl Sets {
     pub fn of(paste: &Paste<'_>, stock: &Stock, today: NaiveDate) -> Option<Self> {
         let items = stock.of(paste.card);
         let expired = items.iter().filter(|item| item.has_expired(today));
+        let choice = stock.choose(paste, today)?;
         Some(Self {
-            choice: stock.choose(paste, today)?,
+            why: choice.as_ref().ok().map(|choice| paste.why(choice)),
+            choice,
             paste: paste.card.name.clone(),
             expired: expired.cloned().collect(),
             items,
@@ -53,7 +58,8 @@ impl Sets {
             Ok(choice) => bought(choice, &self.items, before, system),
             Err(why) => view! { <p>{why.to_string()}</p> }.into_any(),
         };
-        view! { {chosen} {expired} }.into_any()
+        let why = self.why.as_ref().map(|why| explain(why, system));
+        view! { {chosen} {why} {expired} }.into_any()
     }
 }
 

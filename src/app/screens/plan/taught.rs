@@ -4,6 +4,7 @@
 use crate::app::parts::bench::Bench;
 use crate::app::parts::shown::Shown;
 use crate::clock::Learned;
+use crate::coating::Source;
 use crate::job::{HAND, learned_from};
 use crate::phone::{self, local};
 use crate::words::tr;
@@ -58,16 +59,24 @@ pub fn Taught(bench: Bench) -> impl IntoView {
         let lines = hand.into_iter().chain(pace.get());
         lines.map(|line| view! { <li>{line}</li> }).shown()
     };
-    let nothing = move || !by_hand() && pace.with(Option::is_none);
+    let nothing = Memo::new(move |_| !by_hand() && pace.with(Option::is_none));
     view! {
         <details id="taught" class="explain">
             <summary>
                 <span class="what">{tr("What your jobs have taught")}</span>
             </summary>
-            <p class="soft" hidden=move || !nothing()>
+            <p class="soft" hidden=move || !nothing.get()>
                 {tr("Nothing yet. The taps and touch tests of each job teach how fast you work and how fast your paste goes.")}
             </p>
             <ul class="list plain">{lines}</ul>
+            <div hidden=nothing>
+                <p>
+                    {tr("What batches showed, by their median, weighed against what the app takes without them; the more batches, the more they count. How fast the paste goes follows in the same way from when touches found it wet, tacky or firm.")}
+                </p>
+                <p class="source">
+                    {tr("Source: ")}{Source::Learned(tr("your taps and touches").into()).to_string()}
+                </p>
+            </div>
             <div class="row fill">
                 <button id="use-taught" hidden=move || !differs.get() on:click=take>
                     {tr("Plan this piece by it")}
