@@ -133,8 +133,11 @@ fn food_only_as_the_maker_declares_and_the_user_confirms() {
         input.confirmed_for_food = confirmed;
         let made = cast(&input).unwrap();
         assert_eq!(made.food, verdict);
-        let said = |c: &Caution| c.topic == Topic::Food && c.text == verdict.sentence();
-        assert!(made.cautions.iter().any(said));
+        // The verdict stands by itself; beside it is said what holds for any mould.
+        let said = |c: &&Caution| c.topic == Topic::Food;
+        let said: Vec<_> = made.cautions.iter().filter(said).collect();
+        assert!(said.len() == 1 && said[0].advice.contains("maker's declaration"));
+        assert_ne!(said[0].text, verdict.sentence());
     }
     // Food before is no harm; one copy of plaster is, for ever.
     input.casts = vec![entry(MediumFamily::Sugar, true, 5)];
@@ -350,6 +353,58 @@ fn hazards_are_said() {
     assert!(topics("polyurethane-resin").contains(&Topic::Air));
     assert!(topics("isomalt").contains(&Topic::Burns));
     assert!(topics("cement-mortar").contains(&Topic::Skin));
+    assert!(topics("wax").contains(&Topic::Burns));
+    // Hot soap burns as well, though it is none of the named hazards; cool chocolate does not.
+    assert!(topics("soap").contains(&Topic::Burns));
+    assert!(!topics("chocolate-dark").contains(&Topic::Burns));
+    assert!(!topics("sugar-paste").contains(&Topic::Burns));
+}
+
+/// A caution is short, names its source, and says who goes before it.
+#[test]
+fn each_caution_of_a_medium_is_short_and_defers_to_its_sheet() {
+    for medium in starter_media() {
+        for caution in cast(&tile(&medium.id)).unwrap().cautions {
+            let said = format!("{} {}", caution.text, caution.advice);
+            assert!(said.chars().count() <= 220, "long: {said}");
+            assert!(!caution.source.to_string().is_empty());
+            let last_word = caution.topic.last_word();
+            match caution.topic {
+                Topic::Burns | Topic::Air | Topic::Skin => {
+                    assert!(last_word.contains("sheet"), "{said}: {last_word}");
+                }
+                Topic::Food => assert!(last_word.contains("declaration")),
+                _ => assert!(!last_word.is_empty()),
+            }
+        }
+        // Nothing has to be measured or planned before they are said.
+        let made = cast(&tile(&medium.id)).unwrap().cautions;
+        let alone = medium.cautions();
+        assert!(alone.iter().all(|caution| made.contains(caution)));
+    }
+}
+
+#[test]
+fn a_medium_of_ones_own_sends_to_its_sheet_and_says_when_it_is_hot() {
+    let own = |pour: Option<f64>, family| {
+        let sheet = OwnMedium {
+            name: "Mine".into(),
+            family,
+            density: Some(GramsPerMillilitre(1.2)),
+            set_time: Some(Minutes(30.0)),
+            pour_temperature: pour.map(Celsius),
+            ..OwnMedium::default()
+        };
+        let topics = |card: MediumCard| card.cautions().iter().map(|c| c.topic).collect();
+        topics(own_medium("own-1", &sheet).unwrap())
+    };
+    let unknown: Vec<Topic> = own(None, MediumFamily::Own);
+    assert_eq!(unknown, [Topic::Skin]);
+    let hot: Vec<Topic> = own(Some(90.0), MediumFamily::Own);
+    assert_eq!(hot, [Topic::Burns, Topic::Skin]);
+    // What its kind says is not said twice.
+    let sugar: Vec<Topic> = own(Some(150.0), MediumFamily::Sugar);
+    assert_eq!(sugar, [Topic::Burns]);
 }
 
 #[test]

@@ -2,8 +2,9 @@
 
 use peelcast::coating::{
     CoatChoice, CoatRole, CoatingError, Finish, Hold, KitGroup, OnShelf, PackChoice, Paste, Plan,
-    PlanInput, Posture, Relief, ReliefKind, ShelfCount, Source, Stock, Tool, Topic, choose_packs,
-    default_coats, kit, packs_for, plan, practice, starter_cards, weight_to_carry,
+    PlanInput, Posture, Relief, ReliefKind, ShelfCount, ShellKind, Source, Stock, Tool, Topic,
+    choose_packs, default_coats, kit, lead_paint, packs_for, permission, plan, practice,
+    starter_cards, weight_to_carry,
 };
 use peelcast::quantity::iso;
 use peelcast::quantity::show::System;
@@ -343,6 +344,64 @@ fn cautions_follow_the_piece() {
         thick.len() == 5 && thick.iter().all(|t| *t <= 1.5),
         "{thick:?}"
     );
+}
+
+/// What paint may hold is said of all that is or may be painted, and of what flakes.
+#[test]
+fn what_may_hold_lead_is_said_by_finish() {
+    let mut input = rectangle(300.0, 200.0, ReliefKind::Middle, 18.0);
+    for finish in Finish::ALL {
+        input.finish = finish;
+        let said = has(&plan(&input).unwrap(), Topic::LeadPaint);
+        let may = matches!(finish, Finish::Painted | Finish::Loose | Finish::Unknown);
+        assert_eq!(said, may, "{finish:?}");
+        assert_eq!(lead_paint(finish).is_some(), may, "{finish:?}");
+    }
+}
+
+/// What holds for the piece is short, names its source, and says who goes before it.
+#[test]
+fn each_caution_is_short_and_says_whose_word_is_the_last() {
+    let mut input = rectangle(300.0, 200.0, ReliefKind::Middle, 18.0);
+    input.finish = Finish::Loose;
+    input.posture = Posture::Overhead;
+    let whose = [
+        (Topic::Permission, "owner"),
+        (Topic::Heritage, "conservator"),
+        (Topic::LeadPaint, "licensed"),
+        (Topic::Height, "local rules"),
+        (Topic::Skin, "safety sheet"),
+        (Topic::Air, "safety sheet"),
+        (Topic::Burns, "safety sheet"),
+        (Topic::Food, "declaration"),
+    ];
+    let mut seen = Vec::new();
+    for shell in ShellKind::ALL {
+        input.shell = shell;
+        let made = plan(&input).unwrap();
+        for caution in &made.cautions {
+            let said = format!("{} {}", caution.text, caution.advice);
+            let again = made
+                .cautions
+                .iter()
+                .filter(|other| other.text == caution.text);
+            assert_eq!(again.count(), 1, "twice: {said}");
+            assert!(!caution.source.to_string().is_empty(), "{said}");
+            seen.push(caution.topic);
+            let Some((topic, word)) = whose.iter().find(|(topic, _)| *topic == caution.topic)
+            else {
+                // What the numbers say is as long as they are.
+                assert!(!caution.topic.last_word().is_empty());
+                continue;
+            };
+            assert!(topic.last_word().contains(word), "{said}");
+            assert!(said.chars().count() <= 230, "long: {said}");
+        }
+    }
+    for (topic, _) in whose {
+        assert!(seen.contains(&topic), "{topic:?} is never said");
+    }
+    assert!(plan(&input).unwrap().cautions.contains(&permission()));
 }
 
 #[test]

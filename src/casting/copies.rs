@@ -138,12 +138,12 @@ fn cautions(input: &CastInput, plan: &CastPlan) -> Vec<Caution> {
     if input.medium.food {
         all.push(Caution::new(
             Topic::Food,
-            plan.food.sentence(),
             tr("A mould that held plaster, resin, wax or soap never holds food again."),
+            tr("Eat only what the maker's declaration covers, from a mould that holds nothing but food."),
             Source::Published(tr("Regulation (EC) 1935/2004, articles 3 and 15").to_string()),
         ));
     }
-    all.extend(input.medium.hazards.iter().map(|hazard| hazard.caution()));
+    all.extend(input.medium.cautions());
     all.extend(inhibition(&input.medium, &input.card));
     all.push(Caution::new(
         Topic::Heat,

@@ -37,7 +37,9 @@ impl Hazard {
                     "Plaster gets hot as it sets, in bulk about 60 °C (140 °F). People have lost fingers in it.",
                 ),
                 tr("Never put a hand or any part of the body into setting plaster."),
-                published(tr("UK HSE press release on a school's plaster accident")),
+                published(tr(
+                    "UK HSE press release on a school's plaster accident; the 60 °C read second-hand",
+                )),
             ),
             Self::Dust => Caution::new(
                 Topic::Air,

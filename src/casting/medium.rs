@@ -1,7 +1,7 @@
 //! The card of a casting medium.
 
 use super::hazard::Hazard;
-use crate::coating::Marked;
+use crate::coating::{Caution, Marked, Source, Topic};
 use crate::quantity::{Celsius, GramsPerMillilitre, Minutes};
 use crate::words::tr;
 use serde::{Deserialize, Serialize};
@@ -57,6 +57,9 @@ impl MediumFamily {
     }
 }
 
+/// From here on what is poured is called hot (made up, on the careful side).
+const SCALDS: Celsius = Celsius(45.0);
+
 /// One ingredient of the mix.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MixPart {
@@ -110,6 +113,30 @@ impl MediumCard {
             (Some(pour), _) => Some(pour),
             (None, peak) => peak.as_ref(),
         }
+    }
+
+    /// What it can do to people: its hazards; that it burns, where it gets hot and no hazard says
+    /// so; and that nothing is known of it, where it is none of the known kinds.
+    pub fn cautions(&self) -> Vec<Caution> {
+        let mut all: Vec<Caution> = self.hazards.iter().map(|hazard| hazard.caution()).collect();
+        let hot = self.hottest().is_some_and(|most| most.value >= SCALDS);
+        if hot && all.iter().all(|caution| caution.topic != Topic::Burns) {
+            all.push(Caution::new(
+                Topic::Burns,
+                tr("It gets hot enough to burn skin."),
+                tr("Wear heat-proof gloves and long sleeves, have cold water at hand, and heat it as its sheet says."),
+                Source::CommonPractice,
+            ));
+        }
+        if self.family == MediumFamily::Own && !self.food {
+            all.push(Caution::new(
+                Topic::Skin,
+                tr("What this medium can do to you is not known here."),
+                tr("Read its safety sheet before you open it: gloves, air, heat, and what it must not touch."),
+                Source::CommonPractice,
+            ));
+        }
+        all
     }
 
     /// Everything that is wrong with the card, as sentences; empty if it can be used.

@@ -1,13 +1,13 @@
 //! What can hurt someone or something, said before the work.
 
 use super::batch::Batch;
-use super::card::FoodStatement;
 use super::input::PlanInput;
 use super::plan::Plan;
 use super::practice;
 use super::relief::Posture;
 use super::sag;
 use super::source::Source;
+use super::standing;
 use crate::quantity::show::{self, System};
 use crate::quantity::{Grams, Minutes};
 use crate::say;
@@ -93,6 +93,24 @@ pub enum Topic {
     Weighing,
 }
 
+impl Topic {
+    /// Who goes before whatever is said of it here.
+    pub fn last_word(self) -> &'static str {
+        match self {
+            Self::Permission => tr("the owner, and the law where you are"),
+            Self::Heritage => tr("a conservator"),
+            Self::LeadPaint => tr("your local rules for lead paint, and those licensed by them"),
+            Self::Height => tr("your local rules for work at height"),
+            Self::Skin | Self::Air | Self::Burns => tr("the material’s own safety sheet"),
+            Self::Food => tr("the maker’s declaration, and the food law where you are"),
+            Self::Sag | Self::Temperature | Self::Heat | Self::Weighing => {
+                tr("the paste’s own sheet")
+            }
+            Self::Measuring => tr("a trial of your own"),
+        }
+    }
+}
+
 /// One caution.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Caution {
@@ -125,7 +143,7 @@ pub(crate) fn of(input: &PlanInput, plan: &Plan) -> Vec<Caution> {
     all.extend(wide_range(plan));
     all.extend(coarse_scale(input, plan));
     all.extend(input.shell.caution());
-    all.extend(standing(input));
+    all.extend(standing::of(input));
     all
 }
 
@@ -275,103 +293,3 @@ fn coarse_scale(input: &PlanInput, plan: &Plan) -> Option<Caution> {
 
 /// A batch that rounding makes larger by more than a tenth wants a finer scale.
 const COARSE: f64 = 1.1;
-
-/// The cautions that hold for the piece whatever the numbers are.
-fn standing(input: &PlanInput) -> Vec<Caution> {
-    let mut all = surface(input);
-    all.push(Caution::new(
-        Topic::Permission,
-        tr("Moulding what is not yours needs the owner's permission, and a work of art may be protected by copyright whoever owns it."),
-        tr("Get the permission in writing before you start, and note it in the job. This is no legal advice."),
-        Source::Published(tr("UK Copyright, Designs and Patents Act 1988, s. 62 (covers pictures, not casts); other countries differ").to_string()),
-    ));
-    if input.posture != Posture::Flat {
-        all.push(Caution::new(
-            Topic::Height,
-            tr("Three coats take hours; that is no work for a ladder."),
-            tr("Plan a tower or a platform for anything out of reach, and follow your local rules for work at height."),
-            Source::Published(tr("UK HSE: ladders for low-risk work of short duration only").to_string()),
-        ));
-    }
-    if input.posture == Posture::Overhead {
-        all.push(Caution::new(
-            Topic::Height,
-            tr("Overhead, paste and loose ornament fall towards your eyes."),
-            tr("Wear goggles, and keep people from underneath."),
-            Source::CommonPractice,
-        ));
-    }
-    all.extend([
-        Caution::new(
-            Topic::Skin,
-            tr("Latex gloves stop the cure where they touch. The paste is not for moulding from skin, hair or a living body."),
-            tr("Wear nitrile or vinyl gloves, and read the hazard section of the paste's sheet."),
-            Source::Published(tr("a maker's guide, read second-hand").to_string()),
-        ),
-        Caution::new(
-            Topic::Air,
-            tr("Release sprays and some sealers carry solvent."),
-            tr("Open windows, keep flames away, and follow the sheet."),
-            Source::CommonPractice,
-        ),
-        food(input.card.food),
-    ]);
-    all
-}
-
-fn food(statement: FoodStatement) -> Caution {
-    match statement {
-        FoodStatement::DeclaredByMaker => Caution::new(
-            Topic::Food,
-            tr("The card says that the maker declares the cured paste fit for food."),
-            tr(
-                "Keep the declaration, follow its cure and washing, and never use this mould for anything else.",
-            ),
-            Source::YourSheet,
-        ),
-        FoodStatement::NotDeclared | FoodStatement::NotForFood => Caution::new(
-            Topic::Food,
-            tr("This mould is not for food: the card has no maker's declaration."),
-            tr(
-                "Cast food only in a paste whose maker declares it, in a mould that never held anything else.",
-            ),
-            Source::Published(tr("Regulation (EC) 1935/2004, articles 3 and 15").to_string()),
-        ),
-    }
-}
-
-/// What holds for every surface; what its own says stands in the fitness checks.
-fn surface(input: &PlanInput) -> Vec<Caution> {
-    let mut all = Vec::new();
-    if !input.heritage {
-        all.push(Caution::new(
-            Topic::Heritage,
-            tr("On old, listed or valuable work a mould can stain, pull off or leave oil behind for good."),
-            tr("If it is that, or bears a load, say so on the piece's own page: its conservator or owner decides."),
-            Source::Published(
-                tr("Maish and Risser, Journal of the American Institute for Conservation 41 (2), 2002")
-                    .to_string(),
-            ),
-        ));
-    }
-    let lead = |text, advice| {
-        Caution::new(
-            Topic::LeadPaint,
-            text,
-            advice,
-            Source::Published(tr("US EPA, 40 CFR 745.83").to_string()),
-        )
-    };
-    match input.finish {
-        Finish::Painted => all.push(lead(
-            tr("Paint from before 1978 (elsewhere later) may hold lead."),
-            tr("Have it tested first. If it is lead, follow the local rules for disturbing lead paint, or leave it."),
-        )),
-        Finish::Unknown => all.push(lead(
-            tr("If it turns out to be painted, the paint may hold lead."),
-            tr("Find out what the finish is before you brush anything on."),
-        )),
-        _ => {}
-    }
-    all
-}

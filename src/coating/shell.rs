@@ -53,10 +53,10 @@ impl ShellKind {
             Self::Laminate => Some(Caution::new(
                 Topic::Air,
                 tr(
-                    "Laminating resin gives off vapour that harms you and burns, its hardener can blind, and cut glass mat sheds fibres.",
+                    "Laminating resin gives off vapour that harms and burns, its hardener can blind, and glass mat sheds fibres.",
                 ),
                 tr(
-                    "Read the resin's sheet first: the mask and gloves that it names, goggles, moving air, no flame. Never mix an accelerator straight into a peroxide hardener. If you are not used to it, choose plaster.",
+                    "Wear what its sheet names, and goggles; no flame; never mix accelerator and hardener by themselves. Or choose plaster.",
                 ),
                 Source::FromMemory,
             )),

@@ -1,11 +1,15 @@
 //! What can hurt someone or something, said beside the work.
 
 use crate::app::parts::shown::Shown;
-use crate::coating::Caution;
+use crate::app::route::Route;
+use crate::app::state::use_desk;
+use crate::coating::{Caution, permission};
+use crate::job::JobId;
+use crate::say;
 use crate::words::tr;
 use leptos::prelude::*;
 
-/// One caution: what can happen, what to do, and on whose word.
+/// One caution: what can happen, what to do, on whose word, and who goes before all of it.
 pub fn caution(caution: &Caution) -> AnyView {
     view! {
         <div class="caution">
@@ -14,7 +18,13 @@ pub fn caution(caution: &Caution) -> AnyView {
                 " "
                 {caution.advice.clone()}
             </p>
-            <p class="source">{tr("Source: ")}{caution.source.to_string()}</p>
+            <p class="source">
+                {say!(
+                    "Source: {source}. The last word: {whose}.",
+                    source = caution.source,
+                    whose = caution.topic.last_word()
+                )}
+            </p>
         </div>
     }
     .into_any()
@@ -34,4 +44,27 @@ pub fn cautions(all: &[Caution]) -> Option<AnyView> {
         }
         .into_any(),
     )
+}
+
+/// That the owner's permission is still to be got, with the way to where it is written down;
+/// nothing once it was given.
+pub fn permission_first(job: &JobId) -> AnyView {
+    let record = use_desk().job(job);
+    let way = StoredValue::new(Route::Job(job.clone()).to_string());
+    let given = Memo::new(move |_| {
+        record.with(|job| job.as_ref().is_none_or(|job| job.permission.granted))
+    });
+    let shown = move || {
+        (!given.get()).then(|| {
+            view! {
+                {cautions(&[permission()])}
+                <p>
+                    <a id="to-permission" class="button" href=way.get_value()>
+                        {tr("Write the permission down")}
+                    </a>
+                </p>
+            }
+        })
+    };
+    shown.into_any()
 }

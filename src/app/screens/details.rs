@@ -4,6 +4,7 @@
 //! `piece-heritage`, `piece-undercut`, `posture-upright`,
 //! `posture-flat`, `posture-overhead`, `piece-lean`, `piece-temperature`, `go-measure`, `delete-piece`.
 
+use crate::app::parts::caution::permission_first;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::Field;
 use crate::app::parts::form::{Tick, Words, pick_list};
@@ -202,6 +203,7 @@ pub fn Details(
             value=temperature
             read=read_temperature
         />
+        {permission_first(&ids.get_value().0)}
         <button id="delete-piece" class="remove wide" on:click=delete>
             {tr("Delete this piece")}
         </button>

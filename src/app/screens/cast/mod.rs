@@ -3,7 +3,7 @@
 //! Ids: `medium` (select), `copies`, `moulds`, `backing`, `filling-solid`, `filling-slush`,
 //! `filling-sheet`, `filling-thickness`, `medium-price`, `food-confirmed`, `cast-mass`, `cast-parts`,
 //! `cast-volume`, `cast-heat`, `cast-food`, `cast-spoils`, `cast-release`, `cast-size`, `cast-batch`, `cast-life`,
-//! `no-cast`, `cautions`; own.rs has those of a medium of one's own, log.rs those of what was cast.
+//! `no-cast`, `cautions`, `to-moulds`; own.rs has those of a medium of one's own, log.rs those of what was cast.
 
 mod log;
 mod own;
@@ -18,7 +18,7 @@ use crate::app::parts::form::{Tick, picked, price};
 use crate::app::parts::missing::missing;
 use crate::app::parts::range::range_mark;
 use crate::app::parts::shown::Shown;
-use crate::app::route::Page;
+use crate::app::route::{Page, Route};
 use crate::casting::{
     ALL_COPIES, CastPlan, Filling, FoodVerdict, HAVE_READY, HeatVerdict, MediumCard, starter_media,
 };
@@ -56,15 +56,31 @@ pub fn Cast(job: JobId, piece: PieceId) -> impl IntoView {
         .into_any(),
         None => ().into_any(),
     };
+    // Said before it is poured; what the medium does to people waits for no numbers.
     let cautions = move || match plan.get() {
         Some(Ok(plan)) => cautions(&plan.cautions),
-        _ => None,
+        _ => cautions(&bench.read(|piece| {
+            let medium = piece.medium.as_ref();
+            medium.map(MediumCard::cautions).unwrap_or_default()
+        })),
+    };
+    let finished = move || {
+        bench.read(|piece| piece.born().is_some()).then(|| {
+            view! {
+                <div class="bar">
+                    <a id="to-moulds" class="button" href=Route::Moulds.to_string()>
+                        {tr("See the finished moulds")}
+                    </a>
+                </div>
+            }
+        })
     };
     view! {
         <Inputs bench />
         {result}
-        {log::log(bench)}
         {cautions}
+        {log::log(bench)}
+        {finished}
     }
 }
 

@@ -4,7 +4,7 @@
 //! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
 //! `undo-tap`, `leave-steps` and `only-step` (the step alone on the screen, or all pages), `step-units`,
 //! `day-next`, `to-calendar` and `open-day`,
-//! `coat-next`, `coat-notes`, `coat-log` with `took`, `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
+//! `coat-next`, `coat-notes`, `cautions` before the first tap, `coat-log` with `no-taps`, `took`, `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
 //! `note-kind-lot`, `note-kind-words`, `note-value`, `note-everywhere`, `note-add` and `log-photo`, `coat-alarm`, `no-coats`, `to-cast`, and
 //! `coat-live` for screen readers. Taps closer than [`taps::TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.
@@ -14,6 +14,7 @@ mod history;
 mod taps;
 
 use crate::app::parts::bench::{Bench, Planned};
+use crate::app::parts::caution::cautions;
 use crate::app::parts::explain::explain_as;
 use crate::app::parts::missing::missing;
 use crate::app::parts::portion::{by_volume, part_letter};
@@ -23,7 +24,7 @@ use crate::app::route::{Page, Route};
 use crate::app::screens::day::{Visit, calendar::GiveToCalendar};
 use crate::app::screens::plan::numbers::{batches_name, reason};
 use crate::clock::{Progress, Step};
-use crate::coating::{Batch, Plan};
+use crate::coating::{Batch, Caution, Plan, Topic};
 use crate::job::{JobId, PieceId};
 use crate::phone::window;
 use crate::quantity::show;
@@ -143,6 +144,22 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
         now
     });
     let begun = Memo::new(move |_| bench.read(|piece| !piece.coat_log.is_empty()));
+    // Before the first tap; then the step has the screen to itself.
+    let before = move || {
+        let of_the_wall =
+            |caution: &Caution| matches!(caution.topic, Topic::Height | Topic::Skin | Topic::Air);
+        plan.with(|plan| match plan {
+            Some(Ok(plan)) if !begun.get() => {
+                let all = plan.cautions.iter();
+                cautions(
+                    &all.filter(|one| of_the_wall(one))
+                        .cloned()
+                        .collect::<Vec<_>>(),
+                )
+            }
+            _ => None,
+        })
+    };
     let left = RwSignal::new(false);
     let alone = Memo::new(move |_| begun.get() && !finished.get() && !left.get());
     let way = move || {
@@ -190,6 +207,7 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
             {weights}
             {why_weights}
             <div id="coat-notes">{said}</div>
+            {before}
             {elsewhere}
             <taps::Others bench tapper progress />
             <history::History bench plan progress />

@@ -2,8 +2,10 @@
 
 use super::bench::Bench;
 use super::photos::For;
+use crate::app::parts::caution::permission_first;
 use crate::app::parts::drawings::{CARD, Drawn, WALL};
 use crate::app::parts::photo_ways::PhotoWays;
+use crate::app::purpose::MEASURE;
 use crate::job::PhotoRef;
 use crate::words::tr;
 use leptos::prelude::*;
@@ -13,12 +15,13 @@ use leptos::prelude::*;
 pub fn NoPhoto(bench: Bench) -> impl IntoView {
     view! {
         <section class="no-photo">
+            <p class="purpose">{tr(MEASURE)}</p>
             <div class="row">
                 <Drawn what=&WALL />
                 <Drawn what=&CARD />
             </div>
             <p>
-                {tr("Measure from one photo. Hold a bank card, a sheet of A4 or Letter, a carpenter’s square or a rule flat against the same surface as the ornament, close beside it, and take both into the picture.")}
+                {tr("Hold a bank card, a sheet of A4 or Letter, a carpenter’s square or a rule flat against the same surface as the ornament, close beside it, and take both into the picture.")}
             </p>
             <ul>
                 <li>{tr("Stand as square on as you can, and far enough back that nothing is cut off.")}</li>
@@ -30,6 +33,7 @@ pub fn NoPhoto(bench: Bench) -> impl IntoView {
                 </li>
             </ul>
             <p class="soft">{tr("The photo stays on this phone.")}</p>
+            {permission_first(&bench.names().0)}
             <Choose bench what=For::Place first=true />
         </section>
     }
@@ -40,6 +44,7 @@ pub fn NoPhoto(bench: Bench) -> impl IntoView {
 pub fn LostPhoto(bench: Bench, why: String) -> impl IntoView {
     view! {
         <section class="no-photo">
+            <p class="purpose">{tr(MEASURE)}</p>
             <p class="stop" role="alert">
                 {why}
             </p>

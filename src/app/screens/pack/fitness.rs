@@ -2,8 +2,9 @@
 
 use super::patch::Patch;
 use crate::app::parts::bench::Bench;
+use crate::app::parts::caution::caution;
 use crate::app::parts::shown::Shown;
-use crate::coating::{Check, Verdict};
+use crate::coating::{Check, Verdict, lead_paint};
 use crate::say;
 use crate::words::tr;
 use leptos::prelude::*;
@@ -47,7 +48,13 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
     let waits = move || waiting.get().then(|| view! { <Patch bench /> });
     let patch = move || (!waiting.get()).then(|| view! { <Patch bench /> });
     let details = bench.details();
+    // However well a patch came off: paint that holds can hold lead.
+    let lead = move || {
+        let finish = bench.read(|piece| Some(piece.finish))?;
+        lead_paint(finish).as_ref().map(caution)
+    };
     view! {
+        <div id="lead">{lead}</div>
         <details id="fitness" class="fold" open=!untrack(move || split(false)).is_empty()>
             <summary>
                 <h2>{heading}</h2>
@@ -56,6 +63,9 @@ pub fn Fitness(bench: Bench) -> impl IntoView {
             {open}
             {patch}
             {fine}
+            <p class="soft">
+                {tr("The paste’s sheet, a test in a hidden place, the owner and a conservator go before this list.")}
+            </p>
             <p>
                 <a id="to-details" class="button" href=details>
                     {tr("Change what the piece is")}
