@@ -7,6 +7,7 @@
 //!
 //! Ids: `part-missing`, what is said where a part cannot be loaded; `part-again`.
 
+use super::parts::purpose::head;
 use super::route::{Page, Route};
 use super::screens::*;
 use super::state::use_desk;
@@ -126,7 +127,7 @@ fn load(
 fn load_measure() -> Result<Show, SplitLoaderError> {
     Ok(|place| match place {
         Route::Piece(job, piece, _) => view! { <measure::Measure job piece /> }.into_any(),
-        Route::Lens => view! { <lens::LensPage /> }.into_any(),
+        Route::Lens => view! { {head(&place)} <lens::LensPage /> }.into_any(),
         // The others are of the other part.
         _ => ().into_any(),
     })
@@ -134,7 +135,15 @@ fn load_measure() -> Result<Show, SplitLoaderError> {
 
 #[wasm_split(pages, wasm_split_path = leptos::wasm_split, fallible)]
 fn load_pages() -> Result<Show, SplitLoaderError> {
-    Ok(|place| match place {
+    Ok(|place| {
+        let head = head(&place);
+        view! { {head} {page(place)} }.into_any()
+    })
+}
+
+/// A page of the part that has most of them.
+fn page(place: Route) -> AnyView {
+    match place {
         Route::Settings => view! { <settings::SettingsPage /> }.into_any(),
         Route::Moulds => view! { <moulds::Moulds /> }.into_any(),
         Route::Handed => view! { <handed::HandedPage /> }.into_any(),
@@ -150,5 +159,5 @@ fn load_pages() -> Result<Show, SplitLoaderError> {
         Route::Piece(job, piece, Page::Cast) => view! { <cast::Cast job piece /> }.into_any(),
         // These are of the other part, or of the first one.
         Route::Lens | Route::Jobs | Route::Piece(_, _, Page::Measure) => ().into_any(),
-    })
+    }
 }

@@ -1,4 +1,4 @@
-//! The screens (built for the browser; only [`route`] is tested natively).
+//! The screens (built for the browser; only [`route`] and the like are tested natively).
 //!
 //! A screen is one file under `screens`, gets the names of its job and piece as properties, and
 //! shares everything else through the desk (`state::Desk`). What several screens use stands in
@@ -10,6 +10,7 @@
 //! to running coats and patch tests), and what stands at the head of parts/toast.rs.
 
 pub mod axis;
+pub mod purpose;
 pub mod route;
 
 #[cfg(target_arch = "wasm32")]

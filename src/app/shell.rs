@@ -133,6 +133,7 @@ fn follow_other_tabs(desk: Desk) {
         }
         leptos::task::spawn_local(async move {
             let job = store::newest(&id).await;
+            desk.forget_steps(&id);
             desk.show(&id, job);
         });
     });

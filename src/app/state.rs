@@ -34,8 +34,13 @@ pub struct Toast {
 struct Undo {
     number: u32,
     job: JobId,
+    /// What was changed, in words.
+    what: String,
     before: Option<Job>,
 }
+
+/// How a change outside the jobs is taken back.
+type WayBack = Box<dyn FnOnce()>;
 
 /// What is to become of a job: gets it as it is stored (`None` where there is none) and returns
 /// what shall be stored (`None` takes it away).
@@ -92,6 +97,7 @@ pub struct Desk {
     /// The rehearsal that goes on.
     pub rehearsal: RwSignal<Option<Rehearsal>>,
     undo: RwSignal<Vec<Undo>>,
+    ways_back: StoredValue<Vec<(u32, WayBack)>, LocalStorage>,
     told_single: StoredValue<bool>,
     count: StoredValue<u32>,
     waiting: StoredValue<VecDeque<Waiting>, LocalStorage>,
@@ -135,6 +141,7 @@ impl Desk {
             stays_awake: RwSignal::new(false),
             rehearsal: RwSignal::new(None),
             undo: RwSignal::new(Vec::new()),
+            ways_back: StoredValue::new_local(Vec::new()),
             told_single: StoredValue::new(false),
             count: StoredValue::new(0),
             waiting: StoredValue::new_local(VecDeque::new()),
@@ -310,29 +317,59 @@ impl Desk {
         self.backups.with_untracked(local::keep_backups);
     }
 
-    /// Whether the last change of a job can be taken back.
+    /// Whether the last change of a job can be taken back. Of a rehearsal nothing is kept.
     pub fn can_undo(self, job: &JobId) -> bool {
-        self.undo
-            .with(|undo| undo.iter().any(|entry| entry.job == *job))
+        let changed = |undo: &Vec<Undo>| undo.iter().any(|entry| entry.job == *job);
+        self.rehearsal.with(Option::is_none) && self.undo.with(changed)
     }
 
-    /// Takes back the last change of a job.
+    /// Takes back the last change of a job, and says which that was.
     pub fn undo(self, job: &JobId) {
         let last = self.undo.with_untracked(|undo| {
             let entry = undo.iter().rev().find(|entry| entry.job == *job);
-            entry.map(|entry| entry.number)
+            entry.cloned()
         });
-        if let Some(number) = last {
-            self.take_back(number);
+        let Some(last) = last else { return };
+        // What is not there any more can't be looked at.
+        let there = self.route.get_untracked().and_then(|place| match place {
+            Route::Details(_, piece) | Route::Heights(_, piece) | Route::Piece(_, piece, _) => {
+                Some(piece)
+            }
+            _ => None,
+        });
+        let lost = |job: &Job| there.is_some_and(|of| job.pieces.iter().all(|p| p.id != of));
+        match &last.before {
+            None => self.go(&Route::Jobs),
+            Some(before) if lost(before) => self.go(&Route::Job(job.clone())),
+            Some(_) => {}
         }
+        self.take_back(last.number);
+        self.tell(say!("Undone: {what}.", what = last.what));
+    }
+
+    /// Forgets how the changes of a job are taken back: it was changed elsewhere, and going back
+    /// would undo that too.
+    pub fn forget_steps(self, job: &JobId) {
+        self.undo
+            .update(|undo| undo.retain(|entry| entry.job != *job));
     }
 
     /// Takes back the change of that number and all later ones of the same job.
     pub fn take_back(self, number: u32) {
+        let mut way = None;
+        self.ways_back.update_value(|all| {
+            let place = all.iter().position(|(of, _)| *of == number);
+            way = place.map(|place| all.remove(place).1);
+        });
+        if let Some(way) = way {
+            return way();
+        }
         let entry = self
             .undo
             .with_untracked(|undo| undo.iter().find(|entry| entry.number == number).cloned());
-        let Some(entry) = entry else { return };
+        let Some(entry) = entry.filter(|entry| !self.rehearses(&entry.job)) else {
+            return;
+        };
         self.undo
             .update(|undo| undo.retain(|other| other.job != entry.job || other.number < number));
         let before = entry.before;
@@ -349,6 +386,19 @@ impl Desk {
     /// Says something at the head of the screen for a while.
     pub fn tell(self, text: impl Into<String>) {
         self.toast(text.into(), false, None);
+    }
+
+    /// Says what was changed outside the jobs, with a button that calls `back`. A page and its
+    /// signals may be gone by then.
+    pub fn tell_with_way_back(self, text: impl Into<String>, back: impl FnOnce() + 'static) {
+        let number = self.next_number();
+        self.ways_back.update_value(|all| {
+            all.push((number, Box::new(back)));
+            if all.len() > UNDO_DEPTH {
+                drop(all.remove(0));
+            }
+        });
+        self.toast(text.into(), false, Some(number));
     }
 
     /// Says what went wrong; stays until it is closed.
@@ -529,6 +579,7 @@ impl Desk {
             undo.push(Undo {
                 number,
                 job: id,
+                what: what.clone(),
                 before,
             });
             if undo.len() > UNDO_DEPTH {

@@ -5,7 +5,7 @@ use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::clock::LogNote;
 use crate::coating::{Plan, PlanInput, plan};
-use crate::job::{JobId, Piece, PieceId};
+use crate::job::{Job, JobId, Piece, PieceId};
 use crate::phone;
 use crate::quantity::show::System;
 use crate::words::tr;
@@ -98,10 +98,12 @@ impl Bench {
         });
     }
 
-    /// Changes some pieces of one job in one step, each with the word that stands beside it.
+    /// Changes some pieces of one job in one step, each with the word that stands beside it; `tell`:
+    /// says so at the head of the screen, with a button that takes it back.
     pub fn change_each(
         all: Vec<(Self, String)>,
         what: &str,
+        tell: bool,
         change: impl Fn(&mut Piece, String) + 'static,
     ) {
         let Some((first, _)) = all.first() else {
@@ -115,13 +117,17 @@ impl Bench {
                 (bench.names.get_value().1, word)
             })
             .collect();
-        desk.update(&job, what, move |job| {
+        let change = move |job: &mut Job| {
             for (id, word) in all {
                 if let Some(piece) = job.pieces.iter_mut().find(|piece| piece.id == id) {
                     change(piece, word);
                 }
             }
-        });
+        };
+        match tell {
+            true => desk.update_and_tell(&job, what, change),
+            false => desk.update(&job, what, change),
+        }
     }
 
     /// The day, followed as it changes.
@@ -136,12 +142,13 @@ impl Bench {
     pub fn note(self, note: LogNote, everywhere: bool) {
         self.names.with_value(|(job, piece)| {
             let here = piece.clone();
-            self.desk.update(job, tr("Written down"), move |job| {
-                let pieces = job.pieces.iter_mut();
-                pieces
-                    .filter(|piece| everywhere || piece.id == here)
-                    .for_each(|piece| piece.notes.push(note.clone()));
-            });
+            self.desk
+                .update_and_tell(job, tr("Written down"), move |job| {
+                    let pieces = job.pieces.iter_mut();
+                    pieces
+                        .filter(|piece| everywhere || piece.id == here)
+                        .for_each(|piece| piece.notes.push(note.clone()));
+                });
         });
     }
 

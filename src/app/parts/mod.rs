@@ -14,6 +14,7 @@ pub mod missing;
 pub mod outline;
 pub mod photo_ways;
 pub mod portion;
+pub mod purpose;
 pub mod range;
 pub mod section;
 pub mod shown;

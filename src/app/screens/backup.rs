@@ -1,12 +1,14 @@
 //! Jobs into one file: a backup of all, or some to hand on.
 //!
 //! Ids: `backup-age`, `backup-jobs` (the list), `choose-all`, `choose-none`, `backup-export`,
-//! `backup-share`, `keep-traces`; parts/find.rs has those of the search.
+//! `backup-share`, `keep-traces`, `no-backup`; parts/find.rs has those of the search.
 
 use crate::app::parts::find::Find;
 use crate::app::parts::form::tick;
+use crate::app::parts::missing::missing as nothing;
 use crate::app::parts::shown::keyed;
 use crate::app::record;
+use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
 use crate::job::bundle::Traces;
 use crate::job::{JobId, Line};
@@ -62,8 +64,16 @@ pub fn BackupPage() -> impl IntoView {
     let can_share = phone::file::can_share();
     view! {
         <p id="backup-age">{age}</p>
+        <Show when=move || desk.lines.with(Vec::is_empty)>
+            {nothing(
+                "no-backup",
+                tr("No job is here yet."),
+                tr("Your jobs stand here to be chosen for a file, once there are some.").into(),
+                Some((Route::Jobs.to_string(), tr("See all jobs"))),
+            )}
+        </Show>
         <p class="hint">
-            {tr("One file holds the chosen jobs with all their photos. Keep it away from this phone; import it here or on another one. The jobs here stay as they are.")}
+            {tr("Import the file here or on another phone when you need it. The jobs here stay as they are.")}
         </p>
         {find.fields()}
         <div class="row fill">

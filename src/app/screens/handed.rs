@@ -3,6 +3,7 @@
 //! Ids: `handed-photo`, `handed-new-job`, `handed-jobs` (the list), `handed-nothing`; record.rs has
 //! those of an import.
 
+use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::{Page, Route};
@@ -43,18 +44,16 @@ pub fn HandedPage() -> impl IntoView {
             waits.try_set(Waits::Photo(file, url));
         }
     });
-    let found = move || {
-        match waits.get() {
+    let found = move || match waits.get() {
         Waits::Looking => view! { <p class="soft">{tr("Opening …")}</p> }.into_any(),
         Waits::Jobs => ().into_any(),
         Waits::Photo(file, url) => photo_for(desk, file, url),
-        Waits::Nothing => view! {
-            <p id="handed-nothing">
-                {tr("Nothing waits here. Share a photo from the gallery with Peelcast, or open a job file with it.")}
-            </p>
-        }
-        .into_any(),
-    }
+        Waits::Nothing => missing(
+            "handed-nothing",
+            tr("Nothing waits here."),
+            tr("Share a photo from the gallery with Peelcast, or open a job file with it.").into(),
+            Some((Route::Jobs.to_string(), tr("See all jobs"))),
+        ),
     };
     view! {
         {found}

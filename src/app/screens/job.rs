@@ -47,7 +47,7 @@ pub fn JobPage(
         </p>
         <h2>{tr("Pieces")}</h2>
         <p class="soft" hidden=move || !no_pieces.get()>
-            {tr("A piece is one ornament to copy, such as a rosette or a length of moulding.")}
+            {tr("A piece is one ornament to copy, such as a rosette or a length of moulding. Add the first one; you then photograph and measure it.")}
         </p>
         <ul id="pieces" class="list" hidden=no_pieces>
             {move || pieces.get().into_iter().map(|piece| one(id, piece)).shown()}
@@ -77,6 +77,9 @@ fn removed(id: StoredValue<JobId>) -> AnyView {
         let one = |removed: &Removed| (removed.piece.id.clone(), removed.piece.title().to_owned());
         job.removed.iter().map(one).collect::<Vec<_>>()
     });
+    let none = move || all.with(Vec::is_empty);
+    // Before its first piece a job has nothing to delete.
+    let fresh = read(id, |job| job.pieces.is_empty());
     let one = move |(piece, name): (PieceId, String)| {
         let back = move |_| {
             let piece = piece.clone();
@@ -92,9 +95,14 @@ fn removed(id: StoredValue<JobId>) -> AnyView {
         .into_any()
     };
     view! {
-        <details id="removed" hidden=move || all.with(Vec::is_empty)>
+        <details id="removed" hidden=move || none() && fresh.get()>
             <summary>{tr("Deleted pieces")}</summary>
-            <p class="hint">{say!("They are kept for {BIN_DAYS} days.", BIN_DAYS)}</p>
+            <p class="hint">
+                {move || match none() {
+                    true => say!("None. A piece that you delete on its Details page stands here for {BIN_DAYS} days, with the way to bring it back.", BIN_DAYS),
+                    false => say!("They are kept for {BIN_DAYS} days.", BIN_DAYS),
+                }}
+            </p>
             <ul class="list">{keyed(move || all.get(), one)}</ul>
         </details>
     }

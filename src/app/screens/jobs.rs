@@ -6,6 +6,7 @@ use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::find::Find;
 use crate::app::parts::shown::{Shown, keyed};
 use crate::app::parts::standing;
+use crate::app::purpose::JOBS;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
@@ -27,6 +28,9 @@ pub fn Jobs() -> impl IntoView {
         <Show when=move || empty.get()>
             <Empty />
         </Show>
+        <p class="purpose" hidden=empty>
+            {tr(JOBS)}
+        </p>
         {due(desk)}
         {find.fields()}
         {move || find.many().then(|| ways(desk, empty))}

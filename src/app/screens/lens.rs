@@ -2,12 +2,12 @@
 //! draws. It is kept for each lens and applied to every later photo by itself.
 //!
 //! Ids: `paper-a4`, `paper-letter`, `lens-sheet`, `print-sheet`; `lens-views`, `lens-result`,
-//! `lens-keep`, `lens-again`; `lens-cards`, `lens-forget-0` and so on.
+//! `lens-keep`, `lens-again`; `lens-cards`, `lens-forget-0` and so on, `no-lens`.
 
 use crate::app::parts::explain::explain;
 use crate::app::parts::photo_ways::PhotoWays;
 use crate::app::parts::shown::Shown;
-use crate::app::state::use_desk;
+use crate::app::state::{Desk, use_desk};
 use crate::coating::{Explanation, Source};
 use crate::darkroom::{Answer, Ask};
 use crate::job::PhotoRef;
@@ -61,9 +61,6 @@ fn SheetToPrint() -> impl IntoView {
     };
     view! {
         <section class="unprinted">
-            <p>
-                {tr("Every lens bends its picture a little, and every phone’s differs. Measure yours once: print the sheet, lay it flat, photograph it from five sides.")}
-            </p>
             <h2>{tr("1 Print the sheet")}</h2>
             <div class="row fill" role="group" aria-label=tr("Paper")>
                 {choice(Paper::A4, "paper-a4", "A4")}
@@ -97,9 +94,17 @@ fn Photos() -> impl IntoView {
         }
     };
     let views = move || seen.with(|seen| seen.iter().enumerate().map(line).shown());
-    let again = move |_| {
+    let clear = move || {
         seen.set(Vec::new());
         found.set(None);
+    };
+    let again = move |_| {
+        let (photos, lens) = (seen.get_untracked(), found.get_untracked());
+        clear();
+        desk.tell_with_way_back(tr("The photos of the sheet are put aside"), move || {
+            seen.try_set(photos);
+            found.try_set(lens);
+        });
     };
     let keep = move |_| {
         let camera = seen.with_untracked(|seen| seen.first().and_then(|s| s.photo.camera.clone()));
@@ -108,6 +113,7 @@ fn Photos() -> impl IntoView {
         };
         let camera = camera.unwrap_or_default();
         let card = lens.card(&camera.model, camera.focal_mm);
+        let before = desk.lenses.get_untracked();
         desk.lenses.update(|cards| {
             cards.retain(|c| c.fits(&card.model, card.focal_mm, card.size).is_none());
             cards.push(card);
@@ -116,13 +122,14 @@ fn Photos() -> impl IntoView {
             .lenses
             .with_untracked(|cards| local::keep_lens_cards(cards))
         {
-            desk.tell(tr(
-                "The lens card is kept and applied to every new photo of this lens.",
-            ));
+            desk.tell_with_way_back(
+                tr("The lens card is kept and applied to every new photo of this lens."),
+                move || put_back(desk, before),
+            );
         } else {
             desk.warn(tr("There is no room on this phone for the lens card. It counts until the app is closed. Your jobs are safe."));
         }
-        again(());
+        clear();
     };
     let result = move || match found.get()? {
         Err(why) => Some(view! { <p class="error">{why}</p> }.into_any()),
@@ -143,7 +150,7 @@ fn Photos() -> impl IntoView {
             <div id="lens-result">{result}</div>
             <PhotoWays first=false taken />
             <div class="row fill" hidden=move || count() == 0>
-                <button id="lens-again" on:click=move |_| again(())>
+                <button id="lens-again" on:click=again>
                     {tr("Start again")}
                 </button>
                 <button id="lens-keep" class="main" disabled=move || !measured() on:click=keep>
@@ -260,6 +267,12 @@ fn told(lens: &Calibration) -> AnyView {
     .into_any()
 }
 
+/// Keeps the cards as they were before a change.
+fn put_back(desk: Desk, before: Vec<LensCard>) {
+    local::keep_lens_cards(&before);
+    desk.lenses.set(before);
+}
+
 /// The cards that are kept.
 #[component]
 fn Cards() -> impl IntoView {
@@ -280,9 +293,11 @@ fn Cards() -> impl IntoView {
             views = card.views
         );
         let forget = move |_| {
+            let before = desk.lenses.get_untracked();
             desk.lenses.update(|cards| drop(cards.remove(i)));
             desk.lenses
                 .with_untracked(|cards| local::keep_lens_cards(cards));
+            desk.tell_with_way_back(tr("Lens card removed"), move || put_back(desk, before));
         };
         view! {
             <li class="row">
@@ -298,8 +313,11 @@ fn Cards() -> impl IntoView {
             .with(|cards| cards.iter().enumerate().map(line).shown())
     };
     view! {
-        <section class="unprinted" hidden=move || desk.lenses.with(Vec::is_empty)>
+        <section class="unprinted">
             <h2>{tr("Lens cards on this phone")}</h2>
+            <p id="no-lens" class="soft" hidden=move || !desk.lenses.with(Vec::is_empty)>
+                {tr("None yet. The card that you keep above stands here, and each new photo of its lens is measured with it.")}
+            </p>
             <ul id="lens-cards" class="list">{cards}</ul>
         </section>
     }

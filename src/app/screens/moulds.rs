@@ -90,17 +90,23 @@ fn one(desk: Desk, n: usize, job: JobId, id: PieceId) -> AnyView {
     });
     let cast = Route::Piece(job.clone(), id.clone(), Page::Cast).to_string();
     let names = StoredValue::new((job, id));
-    let change = move |change: fn(&mut Mould, bool), on: bool| {
+    // No page of one job, so no button stands here that takes its last change back.
+    let tell = move |what: &str, change: Box<dyn FnOnce(&mut Mould)>| {
         let (job, id) = names.get_value();
-        let what = tr("Mould’s use changed");
-        desk.update_piece(&job, &id, what, move |piece| change(&mut piece.mould, on));
+        desk.update_and_tell(&job, what, move |job| {
+            if let Some(piece) = job.pieces.iter_mut().find(|piece| piece.id == id) {
+                change(&mut piece.mould);
+            }
+        });
+    };
+    let change = move |change: fn(&mut Mould, bool), on: bool| {
+        let change = Box::new(move |mould: &mut Mould| change(mould, on));
+        tell(tr("Mould’s use changed"), change);
     };
     let store = move |event: web_sys::Event| {
-        let (job, id) = names.get_value();
         let place = event_target_value(&event).trim().to_owned();
-        desk.update_piece(&job, &id, tr("Place of the mould changed"), move |piece| {
-            piece.mould.stored = place;
-        });
+        let change = Box::new(move |mould: &mut Mould| mould.stored = place);
+        tell(tr("Place of the mould changed"), change);
     };
     let noted = move |of: fn(&Mould) -> bool| {
         let is = move |piece: &Option<Piece>| piece.as_ref().is_some_and(|piece| of(&piece.mould));

@@ -1,7 +1,7 @@
 //! Units, colours, what is stored, and what this phone can and cannot do.
 //!
 //! Ids: `units-metric`, `units-us`, `theme-auto`, `theme-light`, `theme-dark`, `theme-sun`,
-//! `language-en`, `language-de`, `lens-card`, `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `about`.
+//! `language-en`, `language-de`, `lens-card`, `storage`, `ask-lasting`, `limits`, `bring-back-sample`, `deleted`, `no-deleted`, `about`.
 
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::shown::Shown;
@@ -192,9 +192,15 @@ fn Bin() -> impl IntoView {
     let one = move |deleted: Deleted| {
         let job = deleted.job.clone();
         let id = job.id.clone();
-        let forget = move |_| {
+        let forget = move || {
             let id = id.clone();
             leptos::task::spawn_local(async move { desk.forget(&id).await });
+        };
+        // The one thing that nothing takes back, so the one thing that is asked again.
+        let asked = RwSignal::new(false);
+        let for_good = move |_| match asked.get_untracked() {
+            true => forget(),
+            false => asked.set(true),
         };
         view! {
             <li class="row wrap">
@@ -202,8 +208,14 @@ fn Bin() -> impl IntoView {
                 <button on:click=move |_| {
                     desk.put_job(job.clone(), tr("Brought back"))
                 }>{tr("Bring back")}</button>
-                <button class="remove" on:click=forget>
-                    {tr("Delete for good")}
+                <p class="stop" role="alert" hidden=move || !asked.get()>
+                    {tr("Nothing brings it or its photos back then. If you are not sure, bring it back and export it first.")}
+                </p>
+                <button hidden=move || !asked.get() on:click=move |_| asked.set(false)>
+                    {tr("Keep it")}
+                </button>
+                <button class="remove" on:click=for_good>
+                    {move || if asked.get() { tr("Yes, delete it for good") } else { tr("Delete for good") }}
                 </button>
             </li>
         }
@@ -213,6 +225,9 @@ fn Bin() -> impl IntoView {
     view! {
         <section>
             <h2>{tr("Bring back")}</h2>
+            <p id="no-deleted" class="soft" hidden=move || !none()>
+                {say!("No job is deleted. One that you delete on its page stands here for {BIN_DAYS} days.", BIN_DAYS)}
+            </p>
             <p hidden=none>
                 {say!("Deleted jobs and their photos are kept for {BIN_DAYS} days. Deleting one for good makes room now.", BIN_DAYS)}
             </p>

@@ -36,7 +36,7 @@ async fn a_piece_and_a_job_come_back() {
     phone.shot("removed").await;
     phone.tap("#removed button").await;
     phone.wait("#pieces a").await;
-    let gone = "return document.querySelector('#removed').hidden";
+    let gone = "return !document.querySelector('#removed button')";
     phone
         .wait_until("nothing is left to bring back", gone, vec![])
         .await;

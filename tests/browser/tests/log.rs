@@ -15,6 +15,8 @@ async fn write_down(phone: &Phone, kind: &str, what: &str) {
     phone.tap("#note-add").await;
     let empty = "return document.querySelector('#note-value').value === ''";
     phone.wait_until("it is written down", empty, vec![]).await;
+    // What is written down can be taken back for a while, and lies over the page for so long.
+    phone.tap("#toast-close").await;
 }
 
 #[tokio::test]

@@ -1,6 +1,6 @@
 //! What is poured now, and what was cast in the mould so far.
 //!
-//! Ids: `pour`, `pour-countdown`, `pour-until`, `pour-alarm`, `pour-out`, `pour-forget`; `cast-log`
+//! Ids: `no-casts`, `pour`, `pour-countdown`, `pour-until`, `pour-alarm`, `pour-out`, `pour-forget`; `cast-log`
 //! (the list), `log-copies`, `defect-...` with the defects' names, `log-worn`, `log-note`, `log-add`.
 
 use crate::app::parts::bench::Bench;
@@ -212,6 +212,9 @@ fn entries(bench: Bench) -> AnyView {
         .into_any()
     };
     view! {
+        <p id="no-casts" class="soft" hidden=move || count.get() != 0>
+            {tr("No copy is in the log yet. What you write down stands here, and tells how many more the mould gives.")}
+        </p>
         <ul id="cast-log" class="list" hidden=move || count.get() == 0>
             {keyed(move || (0..count.get()).rev().collect(), one)}
         </ul>

@@ -85,6 +85,9 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
     view! {
         <form id="own-medium" class="card" novalidate on:submit=save>
             <h3>{tr("From the sheet of your medium")}</h3>
+            <p class="soft">
+                {tr("Type what its sheet says; the amounts, the heat and the cautions then follow from it.")}
+            </p>
             {blank("medium-name", tr("Name"), tr("What you call it."), "text", name)}
             {families}
             {blank("medium-density", tr("Density, g/ml"), tr("As it fills the mould; water is 1."), "decimal", density)}

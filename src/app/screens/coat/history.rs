@@ -51,6 +51,9 @@ pub fn History(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoV
     view! {
         <details id="coat-log">
             <summary>{tr("What happened, and what to write down")}</summary>
+            <p id="no-taps" class="soft" hidden=move || !log.with(Vec::is_empty)>
+                {tr("Nothing yet. Each tap and each note stands here with its time.")}
+            </p>
             <ul id="took" class="list plain">{took}</ul>
             <p class="source" hidden=move || bench.read(|piece| piece.coat_log.is_empty())>
                 {tr("What a coat took: from its first mixing to its last batch, by your taps below. What was planned: mixing, standing and brushing of all its batches, as the Plan page has them.")}
@@ -74,7 +77,7 @@ fn Pictures(bench: Bench) -> impl IntoView {
         wrong.set(None);
         leptos::task::spawn_local(async move {
             match photo::take_in(&file).await {
-                Ok(photo) => bench.change(tr("Photo put into the log"), move |piece| {
+                Ok(photo) => bench.change_and_tell(tr("Photo put into the log"), move |piece| {
                     piece.pictures.push(LogPicture { at, photo });
                 }),
                 Err(why) => drop(wrong.try_set(Some(why.to_string()))),

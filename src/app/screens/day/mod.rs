@@ -19,7 +19,7 @@ use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::parts::timeline::{Block, Picture, timeline};
 use crate::app::route::{Page, Route};
-use crate::job::{DayWork, JobId, OnSite, WorkState};
+use crate::job::{DayWork, Job, JobId, OnSite, WorkState};
 use crate::phone::time;
 use crate::quantity::show;
 use chrono::{DateTime, TimeDelta, Utc};
@@ -135,10 +135,14 @@ fn no_day(visit: Visit, why: String) -> AnyView {
     let pinned = visit
         .job
         .with(|job| job.as_ref().is_some_and(|job| !job.visit.pins.is_empty()));
+    let job = visit.id.get_value();
+    let way = (!pinned).then(|| (Route::Job(job).to_string(), tr("See its pieces")));
     let let_go = move |_| {
-        visit.change(tr("All starts left to the plan"), |job| {
-            job.visit.pins.clear()
-        })
+        let what = tr("All starts left to the plan");
+        let change = |job: &mut Job| job.visit.pins.clear();
+        visit
+            .desk
+            .update_and_tell(&visit.id.get_value(), what, change);
     };
     let button = pinned.then(|| {
         view! {
@@ -148,7 +152,7 @@ fn no_day(visit: Visit, why: String) -> AnyView {
         }
     });
     view! {
-        {missing("no-day", tr("No plan of the day."), why, None)}
+        {missing("no-day", tr("No plan of the day."), why, way)}
         {button}
     }
     .into_any()

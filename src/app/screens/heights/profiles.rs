@@ -147,6 +147,19 @@ pub fn profiles(table: Table) -> AnyView {
                 });
             });
     };
+    let clear = move |_| {
+        let (typed, sd) = (points.get_untracked(), by_photo.get_untracked());
+        points.set(Vec::new());
+        by_photo.set(None);
+        let back = move || {
+            points.try_set(typed);
+            by_photo.try_set(sd);
+        };
+        table
+            .bench
+            .desk
+            .tell_with_way_back(tr("Points cleared"), back);
+    };
     let rows = move || {
         let row = |point: &[f64; 2]| {
             let [x, y] = point.map(|mm| length((mm * 10.0).round() / 10.0));
@@ -238,10 +251,7 @@ pub fn profiles(table: Table) -> AnyView {
                 <button
                     id="profile-clear"
                     class="remove"
-                    on:click=move |_| {
-                        points.set(Vec::new());
-                        by_photo.set(None);
-                    }
+                    on:click=clear
                 >
                     {tr("Clear the points")}
                 </button>

@@ -293,6 +293,7 @@ impl Bench {
             }
         };
         if at == shots {
+            // A piece's first photo is no news, and its removal is offered where others are.
             self.desk.update(&job, tr("Photo added"), change);
         } else if bare {
             self.desk

@@ -12,6 +12,7 @@ use super::tools;
 use super::ways::Ways;
 use crate::app::parts::explain::explain;
 use crate::app::parts::toast::Toasts;
+use crate::app::purpose::MEASURE;
 use crate::app::route::{Page, Route};
 use crate::words::tr;
 use leptos::prelude::*;
@@ -62,6 +63,7 @@ pub fn Panel(bench: Bench) -> impl IntoView {
                     <Advice bench />
                     <News bench />
                 </div>
+                <p class="purpose">{tr(MEASURE)}</p>
             </div>
             <div class="actions">
                 <button

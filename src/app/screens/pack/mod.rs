@@ -4,7 +4,7 @@
 //! `packed`, `buy`, `kit`, `kit-KEY` (the tick box of each item; own ones too; `kit-KEY-2` where
 //! two pastes or brushes have one key), `own-item`, `add-own-item`, `again-1` ... (what stood on other lists), `remove-KEY`,
 //! `tick-all`, `untick-all`, `kit-why`, `no-kit`, `to-coat`, or `to-measure` and `to-plan` while there is no list. Before
-//! the list `fitness` with `check-KEY` (one each), `fine-checks` and `to-details`; in it the patch
+//! the list `lead` and `fitness` with `check-KEY` (one each), `fine-checks` and `to-details`; in it the patch
 //! test: `patch`, `patch-place`, `patch-sealed`, `start-patch`, `patch-countdown`, `patch-until`,
 //! `patch-alarm`, `patch-cured`, `patch-sticky`, `patch-stained`, `patch-back`, `patch-said`,
 //! `patch-again`.
@@ -126,16 +126,21 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         };
         let listed = pieces.listed();
         let all = packed.items.iter().flat_map(|item| places(item, &listed));
-        Bench::change_each(all.collect(), tr("All of it ticked"), |piece, key| {
-            if !piece.ticked.contains(&key) {
-                piece.ticked.push(key);
-            }
-        });
+        Bench::change_each(
+            all.collect(),
+            tr("All of it ticked"),
+            false,
+            |piece, key| {
+                if !piece.ticked.contains(&key) {
+                    piece.ticked.push(key);
+                }
+            },
+        );
     };
     let untick = move |_| {
         let listed = pieces.listed().into_iter();
         let all = listed.map(|bench| (bench, String::new())).collect();
-        Bench::change_each(all, tr("All ticks taken off"), |piece, _| {
+        Bench::change_each(all, tr("All ticks taken off"), true, |piece, _| {
             piece.ticked.clear()
         });
     };
@@ -229,7 +234,7 @@ fn tick_box(places: Places, id: String, label: AnyView) -> AnyView {
     let packed = Signal::derive(move || is_packed(&held));
     let store = move |on| {
         let what = if on { tr("Packed") } else { tr("Taken out") };
-        Bench::change_each(places.clone(), what, move |piece, key| {
+        Bench::change_each(places.clone(), what, false, move |piece, key| {
             piece.ticked.retain(|other| *other != key);
             if on {
                 piece.ticked.push(key);

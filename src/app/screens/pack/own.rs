@@ -105,7 +105,7 @@ pub fn OwnItems(pieces: Pieces, items: Memo<Vec<Own>>) -> impl IntoView {
         let key = item.keys.first().map_or("", |(_, key)| key).to_owned();
         let all = places.clone();
         let remove = move |_| {
-            Bench::change_each(all.clone(), tr("Taken off the list"), |piece, key| {
+            Bench::change_each(all.clone(), tr("Taken off the list"), true, |piece, key| {
                 piece.own_items.retain(|other| other.key != key);
                 piece.ticked.retain(|other| *other != key);
             });

@@ -106,7 +106,7 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
             PatchResult::Stained => ("patch-stained", tr("a mark, or something came off")),
         };
         let say = move |_| {
-            bench.change(&say!("Patch {name}", name = result.name()), move |piece| {
+            bench.change_and_tell(&say!("Patch {name}", name = result.name()), move |piece| {
                 if let Some(test) = &mut piece.patch_test {
                     test.result = Some(result);
                 }
@@ -120,7 +120,7 @@ fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
         .into_any()
     };
     let back = move |_| {
-        bench.change(tr("Patch test taken back"), |piece| piece.patch_test = None);
+        bench.change_and_tell(tr("Patch test taken back"), |piece| piece.patch_test = None);
     };
     view! {
         <p>{where_it_is(test)} {tr(", since ")} {since} "."</p>

@@ -37,7 +37,7 @@ pub fn Dabs(bench: Bench) -> impl IntoView {
                 ran = if dab.held { tr("held") } else { tr("ran") }
             );
             let remove = move |_| {
-                bench.change(tr("Dab taken away"), move |piece| {
+                bench.change_and_tell(tr("Dab taken away"), move |piece| {
                     // A second tap may come when it is gone.
                     if piece.dabs.get(i) == Some(&dab) {
                         piece.dabs.remove(i);

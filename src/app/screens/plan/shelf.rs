@@ -1,6 +1,6 @@
 //! The shelf: packs that the user has already. It belongs to the phone, not to a piece.
 //!
-//! Ids: `shelf`, `shelf-first`, `shelf-remove-1` ..., `shelf-size`, `shelf-count`, `shelf-price`,
+//! Ids: `shelf`, `shelf-empty`, `shelf-first`, `shelf-remove-1` ..., `shelf-size`, `shelf-count`, `shelf-price`,
 //! `shelf-lot`, `shelf-opened`, `shelf-expires`, `shelf-add`.
 
 use crate::app::parts::bench::Bench;
@@ -29,7 +29,8 @@ fn change(desk: Desk, stock: RwSignal<Stock>, change: impl FnOnce(&mut Stock)) -
     change(&mut changed);
     let kept = local::keep_shelf(&changed);
     if kept {
-        stock.set(changed);
+        // The page may be gone when a change is taken back.
+        stock.try_set(changed);
     } else {
         desk.warn(tr("This phone has no room to keep the shelf: nothing was changed. Export your jobs, then free some room."));
     }
@@ -50,10 +51,19 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
             .has_expired(today.get())
             .then_some(tr(" Expired: not used."));
         let remove = move |_| {
-            change(bench.desk, stock, |stock| {
-                if let Some(at) = stock.items.iter().position(|other| *other == item) {
-                    stock.items.remove(at);
-                }
+            let mut place = None;
+            let kept = change(bench.desk, stock, |stock| {
+                place = stock.items.iter().position(|other| *other == item);
+                place.map(|at| stock.items.remove(at));
+            });
+            let (Some(at), true) = (place, kept) else {
+                return;
+            };
+            let (desk, item) = (bench.desk, item.clone());
+            desk.tell_with_way_back(tr("Taken off the shelf"), move || {
+                change(desk, stock, |stock| {
+                    stock.items.insert(at.min(stock.items.len()), item);
+                });
             });
         };
         view! {
@@ -88,6 +98,9 @@ pub fn Shelf(bench: Bench, stock: RwSignal<Stock>, today: Memo<NaiveDate>) -> im
                 value=first
                 store=switch
             />
+            <p id="shelf-empty" class="soft" hidden=move || !of_paste().is_empty()>
+                {tr("Nothing of this paste is here. Packs that you put on the shelf stand here, and the plan uses them before it has you buy.")}
+            </p>
             <ul class="list">{list}</ul>
             <NewPack bench stock />
         </details>

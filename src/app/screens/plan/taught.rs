@@ -41,15 +41,29 @@ pub fn Taught(bench: Bench) -> impl IntoView {
             piece.take_in(&learned)
         });
     };
-    let forget = move |key: String| {
-        desk.begun.update(|begun| {
-            begun.insert(key, phone::now());
-        });
+    let keep = move || {
         if !local::keep_begun(&desk.begun.get_untracked()) {
             desk.warn(tr(
                 "It is forgotten for now, but this phone has no room to keep that.",
             ));
         }
+    };
+    let forget = move |key: String| {
+        let before = desk.begun.with_untracked(|begun| begun.get(&key).copied());
+        desk.begun.update(|begun| {
+            begun.insert(key.clone(), phone::now());
+        });
+        keep();
+        // The jobs have it all still: only from when on they teach was changed.
+        desk.tell_with_way_back(tr("Forgotten"), move || {
+            desk.begun.update(|begun| {
+                match before {
+                    Some(at) => begun.insert(key, at),
+                    None => begun.remove(&key),
+                };
+            });
+            keep();
+        });
     };
     let forget_hand = move |_| forget(HAND.to_owned());
     let forget_pace = move |_| forget(bench.read(|piece| piece.card.id.clone()));

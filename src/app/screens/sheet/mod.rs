@@ -5,7 +5,9 @@
 mod page;
 mod pictures;
 
+use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
+use crate::app::route::Route;
 use crate::app::screens::plan::shelf;
 use crate::app::state::use_desk;
 use crate::job::JobId;
@@ -22,6 +24,7 @@ pub fn Sheet(
     job: JobId,
 ) -> impl IntoView {
     let desk = use_desk();
+    let of_job = StoredValue::new(Route::Job(job.clone()).to_string());
     let job = desk.job(&job);
     let pictures = Pictures::new();
     let stock = shelf::kept();
@@ -51,11 +54,12 @@ pub fn Sheet(
     let empty = move || job.with(|job| job.as_ref().is_some_and(|job| job.pieces.is_empty()));
     let nothing = move || {
         empty().then(|| {
-            view! {
-                <p id="no-pieces" class="wait">
-                    {tr("This job has no piece yet, so there is nothing to print. Add a piece first.")}
-                </p>
-            }
+            missing(
+                "no-pieces",
+                tr("This job has no piece yet."),
+                tr("Each piece gets a page here, with what is known of it so far.").into(),
+                Some((of_job.get_value(), tr("Add a piece"))),
+            )
         })
     };
     let print = move |_| {
@@ -67,7 +71,6 @@ pub fn Sheet(
     };
     view! {
         {nothing}
-        <p class="soft unprinted">{tr("One page of A4 or Letter paper for each piece.")}</p>
         {pages}
         <div class="bar">
             <button id="print-sheet" class="main" disabled=empty on:click=print>

@@ -35,10 +35,10 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
         };
         match own_card(&format!("{OWN}{}", phone::new_id()), &sheet) {
             Ok(card) => {
-                bench.change(tr("Own paste used"), move |piece| piece.card = card);
-                bench
-                    .desk
-                    .tell(tr("Your paste is in use, and offered for other pieces."));
+                bench.change_and_tell(
+                    tr("Your paste is in use, and offered for other pieces"),
+                    move |piece| piece.card = card,
+                );
                 done();
             }
             Err(problems) => {
@@ -101,7 +101,7 @@ pub fn OwnPaste(bench: Bench, done: impl Fn() + Copy + 'static) -> impl IntoView
         <form id="own-paste" class="card" novalidate on:submit=save>
             <h3>{tr("From the sheet of your paste")}</h3>
             <p class="soft">
-                {tr("Nothing here is guessed: what the sheet does not say, leave empty where that is allowed.")}
+                {tr("Type what its sheet says, and the plan goes by it. What it does not say, leave empty where that is allowed.")}
             </p>
             {blank("own-name", tr("Name"), tr("What you call it."), "text", form.name)}
             <fieldset>
