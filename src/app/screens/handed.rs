@@ -3,11 +3,13 @@
 //! Ids: `handed-photo`, `handed-new-job`, `handed-jobs` (the list), `handed-nothing`; record.rs has
 //! those of an import.
 
+use crate::app::parts::caution::cautions;
 use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
+use crate::coating::permission;
 use crate::job::{JobId, Line, Shot};
 use crate::phone::handed;
 use crate::phone::photo::{self, PhotoUrl};
@@ -96,6 +98,7 @@ fn photo_for(desk: Desk, file: File, url: StoredValue<Option<PhotoUrl>>) -> AnyV
     view! {
         <img id="handed-photo" class="handed" src=address alt=tr("The photo that was handed over") />
         <p>{tr("It becomes the photo of a new piece. Which job is it for?")}</p>
+        {cautions(&[permission()])}
         <ul id="handed-jobs" class="list plain">{jobs}</ul>
         <button id="handed-new-job" class="main wide" on:click=move |_| put(None)>
             {tr("New job")}

@@ -4,7 +4,7 @@
 //! `coat-main`, `touch-wet`, `touch-tacky`, `touch-firm`, `coat-other-1` ...,
 //! `undo-tap`, `leave-steps` and `only-step` (the step alone on the screen, or all pages), `step-units`,
 //! `day-next`, `to-calendar` and `open-day`,
-//! `coat-next`, `coat-notes`, `cautions` before the first tap, `coat-log` with `no-taps`, `took`, `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
+//! `coat-next`, `coat-notes`, `surface-stops` and `cautions` before the first tap, `coat-log` with `no-taps`, `took`, `note-kind-warmth`, `note-kind-weighed`, `note-kind-left`,
 //! `note-kind-lot`, `note-kind-words`, `note-value`, `note-everywhere`, `note-add` and `log-photo`, `coat-alarm`, `no-coats`, `to-cast`, and
 //! `coat-live` for screen readers. Taps closer than [`taps::TAP_GUARD`] to the last one are taken for
 //! a double tap and ignored.
@@ -24,7 +24,7 @@ use crate::app::route::{Page, Route};
 use crate::app::screens::day::{Visit, calendar::GiveToCalendar};
 use crate::app::screens::plan::numbers::{batches_name, reason};
 use crate::clock::{Progress, Step};
-use crate::coating::{Batch, Caution, Plan, Topic};
+use crate::coating::{Batch, Caution, Plan, Topic, Verdict};
 use crate::job::{JobId, PieceId};
 use crate::phone::window;
 use crate::quantity::show;
@@ -150,12 +150,9 @@ fn Work(bench: Bench, plan: Planned<Plan>, progress: Stand) -> impl IntoView {
             |caution: &Caution| matches!(caution.topic, Topic::Height | Topic::Skin | Topic::Air);
         plan.with(|plan| match plan {
             Some(Ok(plan)) if !begun.get() => {
-                let all = plan.cautions.iter();
-                cautions(
-                    &all.filter(|one| of_the_wall(one))
-                        .cloned()
-                        .collect::<Vec<_>>(),
-                )
+                let all = plan.cautions.iter().filter(|one| of_the_wall(one));
+                let said = cautions(&all.cloned().collect::<Vec<_>>());
+                Some(view! { {surface(bench)} {said} })
             }
             _ => None,
         })
@@ -247,6 +244,36 @@ fn Elsewhere(bench: Bench) -> impl IntoView {
             </a>
         </div>
     }
+}
+
+/// What of the surface stops the work, for whoever came past the bag.
+fn surface(bench: Bench) -> Option<AnyView> {
+    let checks = bench.read(|piece| piece.ground().checks());
+    let stops = checks
+        .into_iter()
+        .filter(|check| matches!(check.verdict, Verdict::NotAsItIs | Verdict::NotWithout(_)));
+    let lines: Vec<_> = stops
+        .map(|check| {
+            view! {
+                <p class="stop">
+                    <strong>{check.verdict.name()}": "</strong>
+                    {check.what}
+                </p>
+            }
+            .into_any()
+        })
+        .collect();
+    (!lines.is_empty()).then(|| {
+        view! {
+            <section id="surface-stops">
+                {lines}
+                <a class="button" href=bench.address(Page::Pack)>
+                    {tr("See the checks of the surface")}
+                </a>
+            </section>
+        }
+        .into_any()
+    })
 }
 
 /// What to weigh out, large; smaller `again` while it is mixed.
