@@ -5,7 +5,7 @@ use crate::app::route::{Page, Route};
 use crate::app::state::{Desk, use_desk};
 use crate::clock::LogNote;
 use crate::coating::{Plan, PlanInput, plan};
-use crate::job::{Job, JobId, Piece, PieceId};
+use crate::job::{Job, JobId, LogPicture, Piece, PieceId};
 use crate::phone;
 use crate::quantity::show::System;
 use crate::words::tr;
@@ -138,17 +138,36 @@ impl Bench {
         })
     }
 
-    /// Writes something down beside what was tapped; `everywhere`: on all pieces of the job.
+    /// Writes something down beside what was tapped; `everywhere`: on all pieces of the job. Its way
+    /// back takes the note alone: what was tapped since stays.
     pub fn note(self, note: LogNote, everywhere: bool) {
-        self.names.with_value(|(job, piece)| {
-            let here = piece.clone();
-            self.desk
-                .update_and_tell(job, tr("Written down"), move |job| {
-                    let pieces = job.pieces.iter_mut();
-                    pieces
-                        .filter(|piece| everywhere || piece.id == here)
-                        .for_each(|piece| piece.notes.push(note.clone()));
-                });
+        let (desk, (job, here)) = (self.desk, self.names.get_value());
+        let kept = note.clone();
+        desk.update(&job, tr("Written down"), move |job| {
+            let pieces = job.pieces.iter_mut();
+            pieces
+                .filter(|piece| everywhere || piece.id == here)
+                .for_each(|piece| piece.notes.push(note.clone()));
+        });
+        desk.tell_with_way_back(tr("Written down"), move || {
+            desk.update(&job, tr("Note taken back"), move |job| {
+                let pieces = job.pieces.iter_mut();
+                pieces.for_each(|piece| piece.notes.retain(|note| *note != kept));
+            });
+        });
+    }
+
+    /// Puts a photo into the log, with the same way back.
+    pub fn picture(self, picture: LogPicture) {
+        let (desk, (job, id)) = (self.desk, self.names.get_value());
+        let kept = picture.clone();
+        self.change(tr("Photo put into the log"), move |piece| {
+            piece.pictures.push(picture);
+        });
+        desk.tell_with_way_back(tr("Photo put into the log"), move || {
+            desk.update_piece(&job, &id, tr("Photo taken out of the log"), move |piece| {
+                piece.pictures.retain(|picture| *picture != kept);
+            });
         });
     }
 

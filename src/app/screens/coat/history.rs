@@ -77,9 +77,7 @@ fn Pictures(bench: Bench) -> impl IntoView {
         wrong.set(None);
         leptos::task::spawn_local(async move {
             match photo::take_in(&file).await {
-                Ok(photo) => bench.change_and_tell(tr("Photo put into the log"), move |piece| {
-                    piece.pictures.push(LogPicture { at, photo });
-                }),
+                Ok(photo) => bench.picture(LogPicture { at, photo }),
                 Err(why) => drop(wrong.try_set(Some(why.to_string()))),
             }
         });
