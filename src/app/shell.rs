@@ -329,11 +329,10 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
     let units = move || numbers.get().then(|| units::switch(desk, "switch-units"));
     view! {
         <header class="head">
-            {back}
+            {back} {units}
             <h1 id="title" tabindex="-1" node_ref=heading>
                 {title}
             </h1>
-            {units}
             {settings}
         </header>
         {move || pages(desk)}

@@ -16,20 +16,25 @@ impl Modelled {
             let count = |n: usize| Amount::Count(u32::try_from(n).unwrap_or(u32::MAX));
             let swept = record.swept_from.as_ref().map_or(0, |from| from.photos);
             let seen = record.swept_from.as_ref().map_or(0.0, |from| from.matched);
-            [
-                (tr("Heights read"), count(record.readings.len())),
-                (tr("Sections drawn"), count(record.profiles.len())),
-                (tr("Photos compared"), count(swept)),
-                (tr("Seen in them, of the surface"), Amount::Share(seen)),
+            let all = [
+                (tr("Heights read"), record.readings.len()),
+                (tr("Sections drawn"), record.profiles.len()),
+                (tr("Photos compared"), swept),
                 (
                     tr("Places of the map"),
-                    count(map.frame().columns * map.frame().rows),
+                    map.frame().columns * map.frame().rows,
                 ),
                 (
                     tr("Plausible maps beside it"),
-                    count(self.sounded.heights.draws.len()),
+                    self.sounded.heights.draws.len(),
                 ),
-            ]
+            ];
+            let some = all.into_iter().filter(|(_, n)| *n > 0);
+            let mut some: Vec<_> = some.map(|(what, n)| (what, count(n))).collect();
+            if swept > 0 {
+                some.push((tr("Seen in them, of the surface"), Amount::Share(seen)));
+            }
+            some
         };
         let with = |first: Vec<(&'static str, Amount)>| {
             let all = first.into_iter().chain(rests());

@@ -3,7 +3,7 @@
 use super::field::{Field, field_shell};
 use super::shown::Shown;
 use crate::quantity::{iso, parse, show};
-use crate::words::tr;
+use crate::words::{mark, tr};
 use chrono::NaiveDate;
 use leptos::prelude::*;
 
@@ -78,9 +78,10 @@ pub fn Day(
 ) -> impl IntoView {
     let error = RwSignal::new(None::<String>);
     let text = move || value.get().map(|day| day.to_string()).unwrap_or_default();
-    let leave = move |event| {
+    let leave = move |event: web_sys::Event| {
         let typed = event_target_value(&event);
         match typed.trim() {
+            _ if half_typed(&event) => error.set(Some(tr(HALF_A_DAY).into())),
             "" => {
                 error.set(None);
                 store(None);
@@ -116,6 +117,17 @@ pub fn Day(
             .into_any()
         },
     )
+}
+
+/// What is said of a day that was begun and not ended.
+const HALF_A_DAY: &str =
+    mark("The day is not complete. Type day, month and year, or take all of it away.");
+
+/// Whether a field for days or times holds something that is not complete: it then gives none, as
+/// if it was empty.
+pub fn half_typed(event: &web_sys::Event) -> bool {
+    let field = event_target::<web_sys::HtmlInputElement>(event);
+    field.value().is_empty() && !field.check_validity()
 }
 
 /// Yes or no.

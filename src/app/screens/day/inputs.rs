@@ -3,11 +3,16 @@
 use super::Visit;
 use crate::app::parts::choice::{Answer, Choice};
 use crate::app::parts::field::field_shell;
+use crate::app::parts::form::half_typed;
 use crate::job;
 use crate::phone::time;
-use crate::words::tr;
+use crate::words::{mark, tr};
 use leptos::prelude::*;
 use std::ops::RangeInclusive;
+
+/// What is said of a time that was begun and not ended.
+pub(super) const HALF: &str =
+    mark("The time is not complete. Type the rest of it, or take all of it away.");
 
 /// How many pairs of hands, and how many nights, are offered.
 const MOST_HANDS: u32 = 4;
@@ -20,8 +25,14 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
         let begins = job.and_then(|job| job.visit.begins);
         begins.map(time::to_field).unwrap_or_default()
     });
-    let begin = move |text: String| {
-        let at = time::of_field(&text);
+    let wrong_begin = RwSignal::new(None::<String>);
+    let begin = move |event: web_sys::Event| {
+        let half = half_typed(&event);
+        wrong_begin.set(half.then(|| tr(HALF).to_owned()));
+        if half {
+            return;
+        }
+        let at = time::of_field(&event_target_value(&event));
         visit.change(tr("Beginning changed"), move |job| job.visit.begins = at);
     };
     let wrong = RwSignal::new(None::<String>);
@@ -34,8 +45,13 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
         })
     };
     let (from, to) = (hour(true), hour(false));
-    let set = move |first: bool, text: String| {
-        wrong.set(None);
+    let set = move |first: bool, event: web_sys::Event| {
+        let half = half_typed(&event);
+        wrong.set(half.then(|| tr(HALF).to_owned()));
+        if half {
+            return;
+        }
+        let text = event_target_value(&event);
         let job = visit.job.get_untracked();
         let kept = job.and_then(|job| job.visit.hours);
         let hours = match minutes_of(&text) {
@@ -72,7 +88,7 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
                         type="time"
                         prop:value=value
                         aria-describedby=described
-                        on:change=move |event| set(first, event_target_value(&event))
+                        on:change=move |event| set(first, event)
                     />
                 }
                 .into_any()
@@ -91,7 +107,7 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
             "day-begins".into(),
             Signal::stored(tr("The work begins").into()),
             Signal::stored(tr("Empty: as soon as possible.").into()),
-            Signal::stored(None),
+            wrong_begin.into(),
             move |described| {
                 view! {
                     <input
@@ -99,7 +115,7 @@ pub fn Inputs(visit: Visit) -> impl IntoView {
                         type="datetime-local"
                         prop:value=begins
                         aria-describedby=described
-                        on:change=move |event| begin(event_target_value(&event))
+                        on:change=begin
                     />
                 }
                 .into_any()

@@ -1,6 +1,7 @@
 //! The works of the day as a list, each with the way to move it.
 
 use super::Visit;
+use super::inputs::HALF;
 use crate::app::parts::shown::Shown;
 use crate::job::{DayWork, OnSite, WorkState};
 use crate::phone::time;
@@ -118,9 +119,12 @@ fn mover(
         let at = work.with_value(|work| work.from) + step;
         set(Some(at.max(visit.desk.now.get_untracked())));
     };
-    let typed = move |event| {
-        if let Some(at) = time::of_field(&event_target_value(&event)) {
-            set(Some(at));
+    let wrong = RwSignal::new(None::<&str>);
+    let typed = move |event: web_sys::Event| {
+        let at = time::of_field(&event_target_value(&event));
+        wrong.set(at.is_none().then(|| tr(HALF)));
+        if at.is_some() {
+            set(at);
         }
     };
     let let_go = pinned.then(|| {
@@ -142,9 +146,18 @@ fn mover(
                     id=format!("start-{n}")
                     type="datetime-local"
                     value=work.with_value(|work| time::to_field(work.from))
+                    aria-describedby=format!("start-{n}-error")
                     on:change=typed
                 />
             </label>
+            <p
+                id=format!("start-{n}-error")
+                class="error"
+                role="alert"
+                hidden=move || wrong.with(Option::is_none)
+            >
+                {wrong}
+            </p>
             <button id=format!("sooner-{n}") on:click=move |_| by(-STEP)>
                 {tr("15 min sooner")}
             </button>

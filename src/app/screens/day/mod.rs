@@ -19,6 +19,7 @@ use crate::app::parts::missing::missing;
 use crate::app::parts::shown::Shown;
 use crate::app::parts::timeline::{Block, Picture, timeline};
 use crate::app::route::{Page, Route};
+use crate::coating::Explanation;
 use crate::job::{DayWork, Job, JobId, OnSite, WorkState};
 use crate::phone::time;
 use crate::quantity::show;
@@ -31,12 +32,22 @@ pub fn DayPage(job: JobId) -> impl IntoView {
     let visit = Visit::new(job);
     let planned = visit.planned;
     let now = visit.desk.now;
-    let head = move || {
-        planned.with(|planned| match planned {
-            Some(Ok(on_site)) => total(visit, on_site),
-            Some(Err(why)) => no_day(visit, why.clone()),
-            None => view! { <p id="planning" class="soft">{tr("Planning …")}</p> }.into_any(),
+    // It stays as it is, and open, while a plan only moves with the minutes that pass.
+    let why = Memo::new(move |_| {
+        planned.with(|planned| {
+            let on_site = planned.as_ref()?.as_ref().ok()?;
+            visit
+                .job
+                .with(|job| Some(on_site.why(&job.as_ref()?.visit)))
         })
+    });
+    let head = move || match why.get() {
+        Some(why) => total(visit, &why),
+        None => planned.with(|planned| match planned {
+            Some(Err(why)) => no_day(visit, why.clone()),
+            Some(Ok(_)) => ().into_any(),
+            None => view! { <p id="planning" class="soft">{tr("Planning …")}</p> }.into_any(),
+        }),
     };
     let picture = Memo::new(move |_| {
         planned.with(|planned| Some(picture(visit, planned.as_ref()?.as_ref().ok()?)))
@@ -101,27 +112,26 @@ pub fn DayPage(job: JobId) -> impl IntoView {
 }
 
 /// The time to leave, and how good the plan is.
-fn total(visit: Visit, on_site: &OnSite) -> AnyView {
-    let sure = match on_site.from_best.0 {
-        0.0 => tr("No order of the work lets you leave earlier.").to_owned(),
-        _ => say!(
-            "At most {from_best} from the best.",
-            from_best = show::duration(on_site.from_best)
-        ),
+fn total(visit: Visit, why: &Explanation) -> AnyView {
+    let (planned, now) = (visit.planned, visit.desk.now);
+    let read = move |of: &dyn Fn(&OnSite) -> String| {
+        planned.with(|planned| Some(of(planned.as_ref()?.as_ref().ok()?)))
     };
-    let (at, now) = (on_site.leave, visit.desk.now);
-    let clock = move || time::clock(at, now.get());
-    let leave = view! { <b id="leave-at" class="figure">{clock}</b> };
-    let of_user = visit
-        .job
-        .with(|job| job.as_ref().map(|job| on_site.why(&job.visit)));
-    let leave = of_user.map(|why| {
-        let system = visit.desk.settings.get().system;
-        explain_as(&why, tr("You can leave at"), leave.into_any(), system)
-    });
+    let leave = move || read(&|on_site| time::clock(on_site.leave, now.get()));
+    let sure = move || {
+        read(&|on_site| match on_site.from_best.0 {
+            0.0 => tr("No order of the work lets you leave earlier.").to_owned(),
+            _ => say!(
+                "At most {from_best} from the best.",
+                from_best = show::duration(on_site.from_best)
+            ),
+        })
+    };
+    let leave = view! { <b id="leave-at" class="figure">{leave}</b> };
+    let system = visit.desk.settings.get().system;
     view! {
         <section class="total">
-            {leave}
+            {explain_as(why, tr("You can leave at"), leave.into_any(), system)}
             <p id="from-best" class="soft">
                 {sure}
             </p>

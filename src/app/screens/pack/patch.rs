@@ -4,6 +4,7 @@ use crate::app::parts::bench::Bench;
 use crate::app::parts::form::{Tick, Words};
 use crate::app::parts::shown::Shown;
 use crate::app::screens::coat::countdown;
+use crate::clock::{Due, DueKind};
 use crate::coating::{PatchResult, PatchTest, Release, cure};
 use crate::job::Piece;
 use crate::phone::{self, time};
@@ -62,8 +63,17 @@ fn Start(bench: Bench) -> impl IntoView {
             });
         });
     };
+    let why = move || {
+        bench.read(|piece| {
+            let (now, card) = (bench.time(), &piece.card);
+            let wait = piece.tempo().span(now, card.demould);
+            let due = Due::after(DueKind::Patch, now, &wait);
+            countdown::why(bench, piece, &due)
+        })
+    };
     view! {
         <p>{how}</p>
+        {why}
         <Words
             id="patch-place"
             label=tr("Where the hidden place is")
@@ -96,7 +106,7 @@ fn where_it_is(test: &PatchTest) -> String {
     say!("Patch{place}{sealed}", place, sealed)
 }
 
-fn waiting(bench: Bench, test: &PatchTest, due: crate::clock::Due) -> AnyView {
+fn waiting(bench: Bench, test: &PatchTest, due: Due) -> AnyView {
     let now = bench.desk.now;
     let since = time::clock(test.started, now.get_untracked());
     let answer = |result: PatchResult| {
