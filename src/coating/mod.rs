@@ -23,6 +23,7 @@ mod card;
 mod caution;
 mod coat;
 mod cost;
+mod cost_reasons;
 mod cover;
 pub mod cure;
 mod error;
@@ -69,6 +70,7 @@ pub use card::{CardMarks, CardNumber, CardProblem, Cure, FoodStatement, Hold, Ma
 pub use caution::{Caution, Finish, Topic};
 pub use coat::{CoatChoice, CoatRole, Tool, default_coats};
 pub use cost::{Cost, CostLine, Prices, block_paste};
+pub use cost_reasons::{of_block, of_cost};
 pub use error::CoatingError;
 pub use explain::Explanation;
 pub(crate) use explain::explain;
@@ -86,7 +88,6 @@ pub use packs::{
 pub use paste::Paste;
 pub use patch::{PatchResult, PatchTest};
 pub use plan::{CoatPlan, Plan, Uncertainty, plan};
-pub use reasons::{of_block, of_cost};
 pub use relief::{Between, Posture, Relief, ReliefKind};
 pub use rim::Rings;
 pub use sag::{Dab, holds};

@@ -17,15 +17,11 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
     let count = |n: usize| Amount::Count(u32::try_from(n).unwrap_or(u32::MAX));
     let kind = marks.kind();
     let points = marks.outline().len() + marks.holes().iter().map(Vec::len).sum::<usize>();
-    let wall_inputs = vec![
+    let mut wall_inputs = vec![
         (tr("Reference").to_owned(), text(kind.name())),
         (
             tr("Its marks").to_owned(),
             count(marks.reference_places().len()),
-        ),
-        (
-            tr("Tilt").to_owned(),
-            Amount::Text(show::angle_range(&footprint.tilt)),
         ),
         (
             tr("Lens").to_owned(),
@@ -48,15 +44,15 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
             Amount::Number(findings.marking_sd_px),
         ),
     ];
-    let tilt_inputs = wall_inputs.iter().enumerate();
-    let tilt_inputs = tilt_inputs.filter(|(place, _)| *place != TILT);
+    let tilted = Amount::Text(show::angle_range(&footprint.tilt));
     let tilt = Explanation {
         what: tr("Tilt").to_owned(),
-        result: Amount::Text(show::angle_range(&footprint.tilt)),
-        inputs: tilt_inputs.map(|(_, input)| input.clone()).collect(),
+        result: tilted.clone(),
+        inputs: wall_inputs.clone(),
         formula: tr("The angle between the way the camera looked and straight onto the wall, from the same stand. The flatter it looked, the more a mark’s error counts.").to_owned(),
         source: size_source(kind),
     };
+    wall_inputs.push((tr("Tilt").to_owned(), tilted));
     let size = sides(&footprint.outline_mm).map(|[long, short]| Explanation {
         what: tr("Longer side").to_owned(),
         result: Amount::Length(Millimetres(long.0.round())),
@@ -100,9 +96,6 @@ pub fn explained(findings: &Findings, marks: &Marks) -> Vec<Explanation> {
     all.extend(size);
     all
 }
-
-/// The place of the tilt among what fixes the camera’s stand.
-const TILT: usize = 2;
 
 /// How the section on a gauge came about; nothing while its line is not done.
 pub fn of_section(findings: &Findings, marks: &Marks) -> Option<Explanation> {
