@@ -1,6 +1,6 @@
 //! A field that is typed into: its label, its help, and what is wrong with it right beside it.
 
-use crate::app::state::Desk;
+use crate::app::state::{Desk, use_desk};
 use crate::quantity::show::System;
 use leptos::prelude::*;
 
@@ -53,17 +53,20 @@ fn typed(
     let error = RwSignal::new(None::<String>);
     let typed = StoredValue::new(String::new());
     let leave = move |event| {
-        typed.set_value(event_target_value(&event));
-        error.set(typed.with_value(|typed| read(typed)).err());
+        let text = event_target_value(&event);
+        typed.set_value(text.clone());
+        error.set(read(&text).err());
     };
     let shown = move || match error.with(Option::is_some) {
         true => typed.get_value(),
         false => value.get(),
     };
-    // Once something else is asked for, the answer to the question before is none.
-    Effect::new(move |before: Option<String>| {
-        let now = label.get();
-        if before.is_some_and(|before| before != now) {
+    // Once something else is asked for, or was set in another way, the answer before is none; other
+    // units alone don't change it.
+    let settings = use_desk().settings;
+    Effect::new(move |before: Option<(String, String, System)>| {
+        let now = (label.get(), value.get(), settings.get().system);
+        if before.is_some_and(|before| before.2 == now.2 && before != now) {
             error.set(None);
         }
         now

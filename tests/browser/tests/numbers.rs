@@ -106,7 +106,7 @@ async fn every_number_opens_and_the_units_change_on_every_page() {
 
     journey::go(&phone, &format!("{piece}/measure")).await;
     phone.tap("#task-outline").await;
-    phone.wait("#footprint-area strong").await;
+    journey::says(&phone, "#footprint-area", &["cm²"]).await;
     there_and_back(&phone, "measure", "#footprint-area").await;
     all_open(&phone, "measure", 5, &mut faults).await;
 
