@@ -11,6 +11,10 @@ const TAIL: f64 = -4.0;
 /// Software 11(4), 2004), and by Laplace's continued fraction in the lower tail (both from memory;
 /// the tests hold them to tabulated values, the outside check to scipy's).
 pub(super) fn log_cdf(x: f64) -> f64 {
+    if x.is_nan() {
+        // The series would never come to its end.
+        return x;
+    }
     if x < TAIL {
         let t = -x;
         let below = (1..=60).rev().fold(t, |next, k| t + f64::from(k) / next);
@@ -61,6 +65,7 @@ mod tests {
             let found = log_cdf(x);
             assert!((found / log - 1.0).abs() < 1e-10, "{x}: {found} {log}");
         }
+        assert!(log_cdf(f64::NAN).is_nan());
         let between = log_between(6.0, 7.0);
         assert!(
             (between / -20.738_067_003_282_47 - 1.0).abs() < 1e-9,

@@ -135,6 +135,10 @@ impl Pace {
         for _ in 0..3 {
             let step = reach / f64::from(POINTS);
             let looked = moments(found.mean, step, log_weight);
+            if !(looked.mean.is_finite() && looked.sd.is_finite()) {
+                // No pace at all fits these answers: they tell nothing.
+                return *self;
+            }
             reach = REACH * looked.sd.max(step);
             found = looked;
         }
@@ -260,6 +264,15 @@ mod tests {
             (a.mean - b.mean).abs() < by && (a.sd - b.sd).abs() < by,
             "{a:?} {b:?}"
         );
+    }
+
+    #[test]
+    fn an_answer_that_fits_no_pace_tells_nothing() {
+        let hot = Pace::of_card(&card(), Celsius(18_000.0));
+        for prior in [prior(), hot] {
+            let after = prior.after(&[coat(f64::MAX, Feel::Wet)]);
+            assert!(after.mean.is_finite() && after.sd > 0.0, "{after:?}");
+        }
     }
 
     #[test]

@@ -210,10 +210,15 @@ fn written(field: &Field) -> String {
 }
 
 /// Words that no spreadsheet takes for a formula: those that begin like one get an apostrophe
-/// before them (common practice, no source). Blanks before the sign don't hide it from all
-/// programs.
+/// before them (common practice, no source). Blanks and marks that can't be seen don't hide it from
+/// all programs.
 fn harmless(words: &str) -> String {
-    let begins = words.trim_start_matches([' ', '\u{a0}']).chars().next();
+    let unseen = |c: char| {
+        let blank = c.is_whitespace() || c.is_control();
+        let mark = matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}' | '\u{feff}');
+        (blank || mark) && !matches!(c, '\t' | '\r' | '\n')
+    };
+    let begins = words.trim_start_matches(unseen).chars().next();
     match begins {
         Some('=' | '+' | '-' | '@' | '\t' | '\r' | '\n' | '＝' | '＋' | '－' | '＠') => {
             format!("'{words}")
@@ -303,7 +308,18 @@ mod tests {
     #[test]
     fn no_words_are_a_formula_and_numbers_stay_numbers() {
         for words in [
-            "=A1", "+1", "-1", "@sum", "\tx", "\rx", " =A1", "＝A1", "\n=A1",
+            "=A1",
+            "+1",
+            "-1",
+            "@sum",
+            "\tx",
+            "\rx",
+            " =A1",
+            "＝A1",
+            "\n=A1",
+            "\u{feff}=1",
+            "\u{200b}\u{3000}-1",
+            "\u{1}@a",
         ] {
             let field = written(&text(words));
             assert!(field.starts_with("\"'"), "{field}");

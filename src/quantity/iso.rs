@@ -3,7 +3,7 @@
 //! A general reader of dates would be a hundredth of the whole download; what the records hold is
 //! always of the one form of RFC 3339.
 
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 
 /// Reads a day, year-month-day.
 ///
@@ -50,7 +50,10 @@ pub fn read_moment(text: &str) -> Option<DateTime<Utc>> {
     };
     let local = read_day(day)?.and_hms_nano_opt(hour, minute, second, nanoseconds)?;
     let universal = local.checked_sub_signed(TimeDelta::minutes(ahead))?;
-    Some(universal.and_utc())
+    // What lies in another year there, the form can't write again.
+    (0..=9999)
+        .contains(&universal.year())
+        .then(|| universal.and_utc())
 }
 
 fn minutes(text: &str) -> Option<i64> {
@@ -157,6 +160,8 @@ mod tests {
             "2026-05-03T12:00:00+2:00",
             "2026-05-03T12:00:00zé",
             "2026-05-03Té2:00:00Z",
+            "0000-01-01T00:00:00+00:01",
+            "9999-12-31T23:59:59-00:01",
         ] {
             assert_eq!(read_moment(text), None, "{text}");
         }

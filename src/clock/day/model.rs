@@ -31,7 +31,8 @@ pub(super) struct Model<'a> {
     pub tasks: Vec<Task>,
     /// The works of each piece, in their order.
     pub chains: Vec<Vec<usize>>,
-    pub crews: &'a [usize],
+    /// Pairs of hands, by crew: no more than there are works, since more would never be used.
+    pub crews: Vec<usize>,
     pub hours: &'a Hours,
     pub from: f64,
     /// The piece before in the list that is just like this one.
@@ -97,10 +98,11 @@ impl<'a> Model<'a> {
             rates.all(|rate| Some(rate) == first)
         };
         let steady = day.hours.is_always() && day.pieces.iter().all(one_rate);
+        let most = tasks.len().max(1);
         let mut model = Self {
+            crews: day.crews.iter().map(|pairs| (*pairs).min(most)).collect(),
             tasks,
             chains,
-            crews: &day.crews,
             hours: &day.hours,
             from,
             twin,

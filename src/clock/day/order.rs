@@ -25,7 +25,7 @@ impl Model<'_> {
         let mut starts = release.to_vec();
         for _ in 0..ROUNDS {
             let mut moved = false;
-            let mut hands = Hands::of(self.crews);
+            let mut hands = Hands::of(&self.crews);
             let mut last = f64::NEG_INFINITY;
             for &t in order {
                 let task = &self.tasks[t];
@@ -93,7 +93,7 @@ impl Model<'_> {
 
     /// Whether starts keep every rule that is still to be kept.
     pub fn keeps_all(&self, starts: &[f64]) -> bool {
-        let mut hands = Hands::of(self.crews);
+        let mut hands = Hands::of(&self.crews);
         self.by_start(starts).into_iter().all(|t| {
             let (task, start) = (&self.tasks[t], starts[t]);
             let free = hands.free(task.crew);

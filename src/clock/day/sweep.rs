@@ -80,7 +80,7 @@ pub(super) fn least_leave(model: &Model, windows: &Windows) -> f64 {
 
 /// The hands after what has begun.
 fn begun(model: &Model) -> Hands {
-    let mut hands = Hands::of(model.crews);
+    let mut hands = Hands::of(&model.crews);
     for t in started(model) {
         let task = &model.tasks[t];
         hands.take(task.crew, task.fixed.unwrap_or(model.from) + task.takes);

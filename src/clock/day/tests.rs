@@ -78,6 +78,15 @@ const FT06: [[(usize, u32); 6]; 6] = [
 ];
 
 #[test]
+fn more_hands_than_works_take_no_room() {
+    let mut day = coats(2, 20.0, 60.0, None);
+    day.crews = vec![6];
+    let enough = plan(&day).unwrap();
+    day.crews = vec![usize::MAX];
+    assert_eq!(plan(&day).unwrap(), enough);
+}
+
+#[test]
 fn a_textbook_job_shop_is_solved() {
     // ft06 of Fisher and Thompson (1963); its optimum of 55 is that of the benchmark's own notes,
     // read second-hand. With waits that are limited the optima were computed by another solver.

@@ -17,6 +17,13 @@ use std::fmt;
 
 /// The largest record: far more than any number of jobs that a phone holds.
 const MOST_JSON: usize = 64 << 20;
+/// The most memory that a record may take while it is read, in bytes: a thousand jobs take half
+/// of it.
+const MOST_READ: usize = 1 << 29;
+/// What the start of an object takes at most once it is read (its first fields lie in one block),
+/// and what each further item does.
+const OBJECT: usize = 700;
+const ITEM: usize = 64;
 /// The most parts of a file.
 const MOST_PARTS: usize = 20_000;
 
@@ -123,7 +130,12 @@ fn folder(archive: &ZipSliceArchive<&[u8]>) -> Result<String, ImportError> {
 }
 
 fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>), ImportError> {
-    if json.len() > MOST_JSON {
+    let takes = |byte: &u8| match byte {
+        b'{' => OBJECT,
+        b',' | b'[' => ITEM,
+        _ => 1,
+    };
+    if json.len() > MOST_JSON || json.iter().map(takes).sum::<usize>() > MOST_READ {
         return Err(ImportError::TooBig);
     }
     let wrong = |why: &dyn fmt::Display| {

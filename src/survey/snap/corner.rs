@@ -67,6 +67,8 @@ pub fn corner(grey: &GreyView<'_>, near: Px, reach_px: f64) -> Option<Corner> {
     if !(reach_px >= LEAST_REACH && near.iter().all(|c| c.is_finite())) {
         return None;
     }
+    // Beyond the picture there is nothing to look for.
+    let reach_px = reach_px.min(f64::from(grey.width).hypot(f64::from(grey.height)));
     let field = Field::around(grey, near, reach_px)?;
     let lines = field.lines();
     let mut pairs: Vec<Pair> = Vec::new();

@@ -88,6 +88,10 @@ const FINEST_PX: f64 = 3.6;
 /// average, and those of the other end so much further apart.
 const PERSPECTIVE: [f64; 2] = [0.55, 1.7];
 
+/// No thumb is further off across the edge, as a share of the picture's longer side; the work
+/// grows with the square of it.
+const MOST_REACH: f64 = 0.06;
+
 /// No tick is known better along its edge, in pixels.
 const LEAST_SD_PX: f64 = 0.05;
 
@@ -123,6 +127,11 @@ pub fn ticks(
     if scale < FINEST_PX / Division::SixteenthInch.mm() {
         return Err(NoTicks::TooFine);
     }
+    if scale > f64::from(grey.width).hypot(f64::from(grey.height)) {
+        // A millimetre wider than the whole photo: no two ticks are in it.
+        return Err(NoTicks::NoComb);
+    }
+    let reach_px = reach_px.min(MOST_REACH * f64::from(grey.width.max(grey.height)));
     let edge = Edge::between(grey, from.0, to.0, reach_px).ok_or(NoTicks::NoEdge)?;
     // From millimetre ticks where they stand nearest to sixteenths where they are furthest.
     let apart = [
@@ -232,6 +241,26 @@ mod tests {
             let across = tick.px[1] - EDGE;
             assert!(across.abs() < 0.5, "{tick:?} is {across} px off the edge");
         }
+    }
+
+    #[test]
+    fn a_millimetre_that_is_wider_than_the_photo_is_no_rule() {
+        let data = rule(7.1, 1.0, millimetres);
+        let found = read(&data, 7.1, [0.0, 1e-300]);
+        assert_eq!(found.unwrap_err(), NoTicks::NoComb);
+    }
+
+    #[test]
+    fn a_reach_without_end_is_no_work_without_end() {
+        let data = rule(7.1, 1.0, millimetres);
+        let grey = GreyView {
+            width: WIDTH,
+            height: HEIGHT,
+            data: &data,
+        };
+        let marks = [10.0, 90.0].map(|mm| ([ZERO + mm * 7.1, EDGE], mm));
+        let found = ticks(&grey, marks, u64::MAX as f64).unwrap();
+        assert_eq!(found.division, Division::Millimetre);
     }
 
     #[test]

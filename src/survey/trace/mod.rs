@@ -89,6 +89,10 @@ mod tests {
         let one = |ring: &[Px], reach| settle(&view(&pixels), ring, true, reach);
         assert_eq!(one(&[], 8.0), []);
         assert_eq!(one(&[[f64::NAN, 0.0]], 8.0), [None]);
+        // An outline as long as this would take all memory.
+        let far = [on_edge(0.0, 0.0), on_edge(0.5, 0.0), [-9e18, 160.0]];
+        assert_eq!(one(&far, 8.0), [None; 3]);
+        assert_eq!(one(&far[..2], 1e300).len(), 2);
         assert_eq!(one(&[[-90.0, -90.0]; 3], 8.0), [None; 3]);
         assert_eq!(one(&[on_edge(0.0, 0.0)], 0.0), [None]);
     }

@@ -62,10 +62,12 @@ pub fn settle(
 ) -> Vec<Option<Settled>> {
     let nothing = || vec![None; ring.len()];
     let sound = reach_px > 0.0 && reach_px.is_finite() && !ring.is_empty();
-    if !sound || ring.iter().flatten().any(|c| !c.is_finite()) {
+    let picture = f64::from(grey.width).hypot(f64::from(grey.height));
+    let beside = |c: &f64| !c.is_finite() || c.abs() > FURTHEST * picture;
+    if !sound || ring.iter().flatten().any(beside) {
         return nothing();
     }
-    let reach = reach_px.max(LEAST_REACH);
+    let reach = reach_px.min(picture).max(LEAST_REACH);
     if let [alone] = ring {
         let Some(along) = direction(grey, *alone, reach) else {
             return nothing();
@@ -130,6 +132,8 @@ fn together(places: &[Option<(f64, f64)>], closed: bool, point: usize) -> f64 {
     moves.iter().sum::<f64>().abs() / (moves.len() as f64).sqrt()
 }
 
+/// An outline that goes further from the picture, in its diagonals, belongs to no photo.
+const FURTHEST: f64 = 10.0;
 /// With less there is nothing to choose from, in pixels.
 const LEAST_REACH: f64 = 2.0;
 /// The logarithm of a likelihood that no evidence makes good.

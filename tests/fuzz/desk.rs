@@ -1,0 +1,138 @@
+//! The requests of the desk, put to the program itself in lists: each gets its answer or its
+//! sentence, and a list that ends the program is looked through for the request that did it.
+
+use crate::change::{bytes, value};
+use crate::run::{alone, count};
+use fastrand::Rng;
+use serde_json::{Value, json};
+use std::io::Write;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+const VERBS: [&str; 10] = [
+    "survey",
+    "homography",
+    "lens",
+    "packs",
+    "coating",
+    "pace",
+    "relief",
+    "calendar",
+    "clock",
+    "casting",
+];
+/// What one list may take.
+const LONGEST: Duration = Duration::from_secs(60);
+
+/// The requests in the examples of a verb.
+fn examples(verb: &str) -> Vec<Value> {
+    let path = format!(
+        "{}/tests/desk/{verb}.request.json",
+        env!("CARGO_MANIFEST_DIR")
+    );
+    let text = std::fs::read_to_string(path).expect("the example is there");
+    match serde_json::from_str(&text).expect("the example is JSON") {
+        Value::Array(requests) => requests,
+        one => vec![one],
+    }
+}
+
+/// Runs the desk on a text; what it printed, or how it ended.
+fn desk(verb: &str, input: &[u8]) -> Result<Value, String> {
+    let child = Command::new(env!("CARGO_BIN_EXE_desk"))
+        .args([verb, "-"])
+        .current_dir(env!("CARGO_MANIFEST_DIR").to_owned() + "/tests/desk")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn();
+    let mut child = child.expect("the desk starts");
+    let mut pipe = child.stdin.take().expect("a pipe");
+    let input = input.to_vec();
+    let writer = std::thread::spawn(move || pipe.write_all(&input));
+    let mut printed = child.stdout.take().expect("a pipe");
+    let reader = std::thread::spawn(move || {
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut printed, &mut text).map(|_| text)
+    });
+    let began = Instant::now();
+    let code = loop {
+        if let Some(status) = child.try_wait().expect("it is ours") {
+            break status.code();
+        }
+        if began.elapsed() > LONGEST {
+            child.kill().expect("it is ours");
+            let _ = child.wait();
+            return Err("it hangs".into());
+        }
+        std::thread::sleep(Duration::from_millis(2));
+    };
+    let _ = writer.join();
+    let text = reader.join().expect("the reader ends").unwrap_or_default();
+    if !matches!(code, Some(0 | 2)) {
+        let mut said = String::new();
+        let _ = std::io::Read::read_to_string(&mut child.stderr.take().expect("a pipe"), &mut said);
+        return Err(format!("it ended with {code:?}: {said}"));
+    }
+    serde_json::from_str(&text).map_err(|why| format!("its answer is no JSON: {why}"))
+}
+
+fn list(requests: &[Value]) -> Vec<u8> {
+    json!(requests).to_string().into_bytes()
+}
+
+/// Puts a list; where it ends the program, finds the one request that does.
+fn put(verb: &str, requests: &[Value]) {
+    match desk(verb, &list(requests)) {
+        Ok(answers) => assert_eq!(
+            answers.as_array().map(Vec::len),
+            Some(requests.len()),
+            "{answers}"
+        ),
+        Err(why) => {
+            for request in requests {
+                if let Err(why) = desk(verb, request.to_string().as_bytes()) {
+                    panic!("desk {verb}: {why}\n{request}");
+                }
+            }
+            panic!("desk {verb}: a list of {} together: {why}", requests.len());
+        }
+    }
+}
+
+#[test]
+fn requests_of_the_desk() {
+    let _alone = alone();
+    let (inputs, together) = (count(300, 20_000), 50);
+    for verb in VERBS {
+        let began = Instant::now();
+        let sound = examples(verb);
+        let mut slowest = Duration::ZERO;
+        for first in (0..inputs).step_by(together) {
+            let seeds = first..(first + together as u64).min(inputs);
+            let changed = |seed| value(&mut Rng::with_seed(seed), &sound);
+            let start = Instant::now();
+            put(verb, &seeds.map(changed).collect::<Vec<_>>());
+            slowest = slowest.max(start.elapsed());
+        }
+        println!(
+            "desk {verb}: {inputs} requests in {:.1} s; slowest {together} {:.1} s",
+            began.elapsed().as_secs_f64(),
+            slowest.as_secs_f64(),
+        );
+    }
+}
+
+#[test]
+fn texts_that_are_hardly_json() {
+    let _alone = alone();
+    for verb in VERBS {
+        let texts: Vec<Vec<u8>> = vec![list(&examples(verb))];
+        for seed in 0..count(10, 1000) {
+            let text = bytes(&mut Rng::with_seed(seed), &texts);
+            if let Err(why) = desk(verb, &text) {
+                panic!("desk {verb}: {why}\n{}", String::from_utf8_lossy(&text));
+            }
+        }
+    }
+}
