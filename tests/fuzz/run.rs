@@ -30,6 +30,9 @@ pub struct Limits {
 /// A long run says how it stands after so many inputs.
 const BETWEEN_WORDS: u64 = 100_000;
 
+/// A machine under load may stand still for so many seconds: that is no hang.
+const STALLED: f64 = 30.0;
+
 /// A target stops after so many inputs that fail.
 const MOST_FAILURES: usize = 8;
 
@@ -148,7 +151,7 @@ impl Watch {
                 std::thread::sleep(Duration::from_millis(500));
                 match &*seen.lock().expect("nothing panics while it is held") {
                     State::Since(since, seed, input)
-                        if since.elapsed().as_secs_f64() > 4.0 * seconds + 5.0 =>
+                        if since.elapsed().as_secs_f64() > 4.0 * seconds + STALLED =>
                     {
                         let kept = keep(&name, *seed, input);
                         eprintln!("{name}: input {seed} hangs; it is in {}", kept.display());
