@@ -2,19 +2,23 @@
 // nothing of the program itself.
 
 const { js, wasm } = document.getElementById("boot").dataset;
-const german = speaksGerman();
+const settings = storedSettings();
+const german = (settings.language ?? navigator.language).startsWith("de");
 const note = document.getElementById("boot-note");
 
 addEventListener("error", (event) => stopIfTrapped(event.error));
 addEventListener("unhandledrejection", (event) => stopIfTrapped(event.reason));
 
+dress();
 try {
+  await painted();
   const app = await import(new URL(js, document.baseURI));
   await app.default({ module_or_path: new URL(wasm, document.baseURI) });
-  note.remove();
   // The first screen is there: now the phone may fetch what comes later.
   navigator.serviceWorker?.ready.then(({ active }) => active.postMessage({ kind: "keep-rest" }));
 } catch (error) {
+  // However far the app has come.
+  document.body.prepend(note);
   note.textContent =
     say(
       "Peelcast could not start. What you recorded is still kept on this device: do not clear " +
@@ -78,13 +82,37 @@ function stopIfTrapped(error) {
   document.body.replaceChildren(page);
 }
 
-// The language that was chosen, or the phone's: these few texts are needed where nothing else runs.
-function speaksGerman() {
+// The frame in the colours and the language that the app will have; the app takes its place.
+function dress() {
+  const root = document.documentElement;
+  root.dataset.theme = settings.theme ?? "auto";
+  const line = document.getElementById("boot-line");
+  // Only the list of jobs begins with it.
+  line.hidden = location.hash.length > 2;
+  if (!german) return;
+  root.lang = "de";
+  line.textContent =
+    "Ein Auftrag ist ein Ort mit Ornament zum Abformen.";
+  note.textContent =
+    "Peelcast startet. Bleibt diese Zeile eine Minute lang stehen, ist dieser Browser zu alt " +
+    "dafür: aktualisiere den Browser, dann lade die Seite noch einmal.";
+}
+
+// Once the frame is on the screen: starting the program keeps the phone busy for a moment. A page
+// that nobody sees paints nothing and does not wait.
+function painted() {
+  return new Promise((done) => {
+    requestAnimationFrame(() => setTimeout(done));
+    setTimeout(done, 100);
+  });
+}
+
+// What the app has stored of them: this much is needed where nothing else runs.
+function storedSettings() {
   try {
-    const { language } = JSON.parse(localStorage.getItem("peelcast.settings")) ?? {};
-    return (language ?? navigator.language).startsWith("de");
+    return JSON.parse(localStorage.getItem("peelcast.settings")) ?? {};
   } catch {
-    return navigator.language.startsWith("de");
+    return {};
   }
 }
 

@@ -27,6 +27,7 @@ pub fn start() {
     #[cfg(debug_assertions)]
     window::note_failures();
     language::set(Settings::load().language, |there| {
+        window::end_boot_frame();
         mount_to_body(move || view! { <App speaks=there /> });
     });
 }

@@ -64,6 +64,13 @@ pub fn set_title(title: &str) {
     document().set_title(title);
 }
 
+/// Takes away the frame that stood there while the app was loaded (public/index.html).
+pub fn end_boot_frame() {
+    if let Some(frame) = document().get_element_by_id("boot-frame") {
+        frame.remove();
+    }
+}
+
 /// Puts the theme on the root element: `light`, `dark`, `sun`, or `auto` to follow the phone.
 pub fn set_theme(theme: &str) {
     if let Some(root) = document().document_element() {

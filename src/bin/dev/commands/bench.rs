@@ -36,7 +36,7 @@ scene['outline'] = [[p['x'], p['y']] for p in said]
 pub fn run() -> Result<(), Trouble> {
     let root = project_root()?;
     let dev = std::env::current_exe().map_err(|e| format!("This program has no path: {e}."))?;
-    let tools = setup::ready(&setup::FOR_TIMING)?;
+    let tools = setup::ready(setup::FOR_TIMING)?;
     let folder = target_folder(&root).join("bench");
     std::fs::create_dir_all(&folder)
         .map_err(|e| format!("{} cannot be made: {e}.", folder.display()))?;

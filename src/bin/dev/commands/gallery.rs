@@ -7,7 +7,7 @@ use super::{Trouble, build, project_root, run_shown, setup, verify};
 pub fn run() -> Result<(), Trouble> {
     let root = project_root()?;
     let dev = std::env::current_exe().map_err(|e| format!("This program has no path: {e}."))?;
-    let tools = setup::ready(&setup::FOR_LOOKING)?;
+    let tools = setup::ready(setup::FOR_LOOKING)?;
     let site = build::release(&root, &tools)?;
     run_shown(
         verify::browser_tests(&root, &site, &dev)?

@@ -1,6 +1,7 @@
 //! A small static host for the built site on this machine.
 
-use super::Trouble;
+use super::{Trouble, budget, release};
+use std::collections::HashMap;
 use std::fs::File;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{TcpListener, TcpStream};
@@ -20,12 +21,19 @@ pub struct Wish {
     port: Option<u16>,
     under: String,
     log: Option<PathBuf>,
+    compressed: bool,
 }
 
 impl Wish {
     /// `port`: none for the first free one from 8080 on. `under`: the path that the site stands
-    /// under. `log`: where to append a line for each request.
-    pub fn new(port: Option<u16>, under: &str, log: Option<PathBuf>) -> Result<Self, Trouble> {
+    /// under. `log`: where to append a line for each request. `compressed`: send the files with
+    /// brotli to browsers that take it, as a host on the web does.
+    pub fn new(
+        port: Option<u16>,
+        under: &str,
+        log: Option<PathBuf>,
+        compressed: bool,
+    ) -> Result<Self, Trouble> {
         if !under.starts_with('/') || !under.ends_with('/') {
             return Err("--under wants a path like /some/path/".to_owned());
         }
@@ -33,6 +41,7 @@ impl Wish {
             port,
             under: under.to_owned(),
             log,
+            compressed,
         })
     }
 }
@@ -64,6 +73,10 @@ pub fn serve(
         under: &wish.under,
         policy: policy(&page),
         log,
+        small: match wish.compressed {
+            true => small_files(site)?,
+            false => HashMap::new(),
+        },
     };
     let (listener, port) = listen(wish.port)?;
     let address = format!("http://localhost:{port}{}{place}", wish.under);
@@ -99,11 +112,28 @@ fn policy(page: &str) -> Option<String> {
     Some(content.split_once('"')?.0.to_owned())
 }
 
+/// All files of the site that get smaller by it, compressed.
+fn small_files(site: &Path) -> Result<HashMap<String, Vec<u8>>, Trouble> {
+    let mut small = HashMap::new();
+    for name in release::files(site)? {
+        let path = site.join(&name);
+        let content =
+            std::fs::read(&path).map_err(|e| format!("{} cannot be read: {e}.", path.display()))?;
+        let less = budget::compressed(&content).map_err(|e| format!("brotli failed: {e}."))?;
+        if less.len() < content.len() {
+            small.insert(name, less);
+        }
+    }
+    Ok(small)
+}
+
 struct Host<'a> {
     site: &'a Path,
     under: &'a str,
     policy: Option<String>,
     log: Option<Mutex<File>>,
+    /// Compressed files by their names, where they are asked for.
+    small: HashMap<String, Vec<u8>>,
 }
 
 /// What a browser asked for.
@@ -112,6 +142,8 @@ struct Request {
     url: String,
     /// Whether a person follows an address, rather than a script or a page its parts.
     navigates: bool,
+    /// Whether the browser reads brotli.
+    takes_brotli: bool,
 }
 
 impl Request {
@@ -125,18 +157,20 @@ impl Request {
             words.next().unwrap_or_default(),
             words.next().unwrap_or_default(),
         );
-        let mut navigates = false;
+        let [mut navigates, mut takes_brotli] = [false; 2];
         for line in lines {
             let line = line?.to_ascii_lowercase();
             if line.is_empty() {
                 break;
             }
             navigates |= line.starts_with("accept:") && line.contains("text/html");
+            takes_brotli |= line.starts_with("accept-encoding:") && line.contains("br");
         }
         Ok(Self {
             method,
             url,
             navigates,
+            takes_brotli,
         })
     }
 }
@@ -180,10 +214,17 @@ impl Host<'_> {
             );
         }
         let place = place(self.under, &request.url);
-        if let Place::File(name) = &place
-            && let Ok(content) = std::fs::read(self.site.join(name))
-        {
-            return self.file(name, content);
+        if let Place::File(name) = &place {
+            if let Some(small) = self.small.get(name)
+                && request.takes_brotli
+            {
+                let (status, mut headers, content) = self.file(name, small.clone());
+                headers.push(("Content-Encoding", "br".to_owned()));
+                return (status, headers, content);
+            }
+            if let Ok(content) = std::fs::read(self.site.join(name)) {
+                return self.file(name, content);
+            }
         }
         // Every place in the app is the one page and a part after "#": a person who follows any
         // other address wants the app, a script wants the truth.
@@ -325,8 +366,8 @@ mod tests {
 
     #[test]
     fn a_path_without_its_slashes_is_refused() {
-        assert!(Wish::new(None, "/a/", None).is_ok());
-        assert!(Wish::new(None, "a/", None).is_err());
-        assert!(Wish::new(None, "/a", None).is_err());
+        assert!(Wish::new(None, "/a/", None, false).is_ok());
+        assert!(Wish::new(None, "a/", None, false).is_err());
+        assert!(Wish::new(None, "/a", None, false).is_err());
     }
 }

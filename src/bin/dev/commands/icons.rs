@@ -17,7 +17,7 @@ type Rgb = [u8; 3];
 
 /// Draws them all into public/icons/.
 pub fn draw() -> Result<(), Trouble> {
-    setup::ready(&setup::FOR_DRAWING)?;
+    setup::ready(setup::FOR_DRAWING)?;
     let folder = project_root()?.join("public/icons");
     let browser = chromium().ok_or("There is no Chromium.")?;
     for (name, size) in PICTURES {

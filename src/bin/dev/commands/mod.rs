@@ -8,6 +8,7 @@ mod darkroom;
 mod gallery;
 mod host;
 mod icons;
+mod lighthouse;
 mod parts;
 mod release;
 mod setup;
@@ -21,14 +22,17 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};
 
 const HELP: &str = "\
-cargo serve [--port N] [--under /some/path/]
+cargo serve [--port N] [--under /some/path/] [--compressed]
     set up, build the release, serve it and open its sample job in the browser
 cargo verify
     set up and run every check
 cargo dev build [--quick]
     set up and build the site into dist/; --quick: a debug build without service worker
-cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE]
-    serve a built site as it is; --log appends a line for each request
+cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE] [--compressed]
+    serve a built site as it is; --log appends a line for each request, --compressed sends files
+    with brotli
+cargo dev lighthouse FOLDER
+    judge a built site as a phone with a slow network sees it at its very first start
 cargo dev bench
     time the picture worker in the browser beside a general-purpose library, and measure the
     memory that the app takes for photos of 12 and 48 megapixels
@@ -51,6 +55,7 @@ pub fn run(arguments: Vec<String>) -> ExitCode {
         Some("verify") => words.end().and_then(|()| verify::run()),
         Some("build") => build_site(words),
         Some("host") => host_folder(words),
+        Some("lighthouse") => judge_folder(words),
         Some("bench") => words.end().and_then(|()| bench::run()),
         Some("gallery") => words.end().and_then(|()| gallery::run()),
         Some("words") => {
@@ -75,7 +80,7 @@ fn serve(mut words: Words) -> Result<(), Trouble> {
     let wish = words.host_wish()?;
     words.end()?;
     let root = project_root()?;
-    let tools = setup::ready(&setup::FOR_BUILDING)?;
+    let tools = setup::ready(setup::FOR_BUILDING)?;
     let site = build::release(&root, &tools)?;
     host::serve(&site, &wish, &sample_page(), browser::open)
 }
@@ -90,7 +95,7 @@ fn build_site(mut words: Words) -> Result<(), Trouble> {
     let quick = words.flag("--quick");
     words.end()?;
     let root = project_root()?;
-    let tools = setup::ready(&setup::FOR_BUILDING)?;
+    let tools = setup::ready(setup::FOR_BUILDING)?;
     let site = if quick {
         build::quick(&root, &tools)?
     } else {
@@ -107,6 +112,16 @@ fn host_folder(mut words: Words) -> Result<(), Trouble> {
         .ok_or("Say which folder to serve: cargo dev host FOLDER")?;
     words.end()?;
     host::serve(Path::new(&folder), &wish, "", |_| {})
+}
+
+fn judge_folder(mut words: Words) -> Result<(), Trouble> {
+    let folder = words
+        .next_word()
+        .ok_or("Say which folder to judge: cargo dev lighthouse FOLDER")?;
+    words.end()?;
+    let dev = std::env::current_exe().map_err(|e| format!("This program has no path: {e}."))?;
+    let tools = setup::ready(setup::FOR_JUDGING)?;
+    lighthouse::judge(Path::new(&folder), &dev, &tools, true)
 }
 
 /// The arguments that are not yet taken.
@@ -143,7 +158,8 @@ impl Words {
         };
         let under = self.value("--under")?.unwrap_or_else(|| "/".to_owned());
         let log = self.value("--log")?.map(PathBuf::from);
-        host::Wish::new(port, &under, log)
+        let compressed = self.flag("--compressed");
+        host::Wish::new(port, &under, log, compressed)
     }
 
     fn end(&self) -> Result<(), Trouble> {

@@ -14,6 +14,8 @@ const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 /// The accessibility checker of the browser tests.
 const AXE_CORE: &str = "4.14.1";
+/// The judge of speed and good habits.
+const LIGHTHOUSE_VERSION: &str = "12.8.2";
 const OPENCV_JS: &str = "4.12.0-release.1";
 /// The packages that the outside checks compare with.
 const PYTHON_PACKAGES: [&str; 14] = [
@@ -40,6 +42,7 @@ const QUICK_PROFILE: [(&str, &str); 3] = [
 ];
 
 /// One thing that must be there.
+#[derive(Clone, Copy)]
 pub struct Part {
     name: &'static str,
     is_there: fn(&Tools) -> bool,
@@ -47,7 +50,7 @@ pub struct Part {
 }
 
 /// What a build of the site needs.
-pub const FOR_BUILDING: [Part; 6] = [
+const BUILDING: &[Part] = &[
     WASM_TARGET,
     BINDGEN,
     TRUNK_PART,
@@ -56,52 +59,27 @@ pub const FOR_BUILDING: [Part; 6] = [
     OPTIMISERS,
 ];
 
-/// What all checks need.
-pub const FOR_CHECKING: [Part; 12] = [
-    COMPONENTS,
-    WASM_TARGET,
-    BINDGEN,
-    TRUNK_PART,
-    CUTTER_PART,
-    NODE,
-    OPTIMISERS,
-    AXE,
-    BROWSER,
-    PYTHON,
-    PICTURES,
-    MESHES,
+/// To build the site.
+pub const FOR_BUILDING: &[&[Part]] = &[BUILDING];
+/// For all checks.
+pub const FOR_CHECKING: &[&[Part]] = &[
+    &[COMPONENTS],
+    BUILDING,
+    &[AXE, LIGHTHOUSE, BROWSER, PYTHON, PICTURES, MESHES],
 ];
-
-/// What looking at the built site needs.
-pub const FOR_LOOKING: [Part; 7] = [
-    WASM_TARGET,
-    BINDGEN,
-    TRUNK_PART,
-    CUTTER_PART,
-    NODE,
-    OPTIMISERS,
-    BROWSER,
-];
-
-/// What timing the picture worker and measuring the app's memory need.
-pub const FOR_TIMING: [Part; 9] = [
-    WASM_TARGET,
-    BINDGEN,
-    TRUNK_PART,
-    CUTTER_PART,
-    NODE,
-    OPTIMISERS,
-    BROWSER,
-    PYTHON,
-    OPENCV,
-];
-
-/// What drawing the icons needs.
-pub const FOR_DRAWING: [Part; 1] = [BROWSER];
+/// To look at the built site.
+pub const FOR_LOOKING: &[&[Part]] = &[BUILDING, &[BROWSER]];
+/// To judge a built site as a slow phone sees it.
+pub const FOR_JUDGING: &[&[Part]] = &[&[NODE, LIGHTHOUSE, BROWSER]];
+/// To time the picture worker and measure the app's memory.
+pub const FOR_TIMING: &[&[Part]] = &[BUILDING, &[BROWSER, PYTHON, OPENCV]];
+/// To draw the icons.
+pub const FOR_DRAWING: &[&[Part]] = &[&[BROWSER]];
 
 /// Gets the parts that are missing and says so line by line.
-pub fn ready(parts: &[Part]) -> Result<Tools, Trouble> {
+pub fn ready(parts: &[&[Part]]) -> Result<Tools, Trouble> {
     let tools = Tools::open()?;
+    let parts = parts.concat();
     for (index, part) in parts.iter().enumerate() {
         if (part.is_there)(&tools) {
             continue;
@@ -207,6 +185,15 @@ const AXE: Part = Part {
     name: "axe-core",
     is_there: |tools| tools.axe().is_file(),
     get: |tools| npm_packages(tools, "axe", &[format!("axe-core@{AXE_CORE}")]),
+};
+
+const LIGHTHOUSE: Part = Part {
+    name: "Lighthouse",
+    is_there: |tools| tools.lighthouse().is_file(),
+    get: |tools| {
+        let package = format!("lighthouse@{LIGHTHOUSE_VERSION}");
+        npm_packages(tools, "lighthouse", &[package])
+    },
 };
 
 const OPENCV: Part = Part {

@@ -61,6 +61,12 @@ impl Tools {
         self.folder.join("axe/node_modules/axe-core/axe.min.js")
     }
 
+    /// The judge of speed and good habits, a script of Node.
+    pub fn lighthouse(&self) -> PathBuf {
+        let package = "lighthouse/node_modules/lighthouse";
+        self.folder.join(package).join("cli/index.js")
+    }
+
     /// The optimiser of WebAssembly, ready for its arguments.
     pub fn wasm_opt(&self) -> Command {
         let mut command = Command::new("node");

@@ -1,7 +1,7 @@
 //! Every check of the project, one after the other.
 
 use super::tools::{self, Tools, cargo, target_folder};
-use super::{Trouble, budget, build, project_root, run_shown, setup, words};
+use super::{Trouble, budget, build, lighthouse, project_root, run_shown, setup, words};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
@@ -14,7 +14,7 @@ pub fn run() -> Result<(), Trouble> {
     let mut report = Report::default();
     let mut tools = None;
     report.step("Set-up", || {
-        tools = Some(setup::ready(&setup::FOR_CHECKING)?);
+        tools = Some(setup::ready(setup::FOR_CHECKING)?);
         Ok(())
     });
     if let Some(tools) = tools {
@@ -51,6 +51,9 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
     });
     report.step("Size budget", || {
         budget::check(built(&site)?, setup::has_rust_source())
+    });
+    report.step("Lighthouse", || {
+        lighthouse::judge(built(&site)?, dev, tools, false)
     });
     report.step("Outside checks", || outside_checks(root, tools));
     report.step("Browser tests", || {
