@@ -6,6 +6,13 @@ const settings = storedSettings();
 const german = (settings.language ?? navigator.language).startsWith("de");
 const note = document.getElementById("boot-note");
 
+// Where the browser guards what can become a program, only scripts of this host pass, the two
+// workers; markup made of text never does.
+window.trustedTypes?.createPolicy("default", {
+  createScriptURL: (address) =>
+    new URL(address, document.baseURI).origin === location.origin ? address : null,
+});
+
 addEventListener("error", (event) => stopIfTrapped(event.error));
 addEventListener("unhandledrejection", (event) => stopIfTrapped(event.reason));
 

@@ -42,10 +42,11 @@ async function inUse() {
   return RELEASE.asked.filter((_, n) => kept[n]);
 }
 
-// "reload" passes the browser's own cache by: it may still hold files of the last release.
+// "no-cache": what the page has just fetched is not sent a second time, but the host is asked
+// whether it still holds. What the browser's own cache has of another release fails its digest.
 function requests(files) {
   return files.map(
-    ([name, integrity]) => new Request(new URL(name, SCOPE), { cache: "reload", integrity }),
+    ([name, integrity]) => new Request(new URL(name, SCOPE), { cache: "no-cache", integrity }),
   );
 }
 

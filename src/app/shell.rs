@@ -13,7 +13,7 @@ use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
 use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId, PieceId};
-use crate::phone::{self, alert, handed, language, local, photos, store, update, window};
+use crate::phone::{self, alert, handed, language, local, photos, store, update, window, writer};
 use crate::quantity::{Minutes, show};
 use crate::say;
 use crate::words::tr;
@@ -54,7 +54,7 @@ fn App(
     });
     follow_clock(desk);
     follow_settings(desk);
-    follow_other_tabs(desk);
+    follow_other_windows(desk);
     keep_list(desk);
     rehearsal::end_when_left(desk);
     let running = watch::running(desk);
@@ -85,11 +85,33 @@ fn App(
     view! {
         <Header running />
         <rehearsal::Band />
+        <Follows />
         <Alarms />
         <NewVersion />
         <watch::RunningCoats running desk />
         {move || (!desk.places_news.get()).then(|| view! { <Toasts /> })}
         <main id="page">{move || page(desk, later)}</main>
+    }
+}
+
+/// Says on every page that another window is the one that writes.
+#[component]
+fn Follows() -> impl IntoView {
+    let desk = use_desk();
+    let work_here = |_| leptos::task::spawn_local(writer::take_over());
+    move || {
+        desk.follows.get().then(|| {
+            view! {
+                <div id="follows" class="band" role="status">
+                    <p>
+                        {tr("Peelcast is open in another window, and this one shows what is done there. What you change here is kept, too: then this window takes over.")}
+                    </p>
+                    <button id="work-here" on:click=work_here>
+                        {tr("Take over")}
+                    </button>
+                </div>
+            }
+        })
     }
 }
 
@@ -126,8 +148,13 @@ fn follow_settings(desk: Desk) {
     });
 }
 
-/// Shows what another tab of the app has stored.
-fn follow_other_tabs(desk: Desk) {
+/// Shows what another window of the app has stored.
+fn follow_other_windows(desk: Desk) {
+    writer::begin(move |writes| {
+        desk.follows.try_set(!writes);
+    });
+    // The browser says so only to the windows that did not do it.
+    window::listen("storage", move |_| desk.follow_rest());
     store::on_other_tab(move |id| {
         if desk.rehearses(&id) {
             return;

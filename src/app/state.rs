@@ -7,7 +7,7 @@ use crate::clock::Tempo;
 use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, learned_from, lines};
 use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted};
-use crate::phone::{self, local, photos, window};
+use crate::phone::{self, local, photos, window, writer};
 use crate::quantity::show;
 use crate::say;
 use crate::survey::calibrate::LensCard;
@@ -88,6 +88,8 @@ pub struct Desk {
     pub places_news: RwSignal<bool>,
     /// Deleted jobs that can still be brought back.
     pub deleted: RwSignal<Vec<Deleted>>,
+    /// Whether another window of the app writes, and this one follows it.
+    pub follows: RwSignal<bool>,
     /// Whether a new version of the app waits.
     pub new_version: RwSignal<bool>,
     /// Whether paste is being mixed or brushed now: no time for questions.
@@ -136,6 +138,7 @@ impl Desk {
             toasts: RwSignal::new(Vec::new()),
             places_news: RwSignal::new(false),
             deleted: RwSignal::new(Vec::new()),
+            follows: RwSignal::new(false),
             new_version: RwSignal::new(false),
             hands_on: RwSignal::new(false),
             stays_awake: RwSignal::new(false),
@@ -470,6 +473,19 @@ impl Desk {
         self.working.set_value(false);
     }
 
+    /// Shows what another window has stored for all jobs together.
+    pub fn follow_rest(self) {
+        fn follow<T: PartialEq + Send + Sync + 'static>(shown: RwSignal<T>, stored: T) {
+            if shown.with_untracked(|shown| *shown != stored) {
+                shown.set(stored);
+            }
+        }
+        follow(self.settings, Settings::load());
+        follow(self.lenses, local::lens_cards());
+        follow(self.begun, local::begun());
+        follow(self.backups, local::backups());
+    }
+
     /// Shows a job as it is stored now.
     pub fn show(self, id: &JobId, stored: Option<Job>) {
         self.jobs.update(|jobs| {
@@ -545,6 +561,8 @@ impl Desk {
             then.iter().for_each(|place| self.go(place));
             return;
         }
+        // Who works in this window writes here.
+        writer::take_over().await;
         let stored = match store::change(&id, shown, &what, change).await {
             Ok(stored) => stored,
             Err(trouble) => return self.warn(trouble.to_string()),

@@ -16,6 +16,7 @@
 //! - [`alert`]: notification, sound, vibration, badge, and a screen that stays on.
 //! - [`update`]: the service worker, and new versions of the app.
 //! - [`viewfinder`]: the live camera, and how the phone is held.
+//! - [`writer`]: which of several windows of the app writes.
 
 pub mod alert;
 pub mod canvas;
@@ -34,6 +35,7 @@ pub mod time;
 pub mod update;
 pub mod viewfinder;
 pub mod window;
+pub mod writer;
 
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 

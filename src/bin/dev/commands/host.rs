@@ -144,6 +144,8 @@ struct Request {
     navigates: bool,
     /// Whether the browser reads brotli.
     takes_brotli: bool,
+    /// The tag of the content that the browser already has, if any.
+    has: Option<String>,
 }
 
 impl Request {
@@ -158,12 +160,16 @@ impl Request {
             words.next().unwrap_or_default(),
         );
         let [mut navigates, mut takes_brotli] = [false; 2];
+        let mut has = None;
         for line in lines {
             let line = line?.to_ascii_lowercase();
             if line.is_empty() {
                 break;
             }
             navigates |= line.starts_with("accept:") && line.contains("text/html");
+            if let Some(tag) = line.strip_prefix("if-none-match:") {
+                has = Some(tag.trim().to_owned());
+            }
             takes_brotli |= line.starts_with("accept-encoding:") && line.contains("br");
         }
         Ok(Self {
@@ -171,6 +177,7 @@ impl Request {
             url,
             navigates,
             takes_brotli,
+            has,
         })
     }
 }
@@ -193,7 +200,10 @@ impl Host<'_> {
             let _ = writeln!(log, "{} {}", request.method, request.url);
         }
         let (status, headers, content) = self.response(&request);
-        let mut head = format!("HTTP/1.1 {status}\r\nContent-Length: {}\r\n", content.len());
+        let mut head = format!("HTTP/1.1 {status}\r\n");
+        if status != UNCHANGED {
+            head.push_str(&format!("Content-Length: {}\r\n", content.len()));
+        }
         for (name, value) in headers {
             head.push_str(&format!("{name}: {value}\r\n"));
         }
@@ -215,15 +225,13 @@ impl Host<'_> {
         }
         let place = place(self.under, &request.url);
         if let Place::File(name) = &place {
-            if let Some(small) = self.small.get(name)
-                && request.takes_brotli
-            {
-                let (status, mut headers, content) = self.file(name, small.clone());
-                headers.push(("Content-Encoding", "br".to_owned()));
-                return (status, headers, content);
-            }
-            if let Ok(content) = std::fs::read(self.site.join(name)) {
-                return self.file(name, content);
+            let small = self.small.get(name).filter(|_| request.takes_brotli);
+            let content = match small {
+                Some(small) => Ok(small.clone()),
+                None => std::fs::read(self.site.join(name)),
+            };
+            if let Ok(content) = content {
+                return self.file(name, content, small.is_some(), request);
             }
         }
         // Every place in the app is the one page and a part after "#": a person who follows any
@@ -236,21 +244,33 @@ impl Host<'_> {
         }
     }
 
-    fn file(&self, name: &str, content: Vec<u8>) -> Answer {
+    /// The file with its headers; without its content where the browser has it already.
+    fn file(&self, name: &str, content: Vec<u8>, small: bool, request: &Request) -> Answer {
+        let tag = format!("\"{}\"", release::digest(&content));
         let mut headers = vec![
             ("Content-Type", mime(name).to_owned()),
             ("Cache-Control", "no-cache".to_owned()),
+            ("ETag", tag.clone()),
+            ("Vary", "Accept-Encoding".to_owned()),
             ("X-Content-Type-Options", "nosniff".to_owned()),
             ("Referrer-Policy", "no-referrer".to_owned()),
         ];
+        if small {
+            headers.push(("Content-Encoding", "br".to_owned()));
+        }
         if let Some(policy) = &self.policy {
             // What a page cannot say of itself: no other page may frame it.
             let value = format!("{policy}; frame-ancestors 'none'");
             headers.push(("Content-Security-Policy", value));
         }
+        if request.has.as_ref() == Some(&tag) {
+            return (UNCHANGED, headers, Vec::new());
+        }
         ("200 OK", headers, content)
     }
 }
+
+const UNCHANGED: &str = "304 Not Modified";
 
 /// What an address means.
 #[derive(Debug, PartialEq)]

@@ -109,7 +109,12 @@ fn fill(template: &str, contents: &[(String, Vec<u8>)]) -> Option<String> {
 
 /// The first digits of a file's SHA-256: enough to tell one content from another in a name.
 pub fn file_digest(path: &Path) -> Result<String, Trouble> {
-    Ok(start_of(&Sha256::digest(read(path)?)))
+    Ok(digest(&read(path)?))
+}
+
+/// The same of a content.
+pub fn digest(content: &[u8]) -> String {
+    start_of(&Sha256::digest(content))
 }
 
 fn start_of(digest: &[u8]) -> String {

@@ -10,6 +10,8 @@ use std::process::Command;
 
 const TRUNK: &str = "0.21.14";
 const CUTTER: &str = "0.2.4";
+/// The judge of what the project takes from others.
+const CARGO_DENY: &str = "0.20.2";
 const BINARYEN: &str = "132.0.0";
 const ESBUILD: &str = "0.28.2";
 /// The accessibility checker of the browser tests.
@@ -63,7 +65,7 @@ const BUILDING: &[Part] = &[
 pub const FOR_BUILDING: &[&[Part]] = &[BUILDING];
 /// For all checks.
 pub const FOR_CHECKING: &[&[Part]] = &[
-    &[COMPONENTS],
+    &[COMPONENTS, DENY],
     BUILDING,
     &[AXE, LIGHTHOUSE, BROWSER, PYTHON, PICTURES, MESHES],
 ];
@@ -101,6 +103,12 @@ const COMPONENTS: Part = Part {
             .all(|name| output_of(cargo().args([name, "--version"])).is_some())
     },
     get: |_| rustup(&["component", "add", "rustfmt", "clippy"]),
+};
+
+const DENY: Part = Part {
+    name: "cargo-deny (about 2 minutes)",
+    is_there: |tools| is_version(&tools.installed("cargo-deny"), CARGO_DENY),
+    get: |tools| install(tools, "cargo-deny", CARGO_DENY, &["--no-default-features"]),
 };
 
 const WASM_TARGET: Part = Part {

@@ -28,6 +28,11 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
         run_shown(in_root(cargo(), root).args(["fmt", "--all", "--check"]))
     });
     report.step("Words", || words::run(true));
+    report.step("What others wrote", || {
+        let deny = Command::new(tools.installed("cargo-deny"));
+        let what = ["--workspace", "check", "bans", "licenses", "sources"];
+        run_shown(in_root(deny, root).args(what))
+    });
     report.step("Clippy at the desk", || {
         let what = ["clippy", "--workspace", "--all-targets", "--"];
         run_shown(in_root(cargo(), root).args(what).args(["-D", "warnings"]))
