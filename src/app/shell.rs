@@ -13,7 +13,7 @@ use super::state::{Desk, use_desk};
 use super::watch::{self, Running};
 use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId, PieceId};
-use crate::phone::{self, alert, handed, language, local, photos, store, update, window, writer};
+use crate::phone::{self, alert, handed, language, local, store, update, window, writer};
 use crate::quantity::{Minutes, show};
 use crate::say;
 use crate::words::tr;
@@ -71,6 +71,7 @@ fn App(
         let opened = store::open().await;
         opened.said.into_iter().for_each(|said| desk.warn(said));
         desk.deleted.set(opened.deleted);
+        desk.unread.set(opened.unread);
         desk.jobs.set(opened.jobs);
         watch::open_where_work_stands(desk, running);
         first_start(desk).await;
@@ -78,8 +79,7 @@ fn App(
         desk.list_all().await;
         // Room for photos that no job names any more; what cannot be made today is made at the
         // next start.
-        let jobs = desk.jobs.get_untracked();
-        let _ = photos::clear_unused(&jobs).await;
+        let _ = desk.clear_unused_photos().await;
         record::mind_room(desk).await;
     });
     view! {

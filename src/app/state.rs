@@ -5,8 +5,9 @@ use super::route::Route;
 use super::settings::Settings;
 use crate::clock::Tempo;
 use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, learned_from, lines};
+use crate::phone::database::Trouble;
 use crate::phone::room::Room;
-use crate::phone::store::{self, Deleted};
+use crate::phone::store::{self, Deleted, Unread};
 use crate::phone::{self, local, photos, window, writer};
 use crate::quantity::show;
 use crate::say;
@@ -88,6 +89,8 @@ pub struct Desk {
     pub places_news: RwSignal<bool>,
     /// Deleted jobs that can still be brought back.
     pub deleted: RwSignal<Vec<Deleted>>,
+    /// The jobs of which no stored copy can be read.
+    pub unread: RwSignal<Vec<Unread>>,
     /// Whether another window of the app writes, and this one follows it.
     pub follows: RwSignal<bool>,
     /// Whether a new version of the app waits.
@@ -138,6 +141,7 @@ impl Desk {
             toasts: RwSignal::new(Vec::new()),
             places_news: RwSignal::new(false),
             deleted: RwSignal::new(Vec::new()),
+            unread: RwSignal::new(Vec::new()),
             follows: RwSignal::new(false),
             new_version: RwSignal::new(false),
             hands_on: RwSignal::new(false),
@@ -301,13 +305,20 @@ impl Desk {
             .update(|deleted| deleted.retain(|deleted| deleted.job.id != *id));
         self.undo
             .update(|undo| undo.retain(|entry| entry.job != *id));
-        let jobs = self.jobs.get_untracked();
         let forgotten = match store::forget(id).await {
-            Ok(()) => photos::clear_unused(&jobs).await,
+            Ok(()) => self.clear_unused_photos().await,
             trouble => trouble,
         };
         if let Err(trouble) = forgotten {
             self.warn(trouble.to_string());
+        }
+    }
+
+    /// Forgets the photos that no job names; none while there is a job that can't be read.
+    pub async fn clear_unused_photos(self) -> Result<(), Trouble> {
+        match self.unread.with_untracked(Vec::is_empty) {
+            true => photos::clear_unused(&self.jobs.get_untracked()).await,
+            false => Ok(()),
         }
     }
 

@@ -141,12 +141,13 @@ impl Recovered {
             _ if self.newer => Some(say!(
                 "{name} was last changed by a newer version of Peelcast, and this version can't \
                  read it. It is left as it is. Open Peelcast while you are online and take the \
-                 new version.",
+                 new version. The Backup page saves it to a file as it is.",
                 name
             )),
             None => Some(say!(
                 "{name}: its stored copies are damaged and can't be read. They are left as \
-                 they are; all other jobs are fine. If you exported this job, import the file.",
+                 they are; all other jobs are fine. If you exported this job, import the file. \
+                 The Backup page saves the damaged copies to a file.",
                 name
             )),
             Some(version) if self.damaged > 0 => Some(say!(

@@ -13,6 +13,7 @@ use crate::job::{BIN_DAYS, Job, JobId};
 use crate::say;
 use crate::words::tr;
 use chrono::{DateTime, TimeDelta, Utc};
+use serde::Serialize;
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,6 +28,8 @@ pub struct Opened {
     pub jobs: Vec<Job>,
     /// The deleted jobs that can still be brought back.
     pub deleted: Vec<Deleted>,
+    /// The jobs of which no copy can be read.
+    pub unread: Vec<Unread>,
     /// What was repaired, and what this browser does not give: sentences for the user.
     pub said: Vec<String>,
 }
@@ -38,6 +41,15 @@ pub struct Deleted {
     pub job: Job,
     /// When it was deleted.
     pub at: DateTime<Utc>,
+}
+
+/// A job of which no copy can be read here, as it is stored.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Unread {
+    /// Its name in the stores.
+    pub id: JobId,
+    /// The stored texts.
+    pub copies: Vec<String>,
 }
 
 /// A change that is safely stored.
@@ -76,6 +88,7 @@ pub async fn open() -> Opened {
     let mut opened = Opened {
         jobs: Vec::new(),
         deleted: Vec::new(),
+        unread: Vec::new(),
         said,
     };
     let mut journalled = here;
@@ -99,10 +112,11 @@ pub async fn open() -> Opened {
         let in_journal = journal.iter().filter_map(|(_, read)| read.as_ref().ok());
         let in_journal = in_journal.map(|version| version.rev).max();
         let texts = [local.newest, local.before].into_iter().flatten();
-        let read = texts.map(|text| Version::decode(&text));
-        let copies: Vec<_> = read
-            .chain(journal.into_iter().map(|(_, read)| read))
-            .collect();
+        let read = texts.map(|text| {
+            let read = Version::decode(&text);
+            (text, read)
+        });
+        let (texts, copies): (Vec<_>, Vec<_>) = read.chain(journal).unzip();
         let recovered = recover_read(copies.iter().cloned());
         let found = recovered.version.as_ref();
         let name = match found.map(|version| &version.job) {
@@ -112,6 +126,7 @@ pub async fn open() -> Opened {
         };
         opened.said.extend(recovered.sentence(&name));
         let Some(version) = recovered.version else {
+            opened.unread.push(Unread { id, copies: texts });
             continue;
         };
         if here && in_journal.is_none_or(|rev| rev < version.rev) {

@@ -24,4 +24,5 @@ pub mod timeline;
 pub mod toast;
 pub mod tornado;
 pub mod units;
+pub mod unread;
 pub mod viewfinder;

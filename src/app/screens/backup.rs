@@ -7,6 +7,7 @@ use crate::app::parts::find::Find;
 use crate::app::parts::form::tick;
 use crate::app::parts::missing::missing as nothing;
 use crate::app::parts::shown::keyed;
+use crate::app::parts::unread::UnreadJobs;
 use crate::app::record;
 use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
@@ -72,6 +73,7 @@ pub fn BackupPage() -> impl IntoView {
                 Some((Route::Jobs.to_string(), tr("See all jobs"))),
             )}
         </Show>
+        <UnreadJobs />
         <p class="hint">
             {tr("Import the file here or on another phone when you need it. The jobs here stay as they are.")}
         </p>

@@ -89,7 +89,7 @@ fn ways(desk: Desk, empty: Memo<bool>) -> AnyView {
         desk.lines.with(|lines| lines.iter().any(finished))
     });
     view! {
-        <div class="row fill" hidden=empty>
+        <div class="row fill" hidden=move || empty.get() && desk.unread.with(Vec::is_empty)>
             <a
                 id="open-moulds"
                 class="button"
