@@ -37,6 +37,11 @@ pub fn free_port() -> u16 {
         .expect("a free port")
 }
 
+/// Whether there is time for what takes long (`cargo verify --long`).
+pub fn is_long() -> bool {
+    std::env::var_os("PEELCAST_LONG").is_some()
+}
+
 /// Where the screenshots go: `target/screens` of this checkout (or of `CARGO_TARGET_DIR`).
 pub fn screens_folder() -> PathBuf {
     let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(

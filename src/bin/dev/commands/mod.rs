@@ -24,8 +24,8 @@ use std::process::{Command, ExitCode};
 const HELP: &str = "\
 cargo serve [--port N] [--under /some/path/] [--compressed]
     set up, build the release, serve it and open its sample job in the browser
-cargo verify
-    set up and run every check
+cargo verify [--long]
+    set up and run every check; --long: with the numbers of kills and inputs that take hours
 cargo dev build [--quick]
     set up and build the site into dist/; --quick: a debug build without service worker
 cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE] [--compressed]
@@ -52,7 +52,10 @@ pub fn run(arguments: Vec<String>) -> ExitCode {
     let mut words = Words(arguments);
     let done = match words.next_word().as_deref() {
         Some("serve") => serve(words),
-        Some("verify") => words.end().and_then(|()| verify::run()),
+        Some("verify") => {
+            let long = words.flag("--long");
+            words.end().and_then(|()| verify::run(long))
+        }
         Some("build") => build_site(words),
         Some("host") => host_folder(words),
         Some("lighthouse") => judge_folder(words),

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
 
-/// Runs all checks; an error if one fails.
-pub fn run() -> Result<(), Trouble> {
+/// Runs all checks; an error if one fails. `long`: those that can take longer do.
+pub fn run(long: bool) -> Result<(), Trouble> {
     let root = project_root()?;
     // Asked now: a later build may put a new file in the place of this program.
     let dev = std::env::current_exe().map_err(|e| format!("This program has no path: {e}."))?;
@@ -18,12 +18,14 @@ pub fn run() -> Result<(), Trouble> {
         Ok(())
     });
     if let Some(tools) = tools {
-        check(&mut report, &root, &dev, &tools);
+        check(&mut report, &root, &dev, &tools, long);
     }
     report.end()
 }
 
-fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
+fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools, long: bool) {
+    // What the tests look at.
+    let long = long.then_some(("PEELCAST_LONG", "1"));
     report.step("Format", || {
         run_shown(in_root(cargo(), root).args(["fmt", "--all", "--check"]))
     });
@@ -47,7 +49,7 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
     });
     report.step("Native tests", || {
         let what = ["test", "--workspace", "--exclude", BROWSER_TESTS];
-        run_shown(in_root(cargo(), root).args(what))
+        run_shown(in_root(cargo(), root).args(what).envs(long))
     });
     let mut site = None;
     report.step("Web build", || {
@@ -64,6 +66,7 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools) {
     report.step("Browser tests", || {
         run_shown(
             browser_tests(root, built(&site)?, dev)?
+                .envs(long)
                 .env("PEELCAST_SCENES", scenes(root)?)
                 .env("PEELCAST_AXE", tools.axe()),
         )
