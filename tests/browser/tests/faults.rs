@@ -77,6 +77,8 @@ async fn a_kill_after_a_tap_loses_nothing() {
     );
 }
 
+const WRITES: &str = "return !document.querySelector('#follows')";
+
 #[tokio::test]
 async fn two_tabs_on_one_job_lose_no_tap() {
     let (phone, host) = at_the_wall("two-tabs").await;
@@ -90,10 +92,15 @@ async fn two_tabs_on_one_job_lose_no_tap() {
         .expect("there");
     phone.open(&host.url(&page)).await;
     phone.wait("#coat-main").await;
+    phone.wait("#follows").await;
+    phone.shot("follows").await;
+    // Who works in the second window makes it the one that writes.
     phone.tap("#coat-main").await;
     phone.wait("#coat-main.held").await;
+    phone.wait_until("it writes", WRITES, vec![]).await;
 
     driver.switch_to_window(first.clone()).await.expect("back");
+    phone.wait("#follows").await;
     phone.wait("#coat-main.held").await;
     tokio::time::sleep(Duration::from_millis(600)).await;
     phone.tap("#coat-other-1").await;
@@ -108,6 +115,56 @@ async fn two_tabs_on_one_job_lose_no_tap() {
     ];
     assert_eq!(taps, expected);
     assert_eq!(said(&phone).await, 2);
+    phone.wait("#follows").await;
+    phone.tap("#work-here").await;
+    phone.wait_until("it writes", WRITES, vec![]).await;
+    // The window that writes is closed: the other one is the writer without a word.
+    driver.switch_to_window(first.clone()).await.expect("back");
+    phone.wait("#follows").await;
+    let all = driver.windows().await.expect("windows");
+    let other = all.into_iter().find(|window| *window != first);
+    let other = other.expect("the second window");
+    driver.switch_to_window(other).await.expect("there");
+    driver.close_window().await.expect("closed");
+    driver.switch_to_window(first).await.expect("back");
+    phone.wait_until("it writes", WRITES, vec![]).await;
+}
+
+/// Both windows change one list at the same time, over and over, without waiting for each other.
+#[tokio::test]
+async fn two_windows_at_once_lose_no_change() {
+    const TICKS: usize = 8;
+    let (phone, host, _) = journey::phone_with_sample("two-windows").await;
+    let driver = phone.driver();
+    let first = driver.window().await.expect("a window");
+    let page = journey::sample_page(&phone, "pack").await;
+    let second = driver.new_tab().await.expect("another window");
+    for window in [&second, &first] {
+        let there = driver.switch_to_window(window.clone()).await;
+        there.expect("the window is there");
+        phone.open(&host.url(&page)).await;
+        phone.wait("#kit input").await;
+        // The even boxes of one window, the odd ones of the other.
+        let odd = usize::from(*window == second);
+        let later = "const [from, count] = arguments; const boxes = [...document.querySelectorAll('#kit input')]; \
+            window.ticks = boxes.filter((_, n) => n % 2 === from).slice(0, count); \
+            const channel = new BroadcastChannel('go'); \
+            channel.onmessage = () => window.ticks.forEach((box, n) => \
+                setTimeout(() => box.checked || box.click(), 20 * n)); \
+            window.go = channel";
+        phone.js(later, vec![json!(odd), json!(TICKS)]).await;
+    }
+    // A message reaches all windows but the one that sends it.
+    let go = "window.go.postMessage(1); window.go.onmessage()";
+    phone.js(go, vec![]).await;
+    let done = "const boxes = [...document.querySelectorAll('#kit input')]; \
+        return boxes.slice(0, 2 * arguments[0]).every((box) => box.checked)";
+    for window in [first, second] {
+        driver.switch_to_window(window).await.expect("there");
+        phone
+            .wait_until("all ticks are there", done, vec![json!(TICKS)])
+            .await;
+    }
 }
 
 #[tokio::test]

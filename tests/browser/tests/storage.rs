@@ -278,6 +278,7 @@ async fn any_damaged_value_leaves_every_job_open() {
     for place in &places {
         for how in ["flipped", "cut", "foreign"] {
             let given = vec![place[0].clone(), place[1].clone(), json!(how)];
+            println!("{place} {how}");
             phone.js_later(DAMAGE, given).await;
             damaged += 1;
             phone.open(&host.url("#/")).await;

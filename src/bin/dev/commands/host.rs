@@ -106,7 +106,7 @@ fn listen(port: Option<u16>) -> Result<(TcpListener, u16), Trouble> {
 }
 
 /// The page's own Content-Security-Policy: it stands once, in index.html.
-fn policy(page: &str) -> Option<String> {
+pub fn policy(page: &str) -> Option<String> {
     let tag = &page[page.find("Content-Security-Policy")?..];
     let content = tag.split_once("content=\"")?.1;
     Some(content.split_once('"')?.0.to_owned())

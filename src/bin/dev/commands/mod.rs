@@ -11,6 +11,7 @@ mod icons;
 mod lighthouse;
 mod parts;
 mod release;
+mod release_files;
 mod setup;
 mod tools;
 mod verify;
@@ -39,6 +40,8 @@ cargo dev bench
 cargo gallery
     write all screens in all colours and both languages, on two phones and a tablet, as PNGs into
     target/screens/gallery-*
+cargo release-files
+    write the site for a static host into target/release-files, with examples of its headers
 cargo dev words [--check]
     gather what the app says into words/ and tell what is not translated; --check: write nothing
 cargo dev icons
@@ -61,6 +64,10 @@ pub fn run(arguments: Vec<String>) -> ExitCode {
         Some("lighthouse") => judge_folder(words),
         Some("bench") => words.end().and_then(|()| bench::run()),
         Some("gallery") => words.end().and_then(|()| gallery::run()),
+        Some("release-files") => words.end().and_then(|()| {
+            let tools = setup::ready(setup::FOR_BUILDING)?;
+            release_files::write(&project_root()?, &tools)
+        }),
         Some("words") => {
             let check = words.flag("--check");
             words.end().and_then(|()| words::run(check))
