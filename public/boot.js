@@ -6,9 +6,11 @@ const settings = storedSettings();
 const german = (settings.language ?? navigator.language).startsWith("de");
 const note = document.getElementById("boot-note");
 
-// Where the browser guards what can become a program, only scripts of this host pass, the two
-// workers; markup made of text never does.
+// Where the browser guards what can become a program: scripts come from this host alone (the two
+// workers), and markup made of text is that of the app's own views, which run nothing.
+const runs = /<\s*(script|iframe|object|embed|base|link|meta)|\son\w+\s*=|javascript:/i;
 window.trustedTypes?.createPolicy("default", {
+  createHTML: (markup) => (runs.test(markup) ? null : markup),
   createScriptURL: (address) =>
     new URL(address, document.baseURI).origin === location.origin ? address : null,
 });
