@@ -3,7 +3,7 @@
 //! The code speaks English, and marks what people read: [`tr`](crate::words::tr) for a text,
 //! [`say!`](crate::say) for one with places in it, [`count!`](crate::count) for one that depends on
 //! a number, [`mark`](crate::words::mark) for one that stands in a table and is translated where it
-//! is shown. `cargo dev words` gathers all of them into `words/peelcast.pot`, and every other
+//! is shown. `cargo dev words` gathers all of them into `src/words/peelcast.pot`, and every other
 //! language is one file in the same format beside it (GNU gettext's PO). The app loads the one that
 //! is set, and speaks English where none is.
 //!

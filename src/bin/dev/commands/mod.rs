@@ -43,7 +43,7 @@ cargo gallery
 cargo release-files
     write the site for a static host into target/release-files, with examples of its headers
 cargo dev words [--check]
-    gather what the app says into words/ and tell what is not translated; --check: write nothing
+    gather what the app says into src/words and tell what is not translated; --check: write nothing
 cargo dev icons
     draw the PNG icons anew from their SVG";
 

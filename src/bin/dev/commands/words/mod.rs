@@ -12,7 +12,7 @@ use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 /// Where the languages lie.
-const FOLDER: &str = "words";
+const FOLDER: &str = "src/words";
 /// How the names of their files in the site begin.
 pub const PREFIX: &str = "words/";
 
