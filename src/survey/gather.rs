@@ -51,6 +51,10 @@ impl Rule {
     }
 
     /// The two readings furthest apart.
+    #[expect(
+        clippy::expect_used,
+        reason = "rules with fewer readings are refused before"
+    )]
     pub(super) fn ends(&self) -> [Tick; 2] {
         let by_reading = |a: &&Tick, b: &&Tick| a.at.total_cmp(&b.at);
         let first = self.ticks.iter().min_by(by_reading);

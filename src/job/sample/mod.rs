@@ -57,6 +57,7 @@ pub fn sample_job(now: DateTime<Utc>) -> Job {
     }
 }
 
+#[expect(clippy::expect_used, reason = "it is a file of this program")]
 fn plaque() -> Piece {
     let drawn = serde_json::from_str::<Value>(include_str!("plaque.json"))
         .and_then(|drawn| Drawn::deserialize(&drawn))

@@ -67,6 +67,7 @@ fn counted<const N: usize>(
     }
 }
 
+#[expect(clippy::expect_used, reason = "rows are as long as the loop that asks")]
 fn places<const N: usize>(of: &[i16], from: usize) -> &[i16; N] {
     of[from..].first_chunk().expect("a whole row")
 }

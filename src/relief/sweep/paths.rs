@@ -155,6 +155,7 @@ fn step(cost: &[u8], from: &[u8], penalty: Penalty, to: &mut [u8], sum: &mut [u1
     to[labels + 4] = lowest.into_iter().fold(NEVER, u8::min);
 }
 
+#[expect(clippy::expect_used, reason = "labels come in whole lanes")]
 fn lanes(of: &[u8]) -> &[u8; LANES] {
     of.first_chunk().expect("whole lanes")
 }

@@ -246,6 +246,7 @@ pub(super) fn smoothed(
         .map(|n| [n % side, n / side].map(|n| n as f32 - half as f32))
         .map(|[x, y]| [x, y, (-0.5 * (x * x + y * y) / (spread * spread)).exp()])
         .collect();
+    #[expect(clippy::expect_used, reason = "rows are padded to whole lanes")]
     let lanes = |of: &[f32], from: usize| -> [f32; LANES] {
         *of[from..].first_chunk().expect("a padded row")
     };
