@@ -3,6 +3,7 @@
 
 use peelcast_browser::{Host, Phone, Screen, journey, release, scratch_folder, stored};
 use serde_json::json;
+use std::path::Path;
 
 /// How many scripts of the picture worker each kept release has.
 const TOOLS_KEPT: &str = "const names = await caches.keys(); \
@@ -94,4 +95,61 @@ async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
     journey::go(&phone, &journey::sample_page(&phone, "measure").await).await;
     phone.tap("#task-check").await;
     journey::laid_flat(&phone).await;
+}
+
+/// Jobs at every step of the work, those of earlier versions of the record among them, over a new
+/// release and back again: nothing stored changes, and every page of every piece opens.
+#[tokio::test]
+async fn an_update_and_its_rollback_keep_jobs_of_every_step() {
+    let (phone, mut host, folder) = journey::phone_with_sample("rollback").await;
+    let old = host.site().to_owned();
+    for version in [1, 2] {
+        let file = format!("../fixtures/jobs/v{version}.peelcast.zip");
+        let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
+        journey::go(&phone, "#/").await;
+        phone.give_file("#import-file", &file).await;
+        phone.tap("#import-yes").await;
+        phone.wait("#toast-close").await;
+        phone.tap("#toast-close").await;
+    }
+    journey::go(&phone, "#/").await;
+    journey::own_piece(&phone, "Nothing yet").await;
+    journey::go(&phone, "#/").await;
+    let before = stored::read(&phone).await;
+    let next = folder.join("next");
+    release::next(&old, &next);
+    for (site, is_next) in [(&next, true), (&old, false)] {
+        host.serve_instead(site);
+        phone.js(release::COME_BACK, vec![]).await;
+        phone
+            .wait_until("the other release is kept ready", release::WAITS, vec![])
+            .await;
+        phone.tap("#use-new-version").await;
+        let runs = format!("return ({}) === arguments[0]", &release::IS_NEXT[7..]);
+        phone
+            .wait_until("the other release runs", &runs, vec![json!(is_next)])
+            .await;
+        phone.wait("#jobs a").await;
+        assert_eq!(stored::read(&phone).await, before, "next: {is_next}");
+        let mut opened = 0;
+        for job in journey::stored_jobs(&phone).await {
+            let name = |of: &serde_json::Value| of["id"].as_str().expect("an id").to_owned();
+            for piece in job["pieces"].as_array().expect("pieces") {
+                let piece = format!("#/job/{}/piece/{}", name(&job), name(piece));
+                for page in [
+                    "", "/measure", "/plan", "/pack", "/coat", "/cast", "/heights",
+                ] {
+                    journey::go(&phone, &format!("{piece}{page}")).await;
+                    phone.wait_until_settled().await;
+                    let trapped = "return !document.querySelector('#page h2, #page p, #page button') \
+                        || !!document.querySelector('#start-again')";
+                    let trapped = phone.js(trapped, vec![]).await;
+                    assert_eq!(trapped, json!(false), "{piece}{page}, next: {is_next}");
+                    opened += 1;
+                }
+            }
+        }
+        println!("{opened} pages opened, next: {is_next}");
+        journey::go(&phone, "#/").await;
+    }
 }
