@@ -54,6 +54,7 @@ pub fn run() -> Result<(), Trouble> {
     };
     test("bench", &folder)?;
     test("memory", &site)?;
+    test("speed", &site)?;
     test("sweep", &site)
 }
 

@@ -35,8 +35,9 @@ cargo dev host FOLDER [--port N] [--under /some/path/] [--log FILE] [--compresse
 cargo dev lighthouse FOLDER
     judge a built site as a phone with a slow network sees it at its very first start
 cargo dev bench
-    time the picture worker in the browser beside a general-purpose library, and measure the
-    memory that the app takes for photos of 12 and 48 megapixels
+    time the picture worker in the browser beside a general-purpose library, measure the memory
+    that the app takes for photos of 12 and 48 megapixels and through twelve hours of a timer, and
+    how fast it starts and answers on a phone four times slower
 cargo gallery
     write all screens in all colours and both languages, on two phones and a tablet, as PNGs into
     target/screens/gallery-*

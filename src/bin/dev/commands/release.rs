@@ -26,6 +26,8 @@ pub enum Turn {
 pub fn turn(name: &str) -> Turn {
     match name {
         name if name.starts_with(darkroom::PREFIX) => Turn::Later,
+        // Asked for when the app is put on the home screen.
+        name if name.starts_with("icons/") && name.ends_with(".png") => Turn::Later,
         name if name.starts_with(parts::LATER) => Turn::Later,
         name if name.starts_with(words::PREFIX) => Turn::Asked,
         _ => Turn::First,
