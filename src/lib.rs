@@ -14,7 +14,8 @@
 //! - `phone`: the only room that knows the browser (built for wasm32 only).
 //! - `app`: the screens (built for wasm32 only).
 
-#![deny(missing_docs)]
+// The core, which is what is built natively.
+#![cfg_attr(not(target_arch = "wasm32"), deny(missing_docs))]
 // What someone gives decides what is found: it is said, never taken for granted.
 #![deny(clippy::expect_used, clippy::unwrap_used)]
 

@@ -26,6 +26,7 @@ pub fn switch(desk: Desk, id: &'static str) -> AnyView {
     view! {
         <button id=id class="units" aria-label=name on:click=turn>
             <span class:now=metric>{verbatim("mm")}</span>
+            " "
             <span class:now=move || !metric.get()>{verbatim("in")}</span>
         </button>
     }

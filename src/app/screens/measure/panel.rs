@@ -63,7 +63,10 @@ pub fn Panel(bench: Bench) -> impl IntoView {
                     <Advice bench />
                     <News bench />
                 </div>
-                <p class="purpose">{tr(MEASURE)}</p>
+                // While marks are set the advice says what comes next, and the photo has the room.
+                <p class="purpose" hidden=move || task.get() != Task::Check>
+                    {tr(MEASURE)}
+                </p>
             </div>
             <div class="actions">
                 <button
