@@ -139,7 +139,7 @@ async fn every_number_opens_and_the_units_change_on_every_page() {
     phone.fill("#pin-height", "22").await;
     phone.wait("#height-numbers .range").await;
     phone.wait("#skin-said").await;
-    there_and_back(&phone, "heights", "#height-numbers").await;
+    there_and_back(&phone, "heights", "#height-numbers .number").await;
     all_open(&phone, "heights", 6, &mut faults).await;
 
     journey::go(&phone, &format!("{job}/day")).await;

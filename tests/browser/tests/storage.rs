@@ -115,10 +115,17 @@ async fn shown(phone: &Phone, step: Step) -> Value {
     phone.js(step.shown(), vec![]).await
 }
 
-/// The app after the phone has been switched on again, on its list.
+/// The app after the phone has been switched on again: on its list, or where a coat runs.
 async fn start(phone: &mut Phone, host: &Host) {
     phone.switch_on().await;
-    phone.open(&host.url("#/")).await;
+    phone.open(&host.url("")).await;
+    phone.wait(".bar:not([hidden]) #new-job, #coat-main").await;
+}
+
+/// The list of jobs, read anew from the stores.
+async fn list_anew(phone: &Phone) {
+    journey::go(phone, "#/").await;
+    phone.reload().await;
     phone.wait(".bar:not([hidden]) #new-job").await;
 }
 
@@ -267,7 +274,7 @@ const DAMAGE: &str = "
 /// Every stored value damaged in turn, in three ways: the app starts, and every job opens.
 #[tokio::test]
 async fn any_damaged_value_leaves_every_job_open() {
-    let (phone, host, _folder) = journey::phone_with_sample("any-value").await;
+    let (phone, _host, _folder) = journey::phone_with_sample("any-value").await;
     journey::own_piece(&phone, "Frieze").await;
     journey::go(&phone, "#/lens").await;
     phone.wait("main").await;
@@ -278,12 +285,9 @@ async fn any_damaged_value_leaves_every_job_open() {
     for place in &places {
         for how in ["flipped", "cut", "foreign"] {
             let given = vec![place[0].clone(), place[1].clone(), json!(how)];
-            println!("{place} {how}");
             phone.js_later(DAMAGE, given).await;
             damaged += 1;
-            phone.open(&host.url("#/")).await;
-            phone.reload().await;
-            phone.wait(".bar:not([hidden]) #new-job").await;
+            list_anew(&phone).await;
             let count = "return document.querySelectorAll('#jobs a').length";
             assert_eq!(
                 phone.js(count, vec![]).await,
@@ -304,7 +308,7 @@ async fn any_damaged_value_leaves_every_job_open() {
 /// All copies of one job damaged: the others open, and the broken one is saved as it is.
 #[tokio::test]
 async fn a_job_without_a_sound_copy_is_saved_as_it_is() {
-    let (phone, host, _folder) = journey::phone_with_sample("no-copy").await;
+    let (phone, _host, _folder) = journey::phone_with_sample("no-copy").await;
     journey::own_piece(&phone, "Frieze").await;
     stored::read(&phone).await;
     let sample = journey::sample_page(&phone, "").await;
@@ -319,9 +323,7 @@ async fn a_job_without_a_sound_copy_is_saved_as_it_is() {
         let given = vec![place[0].clone(), place[1].clone(), json!("cut")];
         phone.js_later(DAMAGE, given).await;
     }
-    phone.open(&host.url("#/")).await;
-    phone.reload().await;
-    phone.wait(".bar:not([hidden]) #new-job").await;
+    list_anew(&phone).await;
     journey::says(&phone, "#alarms", &["damaged", "Backup page"]).await;
     phone.tap("#alarms button").await;
     let count = "return document.querySelectorAll('#jobs a').length";
