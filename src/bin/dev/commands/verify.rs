@@ -4,6 +4,8 @@ use super::tools::{self, Tools, cargo, target_folder};
 use super::{Trouble, budget, build, lighthouse, project_root, run_shown, setup, words};
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
 
 /// Runs all checks; an error if one fails. `long`: those that can take longer do.
@@ -130,26 +132,41 @@ fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
     if scripts.is_empty() {
         return Err(format!("{} holds no check_*.py.", folder.display()));
     }
-    let mut failed = 0;
-    for script in &scripts {
-        println!(
-            "-- {}",
-            script.strip_prefix(root).unwrap_or(script).display()
-        );
-        let check = run_shown(
-            in_root(Command::new(tools.python()), root)
-                .arg(script)
-                .env("PEELCAST_DESK", &desk)
-                .env("PEELCAST_SCENES", &scenes)
-                .env("OPENCV_DOC", tools.opencv_doc())
-                .env("CGAL_DEMO", tools.cgal_demo())
-                .env("PYTHONDONTWRITEBYTECODE", "1"),
-        );
-        if let Err(trouble) = check {
-            println!("{trouble}");
-            failed += 1;
+    let check = |script: &Path| {
+        let output = in_root(Command::new(tools.python()), root)
+            .arg(script)
+            .env("PEELCAST_DESK", &desk)
+            .env("PEELCAST_SCENES", &scenes)
+            .env("OPENCV_DOC", tools.opencv_doc())
+            .env("CGAL_DEMO", tools.cgal_demo())
+            .env("PYTHONDONTWRITEBYTECODE", "1")
+            .output();
+        output.map_err(|e| format!("Python did not start: {e}."))
+    };
+    // Each takes one core for most of its time; what one says is printed in one piece.
+    let workers = std::thread::available_parallelism().map_or(1, usize::from);
+    let left = Mutex::new(scripts.iter());
+    let failed = AtomicUsize::new(0);
+    std::thread::scope(|scope| {
+        for _ in 0..workers {
+            scope.spawn(|| {
+                while let Some(script) = left.lock().ok().and_then(|mut left| left.next()) {
+                    let name = script.strip_prefix(root).unwrap_or(script).display();
+                    let (good, said) = match check(script) {
+                        Ok(output) => (
+                            output.status.success(),
+                            [output.stdout, output.stderr].concat(),
+                        ),
+                        Err(trouble) => (false, trouble.into_bytes()),
+                    };
+                    let end = if good { "" } else { "FAILED\n" };
+                    println!("-- {name}\n{}{end}", String::from_utf8_lossy(&said));
+                    failed.fetch_add(usize::from(!good), Ordering::Relaxed);
+                }
+            });
         }
-    }
+    });
+    let failed = failed.into_inner();
     match failed {
         0 => Ok(()),
         _ => Err(format!(
