@@ -21,6 +21,8 @@ async fn every_change_has_its_way_back() {
     // A number that was typed over.
     journey::go(&phone, &format!("{piece}/plan")).await;
     phone.wait("#thickness-1").await;
+    // The heading of a new page takes the focus first.
+    phone.wait_until_settled().await;
     assert!(none_to_take_back(&phone).await, "nothing was changed yet");
     let before = journey::sample_piece(&phone, "the sample", |_| true).await;
     phone.fill("#thickness-1", "1.3 mm").await;
