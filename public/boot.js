@@ -101,7 +101,7 @@ function dress() {
   if (!german) return;
   root.lang = "de";
   line.textContent =
-    "Ein Auftrag ist ein Ort mit Ornament zum Abformen.";
+    "Ein Auftrag ist ein Ort mit Ornament zum Abformen. Öffne einen oder beginne einen neuen.";
   note.textContent =
     "Peelcast startet. Bleibt diese Zeile eine Minute lang stehen, ist dieser Browser zu alt " +
     "dafür: aktualisiere den Browser, dann lade die Seite noch einmal.";

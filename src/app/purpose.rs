@@ -85,4 +85,15 @@ mod tests {
             assert!(line.chars().count() <= 100, "long: {line}");
         }
     }
+
+    #[test]
+    fn the_first_paint_says_what_the_list_says() {
+        assert!(include_str!("../../public/index.html").contains(JOBS));
+        let german = include_str!("../words/de.po");
+        let asked = format!("msgid {JOBS:?}\nmsgstr ");
+        let answer = german.split_once(&asked).map(|(_, rest)| rest);
+        let answer = answer.and_then(|rest| rest.lines().next());
+        let answer = answer.expect("its German");
+        assert!(include_str!("../../public/boot.js").contains(answer));
+    }
 }
