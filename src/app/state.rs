@@ -364,8 +364,21 @@ impl Desk {
     /// Forgets how the changes of a job are taken back: it was changed elsewhere, and going back
     /// would undo that too.
     pub fn forget_steps(self, job: &JobId) {
+        self.withdraw_offers(job);
         self.undo
             .update(|undo| undo.retain(|entry| entry.job != *job));
+    }
+
+    /// Closes the messages that offer a way back to before an earlier change of a job: it would take
+    /// along what was done since.
+    fn withdraw_offers(self, job: &JobId) {
+        let of_job = self.undo.with_untracked(|undo| {
+            let entries = undo.iter().filter(|entry| entry.job == *job);
+            entries.map(|entry| entry.number).collect::<Vec<_>>()
+        });
+        self.toasts.update(|toasts| {
+            toasts.retain(|toast| toast.undo.is_none_or(|number| !of_job.contains(&number)));
+        });
     }
 
     /// Takes back the change of that number and all later ones of the same job.
@@ -603,6 +616,7 @@ impl Desk {
         if !undoable {
             return;
         }
+        self.withdraw_offers(&id);
         let number = self.next_number();
         self.undo.update(|undo| {
             undo.push(Undo {

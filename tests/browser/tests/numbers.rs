@@ -154,6 +154,7 @@ async fn every_number_opens_and_the_units_change_on_every_page() {
     journey::coat_tap(&phone, "#coat-main").await;
     phone.wait("#coat-countdown").await;
     let weights = phone.text("#coat-weigh").await;
+    phone.wait_until_settled().await;
     phone.tap("#step-units").await;
     becomes(&phone, "#coat-weigh", &weights, false).await;
     phone.tap("#step-units").await;

@@ -33,6 +33,7 @@ async fn every_change_has_its_way_back() {
     journey::says(&phone, "#toasts", &["Undone: Thickness changed"]).await;
     phone.shot("undone").await;
     assert!(none_to_take_back(&phone).await, "it is taken back");
+    phone.tap("#toast-close").await;
 
     // A pack of the shelf, which is no part of a job.
     phone.unfold("#shelf-add").await;
@@ -47,6 +48,19 @@ async fn every_change_has_its_way_back() {
     phone.tap("#toast-undo").await;
     phone.wait("#shelf-remove-1").await;
     assert_eq!(phone.js(SHELF, vec![]).await, there);
+
+    // A message's way back is closed by the next change: it would take that along.
+    journey::go(&phone, &format!("{piece}/pack")).await;
+    phone.wait("#kit input").await;
+    phone.wait_until_settled().await;
+    phone.tap("#untick-all").await;
+    phone.wait("#toast-undo").await;
+    phone.tap("#kit input:not(:checked)").await;
+    let closed = "return !document.querySelector('#toast-undo') \
+        && document.querySelectorAll('#kit input:checked').length === 1";
+    phone
+        .wait_until("the offer is closed", closed, vec![])
+        .await;
 
     // A job that is deleted comes back; for good it goes only when that is said twice.
     journey::go(&phone, "#/").await;
