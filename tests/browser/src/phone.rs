@@ -530,12 +530,17 @@ impl Phone {
         )
         .await;
         field.focus().await.expect("focus");
-        self.js(
-            "arguments[0].select && arguments[0].select()",
-            vec![field.to_json().expect("json")],
-        )
-        .await;
-        field.send_keys(Key::Delete + "").await.expect("cleared");
+        // A field that is drawn anew meanwhile loses its selection.
+        for _ in 0..5 {
+            let select = "arguments[0].select && arguments[0].select()";
+            let given = vec![field.to_json().expect("json")];
+            self.js(select, given.clone()).await;
+            field.send_keys(Key::Delete + "").await.expect("cleared");
+            let empty = "return (arguments[0].value ?? '') === ''";
+            if self.js(empty, given).await == json!(true) {
+                break;
+            }
+        }
         field.send_keys(text).await.expect("typed");
         self.js("arguments[0].blur()", vec![field.to_json().expect("json")])
             .await;
