@@ -59,26 +59,12 @@ pub const MEASURE: &str = mark("From one photo to the size of the piece. Next: p
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{JobId, PieceId};
+    use crate::app::route::every;
     use std::collections::BTreeSet;
 
     #[test]
     fn each_place_has_a_short_line_of_its_own() {
-        let (job, piece) = (JobId::new("j"), PieceId::new("p"));
-        let mut places = vec![
-            Route::Jobs,
-            Route::Settings,
-            Route::Lens,
-            Route::Moulds,
-            Route::Backup,
-            Route::Handed,
-            Route::Job(job.clone()),
-            Route::Day(job.clone()),
-            Route::Sheet(job.clone()),
-            Route::Details(job.clone(), piece.clone()),
-            Route::Heights(job.clone(), piece.clone()),
-        ];
-        places.extend(Page::ALL.map(|page| Route::Piece(job.clone(), piece.clone(), page)));
+        let places = every();
         let lines: BTreeSet<&str> = places.iter().map(purpose).collect();
         assert_eq!(lines.len(), places.len());
         for line in lines {

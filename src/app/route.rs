@@ -182,28 +182,34 @@ impl fmt::Display for Route {
     }
 }
 
+/// One place of each kind.
+#[cfg(test)]
+pub(super) fn every() -> Vec<Route> {
+    let (job, piece) = (JobId::new("k3p9"), PieceId::new("a-1"));
+    let mut places = vec![
+        Route::Jobs,
+        Route::Settings,
+        Route::Lens,
+        Route::Moulds,
+        Route::Backup,
+        Route::Handed,
+        Route::Job(job.clone()),
+        Route::Day(job.clone()),
+        Route::Sheet(job.clone()),
+        Route::Details(job.clone(), piece.clone()),
+        Route::Heights(job.clone(), piece.clone()),
+    ];
+    places.extend(Page::ALL.map(|page| Route::Piece(job.clone(), piece.clone(), page)));
+    places
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn every_place_is_found_again_by_its_address() {
-        let (job, piece) = (JobId::new("k3p9"), PieceId::new("a-1"));
-        let mut places = vec![
-            Route::Jobs,
-            Route::Settings,
-            Route::Lens,
-            Route::Moulds,
-            Route::Backup,
-            Route::Handed,
-            Route::Job(job.clone()),
-            Route::Day(job.clone()),
-            Route::Sheet(job.clone()),
-            Route::Details(job.clone(), piece.clone()),
-            Route::Heights(job.clone(), piece.clone()),
-        ];
-        places.extend(Page::ALL.map(|page| Route::Piece(job.clone(), piece.clone(), page)));
-        for place in places {
+        for place in every() {
             assert_eq!(Route::read(&place.to_string()), Some(place));
         }
     }

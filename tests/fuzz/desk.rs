@@ -3,24 +3,13 @@
 
 use crate::change::{bytes, value};
 use crate::run::{alone, count};
+use crate::verbs::VERBS;
 use fastrand::Rng;
 use serde_json::{Value, json};
 use std::io::Write;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-const VERBS: [&str; 10] = [
-    "survey",
-    "homography",
-    "lens",
-    "packs",
-    "coating",
-    "pace",
-    "relief",
-    "calendar",
-    "clock",
-    "casting",
-];
 /// What one list may take.
 const LONGEST: Duration = Duration::from_secs(60);
 

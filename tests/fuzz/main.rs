@@ -15,4 +15,6 @@ mod record;
 mod run;
 mod seed;
 mod typed;
+#[path = "../desk/verbs.rs"]
+mod verbs;
 mod written;

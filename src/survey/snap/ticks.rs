@@ -215,17 +215,21 @@ mod tests {
     }
 
     fn read(data: &[u8], scale: f64, claimed: [f64; 2]) -> Result<Ticks, NoTicks> {
-        let grey = GreyView {
-            width: WIDTH,
-            height: HEIGHT,
-            data,
-        };
+        let grey = grey(data);
         let marks = [10.0, 90.0].map(|mm| [ZERO + mm * scale + 2.0, EDGE - 2.0]);
         ticks(
             &grey,
             [(marks[0], claimed[0]), (marks[1], claimed[1])],
             10.0,
         )
+    }
+
+    fn grey(data: &[u8]) -> GreyView<'_> {
+        GreyView {
+            width: WIDTH,
+            height: HEIGHT,
+            data,
+        }
     }
 
     #[test]
@@ -253,11 +257,7 @@ mod tests {
     #[test]
     fn a_reach_without_end_is_no_work_without_end() {
         let data = rule(7.1, 1.0, millimetres);
-        let grey = GreyView {
-            width: WIDTH,
-            height: HEIGHT,
-            data: &data,
-        };
+        let grey = grey(&data);
         let marks = [10.0, 90.0].map(|mm| ([ZERO + mm * 7.1, EDGE], mm));
         let found = ticks(&grey, marks, u64::MAX as f64).unwrap();
         assert_eq!(found.division, Division::Millimetre);
@@ -266,11 +266,7 @@ mod tests {
     #[test]
     fn marks_may_be_given_from_right_to_left() {
         let data = rule(7.1, 1.0, millimetres);
-        let grey = GreyView {
-            width: WIDTH,
-            height: HEIGHT,
-            data: &data,
-        };
+        let grey = grey(&data);
         let mark = |mm: f64| ([ZERO + mm * 7.1, EDGE], mm);
         let there = ticks(&grey, [mark(10.0), mark(90.0)], 10.0).unwrap();
         assert_eq!(ticks(&grey, [mark(90.0), mark(10.0)], 10.0), Ok(there));
