@@ -14,20 +14,16 @@ pub fn numbers(table: Table) -> AnyView {
         let found = table.heights()?;
         let m = &found.measures;
         let system = table.bench.system();
-        let why = table.record.with(|record| found.why(record));
-        let lines = why
-            .iter()
-            .map(|one| match one.what == tr("Surface to footprint") {
-                true => {
-                    let number = view! { {one.result.show(system)} " " {range_mark(&m.ratio)} };
-                    explain_as(one, &one.what, number.into_any(), system)
-                }
-                false => explain(one, system),
-            });
+        let [surface, ratio, volume, highest] = table.record.with(|record| found.why(record));
+        let number = view! { {ratio.result.show(system)} " " {range_mark(&m.ratio)} };
+        let ratio = explain_as(&ratio, &ratio.what, number.into_any(), system);
+        let [surface, volume, highest] =
+            [surface, volume, highest].map(|one| explain(&one, system));
+        let lines = [surface, ratio, volume, highest];
         let notes = found.sounded.notes.iter().cloned();
         let notes = notes.map(|note| view! { <p class="hint">{note}</p> });
         Some(view! {
-            <div id="height-numbers">{lines.shown()}</div>
+            <div id="height-numbers">{lines.into_iter().shown()}</div>
             <p id="evidence" class="source">{evidence(table)}</p>
             {notes.shown()}
         })
