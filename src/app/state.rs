@@ -47,10 +47,22 @@ type WayBack = Box<dyn FnOnce()>;
 /// what shall be stored (`None` takes it away).
 type Change = Box<dyn FnOnce(Option<Job>) -> Option<Job>>;
 
+/// Brings back what a change took away: gets the job as it was before that change, and as it is now.
+type Inverse = Box<dyn FnOnce(&Job, &mut Job)>;
+
+/// Whether a change is told at the head of the screen, and what the button there does.
+enum Tell {
+    No,
+    /// Takes the job back to what it was before.
+    TakeBack,
+    /// Brings back what the change took away, and leaves what was done since.
+    BringBack(Inverse),
+}
+
 struct Waiting {
     job: JobId,
     what: String,
-    tell: bool,
+    tell: Tell,
     undoable: bool,
     /// Where to go once it is stored.
     then: Option<Route>,
@@ -191,12 +203,25 @@ impl Desk {
     /// milliseconds later; changes are stored in the order in which they were asked for. `what`
     /// names the change in the past tense ("Point moved").
     pub fn update(self, job: &JobId, what: &str, change: impl FnOnce(&mut Job) + 'static) {
-        self.ask(job, what, None, false, on_job(change));
+        self.ask(job, what, None, Tell::No, on_job(change));
     }
 
     /// The same, and says so at the head of the screen, with a button that takes it back.
     pub fn update_and_tell(self, job: &JobId, what: &str, change: impl FnOnce(&mut Job) + 'static) {
-        self.ask(job, what, None, true, on_job(change));
+        self.ask(job, what, None, Tell::TakeBack, on_job(change));
+    }
+
+    /// The same, where what is taken away has its own `inverse`: its button stays when there are
+    /// other changes, and leaves them.
+    pub fn update_and_tell_with(
+        self,
+        job: &JobId,
+        what: &str,
+        change: impl FnOnce(&mut Job) + 'static,
+        inverse: impl FnOnce(&Job, &mut Job) + 'static,
+    ) {
+        let tell = Tell::BringBack(Box::new(inverse));
+        self.ask(job, what, None, tell, on_job(change));
     }
 
     /// Changes a job, and goes to `place` once that is stored.
@@ -207,7 +232,7 @@ impl Desk {
         place: Route,
         change: impl FnOnce(&mut Job) + 'static,
     ) {
-        self.ask(job, what, Some(place), false, on_job(change));
+        self.ask(job, what, Some(place), Tell::No, on_job(change));
     }
 
     /// Changes one piece of a job; see [`Desk::update`].
@@ -236,7 +261,7 @@ impl Desk {
     pub fn add_job_and_open(self, job: Job, place: Route) {
         let id = job.id.clone();
         let change = Box::new(move |_| Some(job));
-        self.ask(&id, tr("Job added"), Some(place), false, change);
+        self.ask(&id, tr("Job added"), Some(place), Tell::No, change);
         // The first own job is worth keeping: ask the phone not to clear it by itself.
         leptos::task::spawn_local(async {
             phone::room::ask_lasting().await;
@@ -279,7 +304,7 @@ impl Desk {
         self.store(Waiting {
             job: job.id.clone(),
             what: tr("The sample came with the app").into(),
-            tell: false,
+            tell: Tell::No,
             undoable: false,
             then: None,
             change: Box::new(move |_| Some(job)),
@@ -403,7 +428,7 @@ impl Desk {
         self.enqueue(Waiting {
             job: entry.job,
             what: tr("Undone").into(),
-            tell: false,
+            tell: Tell::No,
             undoable: false,
             then: None,
             change: Box::new(move |_| before),
@@ -467,7 +492,7 @@ impl Desk {
         }
     }
 
-    fn ask(self, job: &JobId, what: &str, then: Option<Route>, tell: bool, change: Change) {
+    fn ask(self, job: &JobId, what: &str, then: Option<Route>, tell: Tell, change: Change) {
         self.enqueue(Waiting {
             job: job.clone(),
             what: what.to_owned(),
@@ -621,16 +646,20 @@ impl Desk {
         self.undo.update(|undo| {
             undo.push(Undo {
                 number,
-                job: id,
+                job: id.clone(),
                 what: what.clone(),
-                before,
+                before: before.clone(),
             });
             if undo.len() > UNDO_DEPTH {
                 undo.remove(0);
             }
         });
-        if tell {
-            self.toast(what, false, Some(number));
+        match (tell, before) {
+            (Tell::No, _) => {}
+            (Tell::BringBack(inverse), Some(before)) => self.tell_with_way_back(what, move || {
+                self.update(&id, tr("Undone"), move |job| inverse(&before, job));
+            }),
+            (Tell::TakeBack | Tell::BringBack(_), _) => self.toast(what, false, Some(number)),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Photos of sections among those of a piece.
 
-use super::{Piece, Shot, Shows};
+use super::{PhotoId, Piece, Shot, Shows};
 use crate::survey::{Section, Wall, section};
 
 /// How far pins of a contour gauge, or a pencil round its edge, lie beside what they met, in
@@ -57,12 +57,37 @@ impl Piece {
             self.shots.insert(0, first);
         }
     }
+
+    /// Brings back a photo with its marks that was taken away; `before` is the piece as it was.
+    pub fn bring_back_removed(&mut self, before: &Piece, at: usize) {
+        let Some(shot) = before.shots.get(at) else {
+            return;
+        };
+        if self.shots.iter().any(|here| here.photo == shot.photo) {
+            return;
+        }
+        // The blank that stands where no other photo shows the piece.
+        if self.shots.first().is_some_and(|s| *s == Shot::default()) {
+            self.shots.remove(0);
+        }
+        self.shots.insert(at.min(self.shots.len()), shot.clone());
+    }
+
+    /// Brings back a photo with its marks in whose place `new` came; `before` is the piece as it
+    /// was.
+    pub fn bring_back_replaced(&mut self, before: &Piece, at: usize, new: &PhotoId) {
+        let is_new = |shot: &Shot| shot.photo.as_ref().is_some_and(|photo| photo.id == *new);
+        let here = self.shots.iter_mut().find(|shot| is_new(shot));
+        if let (Some(here), Some(shot)) = (here, before.shots.get(at)) {
+            *here = shot.clone();
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Stage, sample_job};
+    use crate::job::{PhotoRef, Stage, sample_job};
     use chrono::DateTime;
 
     fn piece() -> Piece {
@@ -137,5 +162,64 @@ mod tests {
         };
         alone.remove_shot(0);
         assert!(alone.shots.is_empty());
+    }
+
+    /// `piece`'s photos by number: 10 shows the piece, all others a section.
+    fn with_photos(numbers: &[u32]) -> Piece {
+        let shot = |n: &u32| Shot {
+            photo: Some(PhotoRef {
+                id: PhotoId::new(&n.to_string()),
+                ..PhotoRef::default()
+            }),
+            shows: if *n == 10 {
+                Shows::Piece
+            } else {
+                Shows::Section
+            },
+            ..Shot::default()
+        };
+        Piece {
+            shots: numbers.iter().map(shot).collect(),
+            ..piece()
+        }
+    }
+
+    #[test]
+    fn a_removed_photo_comes_back_beside_what_was_done_since() {
+        for at in 0..3 {
+            let before = with_photos(&[10, 11, 12]);
+            let mut piece = before.clone();
+            piece.remove_shot(at);
+            piece.bring_back_removed(&before, at);
+            assert_eq!(piece.shots, before.shots, "photo {at}");
+            piece.bring_back_removed(&before, at);
+            assert_eq!(piece.shots, before.shots, "once is enough");
+
+            piece.remove_shot(at);
+            piece.name = "wiped".into();
+            let last = piece.shots.last_mut().unwrap();
+            last.outline = gauge().outline;
+            piece.bring_back_removed(&before, at);
+            assert_eq!(piece.shots.len(), 3);
+            assert_eq!(piece.name, "wiped");
+            let kept = piece.shots.iter().filter(|shot| !shot.outline.is_empty());
+            assert_eq!(kept.count(), 1, "the mark since is kept");
+        }
+    }
+
+    #[test]
+    fn a_replaced_photo_comes_back_with_its_marks() {
+        let before = with_photos(&[10, 11]);
+        let mut piece = before.clone();
+        let new = PhotoId::new("20");
+        piece.shots[1].photo.as_mut().unwrap().id = new.clone();
+        piece.shots[1].outline = gauge().outline;
+        // In the meantime the first photo was marked.
+        piece.shots[0].outline = gauge().outline;
+        piece.bring_back_replaced(&before, 1, &new);
+        assert_eq!(piece.shots[1], before.shots[1]);
+        assert_eq!(piece.shots[0].outline, gauge().outline);
+        piece.bring_back_replaced(&before, 0, &new);
+        assert_eq!(piece.shots[1], before.shots[1], "it is not there any more");
     }
 }

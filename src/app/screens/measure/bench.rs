@@ -8,7 +8,7 @@ use super::ring;
 use super::tools::Tools;
 use super::view::{Place, View};
 use crate::app::state::{Desk, use_desk};
-use crate::job::{JobId, PhotoRef, Piece, PieceId, Shot, Shows};
+use crate::job::{Job, JobId, PhotoRef, Piece, PieceId, Shot, Shows};
 use crate::survey::{Footprint, Section, Wall};
 use crate::words::tr;
 use leptos::prelude::*;
@@ -275,7 +275,8 @@ impl Bench {
             For::More | For::Section => shots,
             For::Place => self.at.get_untracked(),
         };
-        let change = move |job: &mut crate::job::Job| {
+        let (of, new) = (piece.clone(), photo.id.clone());
+        let change = move |job: &mut Job| {
             if let Some(piece) = job.pieces.iter_mut().find(|p| p.id == piece) {
                 let shot = piece.shot_mut(at);
                 let shows = match what {
@@ -294,27 +295,37 @@ impl Bench {
         };
         if at == shots {
             // A piece's first photo is no news, and its removal is offered where others are.
-            self.desk.update(&job, tr("Photo added"), change);
-        } else if bare {
-            self.desk
-                .update_and_tell(&job, tr("Photo replaced"), change);
-        } else {
-            let what = tr("Photo replaced, its old marks cleared");
-            self.desk.update_and_tell(&job, what, change);
+            return self.desk.update(&job, tr("Photo added"), change);
         }
+        let what = match bare {
+            true => tr("Photo replaced"),
+            false => tr("Photo replaced, its old marks cleared"),
+        };
+        let old = move |before: &Job, job: &mut Job| {
+            bring_back(&of, before, job, |before, piece| {
+                piece.bring_back_replaced(before, at, &new);
+            });
+        };
+        self.desk.update_and_tell_with(&job, what, change, old);
     }
 
     /// Takes one of the photos away, with its marks.
     pub fn remove_photo(self, index: usize) {
         let (job, piece) = self.names();
         self.at.set(0);
-        self.desk
-            .update_and_tell(&job, tr("Photo removed"), move |job| {
-                let piece = job.pieces.iter_mut().find(|p| p.id == piece);
-                if let Some(piece) = piece {
-                    piece.remove_shot(index);
-                }
+        let of = piece.clone();
+        let change = move |job: &mut Job| {
+            if let Some(piece) = job.pieces.iter_mut().find(|p| p.id == piece) {
+                piece.remove_shot(index);
+            }
+        };
+        let old = move |before: &Job, job: &mut Job| {
+            bring_back(&of, before, job, |before, piece| {
+                piece.bring_back_removed(before, index);
             });
+        };
+        let what = tr("Photo removed");
+        self.desk.update_and_tell_with(&job, what, change, old);
     }
 
     /// The names of the job and the piece.
@@ -429,4 +440,13 @@ fn findings(
             section,
         })
     })
+}
+
+/// Changes a piece with what it was before at hand, if it is still there.
+fn bring_back(of: &PieceId, before: &Job, job: &mut Job, back: impl FnOnce(&Piece, &mut Piece)) {
+    let before = before.pieces.iter().find(|p| p.id == *of);
+    let now = job.pieces.iter_mut().find(|p| p.id == *of);
+    if let (Some(before), Some(now)) = (before, now) {
+        back(before, now);
+    }
 }
