@@ -1,12 +1,14 @@
-//! The screens that the list of jobs does not need: most of the program, and not in the way of a
-//! first start.
+//! What the list of jobs does not need to be on the screen: most of the program, and not in the
+//! way of a first start.
 //!
 //! The functions marked `wasm_split` are where the build cuts (src/bin/dev/commands/parts.rs):
-//! what only the screens behind one of them use becomes a part of the program that is loaded when
-//! such a screen is first opened, and stays.
+//! what only they use becomes a part of the program. The part that works on records
+//! ([`Ledger`]) is loaded as soon as the app has begun; one with screens when such a screen is
+//! first opened. Both stay.
 //!
 //! Ids: `part-missing`, what is said where a part cannot be loaded; `part-again`.
 
+use super::ledger::Ledger;
 use super::parts::purpose::head;
 use super::route::{Page, Route};
 use super::screens::*;
@@ -21,24 +23,26 @@ type Show = fn(Route) -> AnyView;
 
 /// How far a part is.
 #[derive(Clone, Copy)]
-enum Part {
+enum Part<T> {
     NotAsked,
     Coming,
     Missing,
-    Here(Show),
+    Here(T),
 }
 
 /// The parts of the program that come later. The root owns them.
 #[derive(Clone, Copy)]
 pub struct Later {
-    measure: RwSignal<Part>,
-    pages: RwSignal<Part>,
+    ledger: RwSignal<Part<Ledger>>,
+    measure: RwSignal<Part<Show>>,
+    pages: RwSignal<Part<Show>>,
 }
 
 impl Later {
     /// Nothing is loaded yet.
     pub fn new() -> Self {
         Self {
+            ledger: RwSignal::new(Part::NotAsked),
             measure: RwSignal::new(Part::NotAsked),
             pages: RwSignal::new(Part::NotAsked),
         }
@@ -53,6 +57,24 @@ impl Later {
         }
     }
 
+    /// Loads what all work on records needs, if it is not here or on its way.
+    pub fn want_ledger(self) {
+        load(self.ledger, load_ledger());
+    }
+
+    /// That part, once it is here.
+    pub fn ledger(self) -> Option<Ledger> {
+        match self.ledger.get() {
+            Part::Here(ledger) => Some(ledger),
+            _ => None,
+        }
+    }
+
+    /// Whether it could not be loaded.
+    pub fn lacks_ledger(self) -> bool {
+        matches!(self.ledger.get(), Part::Missing)
+    }
+
     /// The screen of a place, or what there is to say while it is not here.
     pub fn screen(self, place: Route) -> AnyView {
         let part = match place {
@@ -61,14 +83,15 @@ impl Later {
         };
         match part.get() {
             Part::Here(show) => show(place),
-            Part::Missing => self.missing(place),
+            Part::Missing => self.missing(Some(place)),
             Part::NotAsked | Part::Coming => {
                 view! { <p class="soft">{tr("Opening …")}</p> }.into_any()
             }
         }
     }
 
-    fn missing(self, place: Route) -> AnyView {
+    /// That the part for a place is not here, or the one that all places need.
+    pub fn missing(self, place: Option<Route>) -> AnyView {
         let desk = use_desk();
         // Once another tab has let a new version take over, the parts of this one are gone.
         let outdated = desk.new_version.get();
@@ -89,7 +112,10 @@ impl Later {
             if outdated {
                 update::take_over();
             } else {
-                self.want(&place);
+                match &place {
+                    Some(place) => self.want(place),
+                    None => self.want_ledger(),
+                }
             }
         };
         view! {
@@ -110,9 +136,9 @@ impl Later {
 }
 
 /// Loads a part unless it is here or on its way; a failed one is tried anew.
-fn load(
-    part: RwSignal<Part>,
-    coming: impl Future<Output = Result<Show, SplitLoaderError>> + 'static,
+fn load<T: Clone + Copy + Send + Sync + 'static>(
+    part: RwSignal<Part<T>>,
+    coming: impl Future<Output = Result<T, SplitLoaderError>> + 'static,
 ) {
     if matches!(part.get_untracked(), Part::Coming | Part::Here(_)) {
         return;
@@ -121,6 +147,11 @@ fn load(
     leptos::task::spawn_local(async move {
         part.set(coming.await.map_or(Part::Missing, Part::Here));
     });
+}
+
+#[wasm_split(ledger, wasm_split_path = leptos::wasm_split, fallible)]
+fn load_ledger() -> Result<Ledger, SplitLoaderError> {
+    Ok(Ledger::here())
 }
 
 #[wasm_split(measure, wasm_split_path = leptos::wasm_split, fallible)]

@@ -16,6 +16,8 @@ pub mod route;
 #[cfg(target_arch = "wasm32")]
 mod later;
 #[cfg(target_arch = "wasm32")]
+mod ledger;
+#[cfg(target_arch = "wasm32")]
 pub mod parts;
 #[cfg(target_arch = "wasm32")]
 mod record;

@@ -152,8 +152,8 @@ pub struct Offer {
 
 /// Reads a file that the user chose and offers what is in it.
 pub fn read(desk: Desk, event: &web_sys::Event, offer: RwSignal<Option<Offer>>) {
-    if let Some(file) = file::chosen(event) {
-        spawn_local(read_file(desk, file, offer));
+    if let (Some(file), Some(ledger)) = (file::chosen(event), desk.ledger()) {
+        spawn_local((ledger.read_file)(desk, file, offer));
     }
 }
 
@@ -189,57 +189,62 @@ pub async fn read_file(desk: Desk, file: web_sys::File, offer: RwSignal<Option<O
 /// Ids: `import-plan`, `import-yes`, `import-no`.
 #[component]
 pub fn ImportOffer(desk: Desk, offer: RwSignal<Option<Offer>>) -> impl IntoView {
-    let shown = move |found: Offer| {
-        let lines = found.plan.entries.iter().map(|entry| {
-            view! {
-                <li class="lines">
-                    <strong>{entry.name.clone()}</strong>
-                    <span>{entry.sentence()}</span>
-                </li>
-            }
-        });
-        let notes = found
-            .bundle
-            .notes
-            .iter()
-            .map(|note| view! { <p>{note.clone()}</p> }.into_any());
-        let (added, changed, _) = found.plan.counts();
-        let photos = (found.new_photos > 0).then(|| {
-            let photos = match found.new_photos {
-                1 => tr("1 photo").to_owned(),
-                many => say!("{many} photos", many),
-            };
-            view! { <p>{say!("{photos} in the file will be stored on this phone.", photos)}</p> }
-        });
-        let yes = (added + changed + found.new_photos > 0).then(|| {
-            let found = found.clone();
-            let take = move |_| {
-                offer.set(None);
-                spawn_local(take_in(desk, found.clone()));
-            };
-            view! {
-                <button id="import-yes" class="main" on:click=take>
-                    {tr("Import")}
-                </button>
-            }
-        });
+    move || {
+        let found = offer.get()?;
+        Some((desk.ledger()?.offered)(desk, offer, found))
+    }
+}
+
+/// The offer as it is shown.
+pub fn offered(desk: Desk, offer: RwSignal<Option<Offer>>, found: Offer) -> AnyView {
+    let lines = found.plan.entries.iter().map(|entry| {
         view! {
-            <section id="import-plan" class="card" aria-label=tr("Import")>
-                <h2>{tr("In this file")}</h2>
-                <ul class="list">{lines.shown()}</ul>
-                {photos}
-                {notes.shown()}
-                <div class="row fill">
-                    {yes}
-                    <button id="import-no" on:click=move |_| offer.set(None)>
-                        {tr("Close")}
-                    </button>
-                </div>
-            </section>
+            <li class="lines">
+                <strong>{entry.name.clone()}</strong>
+                <span>{entry.sentence()}</span>
+            </li>
         }
-        .into_any()
-    };
-    move || offer.get().map(shown)
+    });
+    let notes = found
+        .bundle
+        .notes
+        .iter()
+        .map(|note| view! { <p>{note.clone()}</p> }.into_any());
+    let (added, changed, _) = found.plan.counts();
+    let photos = (found.new_photos > 0).then(|| {
+        let photos = match found.new_photos {
+            1 => tr("1 photo").to_owned(),
+            many => say!("{many} photos", many),
+        };
+        view! { <p>{say!("{photos} in the file will be stored on this phone.", photos)}</p> }
+    });
+    let yes = (added + changed + found.new_photos > 0).then(|| {
+        let found = found.clone();
+        let take = move |_| {
+            offer.set(None);
+            spawn_local(take_in(desk, found.clone()));
+        };
+        view! {
+            <button id="import-yes" class="main" on:click=take>
+                {tr("Import")}
+            </button>
+        }
+    });
+    view! {
+        <section id="import-plan" class="card" aria-label=tr("Import")>
+            <h2>{tr("In this file")}</h2>
+            <ul class="list">{lines.shown()}</ul>
+            {photos}
+            {notes.shown()}
+            <div class="row fill">
+                {yes}
+                <button id="import-no" on:click=move |_| offer.set(None)>
+                    {tr("Close")}
+                </button>
+            </div>
+        </section>
+    }
+    .into_any()
 }
 
 /// Stores the photos first, then the jobs: a job never names a photo that did not get in.

@@ -4,8 +4,8 @@
 //! Ids: `rehearsal` (the band that says so on every page), `end-rehearsal`.
 
 use super::state::{Desk, use_desk};
-use crate::job::{Job, JobId};
-use crate::phone::{self, store};
+use crate::job::JobId;
+use crate::phone;
 use crate::words::tr;
 use chrono::{DateTime, Utc};
 use leptos::prelude::*;
@@ -74,11 +74,12 @@ impl Desk {
 
     /// Ends it: the job is shown again as it is stored.
     pub fn end_rehearsal(self) {
-        let Some(rehearsal) = self.rehearsal.get_untracked() else {
+        let (Some(rehearsal), Some(ledger)) = (self.rehearsal.get_untracked(), self.ledger())
+        else {
             return;
         };
         leptos::task::spawn_local(async move {
-            let stored: Option<Job> = store::newest(&rehearsal.job).await;
+            let stored = (ledger.newest)(rehearsal.job.clone()).await;
             self.rehearsal.set(None);
             self.show(&rehearsal.job, stored);
         });

@@ -4,16 +4,14 @@ use super::later::Later;
 use super::parts::standing;
 use super::parts::toast::{Alarms, NewVersion, Toasts};
 use super::parts::units;
-use super::record;
 use super::rehearsal;
 use super::route::{Page, Route};
 use super::screens;
 use super::settings::Settings;
 use super::state::{Desk, use_desk};
-use super::watch::{self, Running};
 use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId, PieceId};
-use crate::phone::{self, alert, handed, language, local, store, update, window, writer};
+use crate::phone::{self, alert, handed, language, local, update, window, writer};
 use crate::quantity::{Minutes, show};
 use crate::say;
 use crate::words::tr;
@@ -57,8 +55,15 @@ fn App(
     follow_other_windows(desk);
     keep_list(desk);
     rehearsal::end_when_left(desk);
-    let running = watch::running(desk);
-    watch::watch(desk, running);
+    let root = Owner::current().unwrap_or_default();
+    later.want_ledger();
+    Effect::new(move |_| {
+        if let Some(ledger) = later.ledger() {
+            desk.open(ledger);
+            // What watches lives as long as the app.
+            root.with(|| (ledger.begin)(desk));
+        }
+    });
     update::on_notification_tap(
         |hash| window::go(&hash, false),
         |call| set_timeout(move || alert::raise(&call), SAID_AGAIN),
@@ -67,28 +72,13 @@ fn App(
     leptos::task::spawn_local(update::start(move || {
         desk.new_version.try_set(true);
     }));
-    leptos::task::spawn_local(async move {
-        let opened = store::open().await;
-        opened.said.into_iter().for_each(|said| desk.warn(said));
-        desk.deleted.set(opened.deleted);
-        desk.unread.set(opened.unread);
-        desk.jobs.set(opened.jobs);
-        watch::open_where_work_stands(desk, running);
-        first_start(desk).await;
-        desk.ready.set(true);
-        desk.list_all().await;
-        // Room for photos that no job names any more; what cannot be made today is made at the
-        // next start.
-        let _ = desk.clear_unused_photos().await;
-        record::mind_room(desk).await;
-    });
     view! {
-        <Header running />
+        <Header />
         <rehearsal::Band />
         <Follows />
         <Alarms />
         <NewVersion />
-        <watch::RunningCoats running desk />
+        {move || desk.running_coats()}
         {move || (!desk.places_news.get()).then(|| view! { <Toasts /> })}
         <main id="page">{move || page(desk, later)}</main>
     }
@@ -112,18 +102,6 @@ fn Follows() -> impl IntoView {
                 </div>
             }
         })
-    }
-}
-
-/// Puts the sample on a phone that has never seen a job; an address may lead right into it.
-async fn first_start(desk: Desk) {
-    let unused =
-        desk.jobs.with_untracked(Vec::is_empty) && desk.deleted.with_untracked(Vec::is_empty);
-    if !local::started() {
-        local::keep_started();
-        if unused {
-            record::add_first_sample(desk).await;
-        }
     }
 }
 
@@ -155,16 +133,6 @@ fn follow_other_windows(desk: Desk) {
     });
     // The browser says so only to the windows that did not do it.
     window::listen("storage", move |_| desk.follow_rest());
-    store::on_other_tab(move |id| {
-        if desk.rehearses(&id) {
-            return;
-        }
-        leptos::task::spawn_local(async move {
-            let job = store::newest(&id).await;
-            desk.forget_steps(&id);
-            desk.show(&id, job);
-        });
-    });
 }
 
 /// Keeps the list of jobs, for the next start, once it has come to rest.
@@ -259,6 +227,9 @@ const REHEARSED_TICK: Duration = Duration::from_millis(200);
 fn page(desk: Desk, later: Later) -> AnyView {
     let listed = desk.lines.with_untracked(|lines| !lines.is_empty());
     if !desk.ready.get() {
+        if later.lacks_ledger() {
+            return later.missing(None);
+        }
         return match desk.route.get() {
             Some(Route::Jobs) if listed => view! { <screens::jobs::Jobs /> }.into_any(),
             _ => view! { <p class="soft">{tr("Opening your jobs …")}</p> }.into_any(),
@@ -310,10 +281,11 @@ fn nowhere(sentence: &'static str) -> AnyView {
 
 /// Way back, title, and the five pages where a piece is open.
 #[component]
-fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
+fn Header() -> impl IntoView {
     let desk = use_desk();
     let heading = NodeRef::<html::H1>::new();
     let title = Memo::new(move |_| title(desk));
+    let soonest = Memo::new(move |_| desk.soonest());
     Effect::new(move |before: Option<Option<Route>>| {
         let route = desk.route.get();
         if before.is_some_and(|before| before != route)
@@ -322,10 +294,6 @@ fn Header(running: Memo<Vec<Running>>) -> impl IntoView {
             window::start_reading(&heading);
         }
         route
-    });
-    let soonest = Memo::new(move |_| {
-        desk.now.track();
-        watch::soonest(desk, running)
     });
     Effect::new(move |_| {
         let title = title.get();

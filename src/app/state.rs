@@ -1,10 +1,12 @@
 //! The desk: what all screens share, owned by the root of the app and never by a page.
 
+use super::ledger::Ledger;
 use super::rehearsal::Rehearsal;
 use super::route::Route;
 use super::settings::Settings;
+use super::watch::Running;
 use crate::clock::Tempo;
-use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, learned_from, lines};
+use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, learned_from};
 use crate::phone::database::Trouble;
 use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted, Unread};
@@ -45,7 +47,7 @@ type WayBack = Box<dyn FnOnce()>;
 
 /// What is to become of a job: gets it as it is stored (`None` where there is none) and returns
 /// what shall be stored (`None` takes it away).
-type Change = Box<dyn FnOnce(Option<Job>) -> Option<Job>>;
+pub type Change = Box<dyn FnOnce(Option<Job>) -> Option<Job>>;
 
 /// Brings back what a change took away: gets the job as it was before that change, and as it is now.
 type Inverse = Box<dyn FnOnce(&Job, &mut Job)>;
@@ -113,6 +115,9 @@ pub struct Desk {
     pub stays_awake: RwSignal<bool>,
     /// The rehearsal that goes on.
     pub rehearsal: RwSignal<Option<Rehearsal>>,
+    /// What runs, once the jobs are opened.
+    pub running: RwSignal<Option<Memo<Vec<Running>>>>,
+    ledger: StoredValue<Option<Ledger>>,
     undo: RwSignal<Vec<Undo>>,
     ways_back: StoredValue<Vec<(u32, WayBack)>, LocalStorage>,
     told_single: StoredValue<bool>,
@@ -136,6 +141,12 @@ impl Desk {
     pub fn set_up() -> Self {
         let jobs = RwSignal::new(Vec::new());
         let begun = RwSignal::new(local::begun());
+        let ledger = StoredValue::new(None::<Ledger>);
+        let memory = move |jobs: &Vec<Job>| match ledger.get_value() {
+            Some(ledger) => begun.with(|begun| (ledger.memory)(jobs, begun)),
+            // There is no job yet, either.
+            None => Memory::default(),
+        };
         Self {
             ready: RwSignal::new(false),
             jobs,
@@ -143,9 +154,7 @@ impl Desk {
             backups: RwSignal::new(local::backups()),
             room: RwSignal::new(Room::default()),
             begun,
-            memory: Memo::new(move |_| {
-                jobs.with(|jobs: &Vec<Job>| begun.with(|begun| Memory::of(jobs, begun)))
-            }),
+            memory: Memo::new(move |_| jobs.with(memory)),
             now: RwSignal::new(phone::now()),
             settings: RwSignal::new(Settings::load()),
             lenses: RwSignal::new(local::lens_cards()),
@@ -159,6 +168,8 @@ impl Desk {
             hands_on: RwSignal::new(false),
             stays_awake: RwSignal::new(false),
             rehearsal: RwSignal::new(None),
+            running: RwSignal::new(None),
+            ledger,
             undo: RwSignal::new(Vec::new()),
             ways_back: StoredValue::new_local(Vec::new()),
             told_single: StoredValue::new(false),
@@ -166,6 +177,29 @@ impl Desk {
             waiting: StoredValue::new_local(VecDeque::new()),
             working: StoredValue::new(false),
         }
+    }
+
+    /// Takes up the work with records; what was asked for before is done now.
+    pub fn open(self, ledger: Ledger) {
+        self.ledger.set_value(Some(ledger));
+        self.go_on();
+    }
+
+    /// What is done with records, once that part of the program is here.
+    pub fn ledger(self) -> Option<Ledger> {
+        self.ledger.get_value()
+    }
+
+    /// The ways to what runs.
+    pub fn running_coats(self) -> Option<AnyView> {
+        let running = self.running.get()?;
+        Some((self.ledger()?.running_coats)(self, running))
+    }
+
+    /// What is due next, for the window's title.
+    pub fn soonest(self) -> Option<String> {
+        let running = self.running.get()?;
+        (self.ledger()?.soonest)(self, running)
     }
 
     /// A job as it is now, not followed.
@@ -296,7 +330,7 @@ impl Desk {
     /// Stores a job that was here before.
     pub fn put_job(self, job: Job, what: &str) {
         let id = job.id.clone();
-        self.ask(&id, what, None, false, Box::new(move |_| Some(job)));
+        self.ask(&id, what, None, Tell::No, Box::new(move |_| Some(job)));
     }
 
     /// Stores the job that comes with the app; when this is over it is shown.
@@ -315,13 +349,15 @@ impl Desk {
     /// Stores a job from a file, in the place of an older one if there is one, and says so.
     pub fn import_job(self, job: Job) {
         let (id, what) = (job.id.clone(), say!("{name} imported", name = job.name));
-        self.ask(&id, &what, None, true, Box::new(move |_| Some(job)));
+        let change = Box::new(move |_| Some(job));
+        self.ask(&id, &what, None, Tell::TakeBack, change);
     }
 
     /// Takes a job away, goes to the list and says so, with a button that brings it back.
     pub fn delete_job(self, id: &JobId, name: &str) {
         let what = say!("{name} deleted", name);
-        self.ask(id, &what, Some(Route::Jobs), true, Box::new(|_| None));
+        let change = Box::new(|_| None);
+        self.ask(id, &what, Some(Route::Jobs), Tell::TakeBack, change);
     }
 
     /// Deletes a deleted job for good, with the photos that no other job names.
@@ -505,7 +541,11 @@ impl Desk {
 
     fn enqueue(self, waiting: Waiting) {
         self.waiting.update_value(|all| all.push_back(waiting));
-        if !self.working.get_value() {
+        self.go_on();
+    }
+
+    fn go_on(self) {
+        if !self.working.get_value() && self.ledger().is_some() {
             self.working.set_value(true);
             leptos::task::spawn_local(self.work());
         }
@@ -551,9 +591,10 @@ impl Desk {
 
     /// Brings the list up to date with the jobs.
     pub fn list(self) {
+        let Some(ledger) = self.ledger() else { return };
         self.jobs.with_untracked(|jobs| {
             self.lines
-                .update(|list| *list = lines(std::mem::take(list), jobs));
+                .update(|list| *list = (ledger.lines)(std::mem::take(list), jobs));
         });
     }
 
@@ -612,7 +653,9 @@ impl Desk {
         }
         // Who works in this window writes here.
         writer::take_over().await;
-        let stored = match store::change(&id, shown, &what, change).await {
+        let Some(ledger) = self.ledger() else { return };
+        let changed = (ledger.change)(id.clone(), shown, what.clone(), change);
+        let stored = match changed.await {
             Ok(stored) => stored,
             Err(trouble) => return self.warn(trouble.to_string()),
         };

@@ -243,6 +243,7 @@ fn wants_light(desk: Desk, running: &[Running]) -> bool {
 /// What is due next, for the window's title: in how many minutes while someone looks, and at which
 /// time of the clock while the page is hidden, where a countdown would stand still.
 pub fn soonest(desk: Desk, running: Memo<Vec<Running>>) -> Option<String> {
+    desk.now.track();
     let now = desk.time();
     let dues = running.with(|running| {
         let waits = |r: &Running| r.waits_for(desk.time_of(&r.job));
@@ -279,8 +280,7 @@ pub fn open_where_work_stands(desk: Desk, running: Memo<Vec<Running>>) {
 
 /// One line for each running coat and patch test, on every page but its own: what it waits for,
 /// and the way there.
-#[component]
-pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
+pub fn running_coats(desk: Desk, running: Memo<Vec<Running>>) -> AnyView {
     let one = move |running: Running| {
         let place = running.place.clone();
         let here = Memo::new(move |_| desk.route.get().as_ref() == Some(&place));
@@ -302,4 +302,5 @@ pub fn RunningCoats(running: Memo<Vec<Running>>, desk: Desk) -> impl IntoView {
             {move || running.get().into_iter().map(one).shown()}
         </nav>
     }
+    .into_any()
 }

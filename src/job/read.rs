@@ -85,6 +85,14 @@ impl Job {
                 many(points, 5000, tr("holes of over 5,000 points"))?;
                 many(shot.distances.len(), 500, tr("over 500 measured distances"))?;
             }
+            let relief = &piece.relief_record;
+            many(relief.readings.len(), 5000, tr("over 5,000 heights"))?;
+            // One without points takes room, too.
+            let room = |points: usize| points + 1;
+            let sections = relief.profiles.iter().map(|p| room(p.section.len()));
+            many(sections.sum(), 5000, tr("sections of over 5,000 points"))?;
+            let strokes = relief.overhangs.iter().map(|o| room(o.path.len()));
+            many(strokes.sum(), 20_000, tr("strokes of over 20,000 points"))?;
             many(piece.coats.len(), 12, tr("a piece of over 12 coats"))?;
             many(piece.coat_log.len(), 5000, tr("a log of over 5,000 taps"))?;
             many(piece.notes.len(), 5000, tr("a log of over 5,000 notes"))?;
@@ -105,6 +113,18 @@ impl Job {
         }
         Ok(())
     }
+}
+
+/// How many places the height maps of a record hold together, before any of them is unpacked.
+pub(super) fn map_places(record: &Value) -> u64 {
+    let pieces = record.get("pieces").and_then(Value::as_array);
+    let places = |piece: &Value| {
+        let frame = piece.pointer("/relief_record/swept/frame")?;
+        let side = |name: &str| frame.get(name)?.as_u64();
+        Some(side("columns")?.saturating_mul(side("rows")?))
+    };
+    let all = pieces.into_iter().flatten().filter_map(places);
+    all.fold(0, u64::saturating_add)
 }
 
 /// Takes a record of any older version to today's shape, one version at a time.
@@ -181,6 +201,17 @@ mod tests {
             let why = Job::from_value(value).unwrap_err().to_string();
             assert!(why.contains(part), "{why}");
         }
+    }
+
+    #[test]
+    fn the_places_of_maps_are_counted_before_they_are_read() {
+        let map = |columns: u64| json!({"swept": {"frame": {"columns": columns, "rows": 100}}});
+        let piece = |columns: u64| json!({"relief_record": map(columns)});
+        let job = |pieces: Vec<Value>| json!({"pieces": pieces});
+        let pieces = vec![piece(3), json!({}), json!(2), piece(40)];
+        assert_eq!(map_places(&job(pieces)), 4300);
+        assert_eq!(map_places(&job(vec![piece(u64::MAX); 3])), u64::MAX);
+        assert_eq!(map_places(&json!({"pieces": "none"})), 0);
     }
 
     #[test]

@@ -195,6 +195,12 @@ fn each_known_trick_is_refused_with_its_sentence() {
         lying.size = size;
         assert!(answer(&[lying]).is_err());
     }
+    // Maps that would unfold to more than a phone has.
+    let mut huge = record(&records()[2]);
+    let map = json!({"swept": {"frame": {"columns": 1024, "rows": 1024}}});
+    huge["jobs"][0]["pieces"] = json!(vec![json!({"relief_record": map}); 33]);
+    let huge = Part::new("job.json", huge.to_string().as_bytes());
+    assert_eq!(answer(&[huge]).unwrap_err(), ImportError::TooBig);
     // A small file whose record is long, and would be a hundred times as large once it is read.
     for item in ["{\"\":0},", "[],"] {
         let text = json.replace(

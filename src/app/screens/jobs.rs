@@ -5,7 +5,6 @@
 use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::find::Find;
 use crate::app::parts::shown::{Shown, keyed};
-use crate::app::parts::standing;
 use crate::app::purpose::JOBS;
 use crate::app::record::{self, ImportOffer};
 use crate::app::route::Route;
@@ -128,8 +127,8 @@ fn drawn(desk: Desk, line: Line) -> AnyView {
     let coated = line.pieces.iter().any(|(_, stage)| *stage == Stage::Coat);
     let state = move || {
         let job = (coated && desk.ready.get()).then(|| desk.job_now(&line.id));
-        match job.flatten() {
-            Some(job) => standing::of_job(desk, &job),
+        match job.flatten().zip(desk.ledger()) {
+            Some((job, ledger)) => (ledger.standing)(desk, &job),
             None => {
                 let words = line
                     .standing

@@ -35,8 +35,8 @@ impl fmt::Display for ImportError {
         match self {
             Self::Empty => f.write_str(tr("This file is empty (0 bytes).")),
             Self::TooBig => f.write_str(tr(
-                "This file is over 500 MB, more than a phone can read at once. Export fewer jobs \
-                 into one file.",
+                "This file holds more than a phone can read at once. Export fewer jobs into one \
+                 file.",
             )),
             Self::NotAnExport => f.write_str(tr(
                 "This file is no export of Peelcast. The name of an export ends in .peelcast.zip.",

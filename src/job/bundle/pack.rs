@@ -7,6 +7,7 @@
 
 use super::crc::crc32;
 use super::traces::{Traces, nameless, without_traces};
+use super::unpack::{fits, maps_fit};
 use super::{FILE_END, FORMAT, PHOTOS, Photo, RECORD, Record};
 use crate::job::{Job, SCHEMA};
 use crate::say;
@@ -34,8 +35,8 @@ impl fmt::Display for PackError {
                 why
             )),
             Self::TooBig => f.write_str(tr(
-                "These photos are too much for one file. Export fewer jobs at once. All jobs are \
-                 safe.",
+                "These jobs and photos are too much for one file. Export fewer jobs at once. All \
+                 jobs are safe.",
             )),
         }
     }
@@ -78,9 +79,14 @@ pub fn pack(
         exported,
         jobs: &leaving,
     };
-    let json = serde_json::to_value(&record)
-        .and_then(|record| serde_json::to_vec_pretty(&record))
-        .map_err(|why| PackError::Record(why.to_string()))?;
+    let wrong = |why: serde_json::Error| PackError::Record(why.to_string());
+    let record = serde_json::to_value(&record).map_err(wrong)?;
+    let json = serde_json::to_vec_pretty(&record).map_err(wrong)?;
+    // What could not be imported again is no backup.
+    let jobs_in_it = record["jobs"].as_array().map_or(&[][..], Vec::as_slice);
+    if !fits(&json) || !maps_fit(jobs_in_it) {
+        return Err(PackError::TooBig);
+    }
     // Which piece first names a photo, for the notes.
     let mut named = BTreeMap::new();
     for job in jobs {

@@ -4,6 +4,7 @@ use super::crc::crc32;
 use super::inflate::inflate;
 use super::pack::MOST_BYTES;
 use super::{Bundle, FORMAT, ImportError, PHOTOS, Photo, RECORD};
+use crate::job::read::map_places;
 use crate::job::{Job, PhotoId, SCHEMA};
 use crate::quantity::iso;
 use crate::say;
@@ -24,6 +25,9 @@ const MOST_READ: usize = 1 << 29;
 /// and what each further item does.
 const OBJECT: usize = 700;
 const ITEM: usize = 64;
+/// The most places that all height maps have together: a hundred maps of photos. Each takes a letter
+/// or two in the record and eight bytes once it is read.
+const MOST_PLACES: u64 = 1 << 25;
 /// The most parts of a file.
 const MOST_PARTS: usize = 20_000;
 
@@ -129,13 +133,23 @@ fn folder(archive: &ZipSliceArchive<&[u8]>) -> Result<String, ImportError> {
     Ok(folder.unwrap_or_default())
 }
 
-fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>), ImportError> {
+/// Whether a record's text takes no more memory than a phone has while it is read.
+pub(super) fn fits(json: &[u8]) -> bool {
     let takes = |byte: &u8| match byte {
         b'{' => OBJECT,
         b',' | b'[' => ITEM,
         _ => 1,
     };
-    if json.len() > MOST_JSON || json.iter().map(takes).sum::<usize>() > MOST_READ {
+    json.len() <= MOST_JSON && json.iter().map(takes).sum::<usize>() <= MOST_READ
+}
+
+/// The same of the height maps in it, which unfold as they are read.
+pub(super) fn maps_fit(jobs: &[Value]) -> bool {
+    jobs.iter().map(map_places).fold(0, u64::saturating_add) <= MOST_PLACES
+}
+
+fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>), ImportError> {
+    if !fits(json) {
         return Err(ImportError::TooBig);
     }
     let wrong = |why: &dyn fmt::Display| {
@@ -157,6 +171,9 @@ fn read_record(json: &[u8]) -> Result<(chrono::DateTime<chrono::Utc>, Vec<Job>),
     let Some(Value::Array(jobs)) = record.get_mut("jobs").map(Value::take) else {
         return Err(wrong(&tr("its jobs are missing")));
     };
+    if !maps_fit(&jobs) {
+        return Err(ImportError::TooBig);
+    }
     let jobs = jobs.into_iter().map(Job::from_value);
     let jobs = jobs.collect::<Result<Vec<Job>, _>>()?;
     let mut ids = BTreeSet::new();
