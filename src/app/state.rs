@@ -150,7 +150,7 @@ impl Desk {
         Self {
             ready: RwSignal::new(false),
             jobs,
-            lines: RwSignal::new(local::lines()),
+            lines: RwSignal::new(lines_at_start()),
             backups: RwSignal::new(local::backups()),
             room: RwSignal::new(Room::default()),
             begun,
@@ -704,6 +704,15 @@ impl Desk {
             }),
             (Tell::TakeBack | Tell::BringBack(_), _) => self.toast(what, false, Some(number)),
         }
+    }
+}
+
+/// What the list says before the jobs are read: on a phone that has never seen one, the sample is
+/// about to be put there.
+fn lines_at_start() -> Vec<Line> {
+    match local::started() {
+        true => local::lines(),
+        false => vec![Line::of_sample()],
     }
 }
 

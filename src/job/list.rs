@@ -3,7 +3,7 @@
 //! Lines are kept beside the records, so that hundreds of jobs are listed and searched before one
 //! record is read.
 
-use super::{Job, JobId, Piece, Stage};
+use super::{Job, JobId, Piece, Stage, sample};
 use crate::words::{mark, tr};
 use serde::{Deserialize, Serialize};
 
@@ -112,6 +112,23 @@ impl Line {
         }
     }
 
+    /// The line of the sample before the sample itself is on the phone: a first start lists it
+    /// without working out how far it has come.
+    pub fn of_sample() -> Self {
+        let [name, place, piece] = sample::NAMES.map(tr);
+        let stage = Stage::Pack;
+        Self {
+            id: JobId::new(sample::SAMPLE_JOB),
+            name: name.to_owned(),
+            place: place.to_owned(),
+            made_up: true,
+            permitted: true,
+            pieces: vec![(piece.to_owned(), stage)],
+            standing: vec![begun(stage).to_owned()],
+            ..Self::default()
+        }
+    }
+
     /// Whether every word of what was typed is part of what it is found by.
     pub fn is_sought(&self, typed: &str, which: Which) -> bool {
         which.has(self)
@@ -126,13 +143,20 @@ impl Piece {
     pub fn standing(&self, stage: Stage) -> &'static str {
         match stage {
             Stage::Measure if self.shot(0).photo.is_none() => tr("No photo yet"),
-            Stage::Measure => tr("Photo taken, not measured yet"),
-            Stage::Plan => tr("Measured"),
-            Stage::Pack => tr("Planned, being packed"),
             Stage::Coat if self.coat_log.is_empty() => tr("Packed, ready to coat"),
-            Stage::Coat => tr("Being coated"),
-            Stage::Cast => tr("Peeled, ready to cast"),
+            stage => begun(stage),
         }
+    }
+}
+
+/// What a piece is at that has begun this stage.
+fn begun(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Measure => tr("Photo taken, not measured yet"),
+        Stage::Plan => tr("Measured"),
+        Stage::Pack => tr("Planned, being packed"),
+        Stage::Coat => tr("Being coated"),
+        Stage::Cast => tr("Peeled, ready to cast"),
     }
 }
 
@@ -230,6 +254,17 @@ mod tests {
         assert!(line.standing[0].ends_with(": No photo yet"), "{line:?}");
         assert_eq!(at(&both)[5], 0);
         assert!(at(&both)[2..5].contains(&1));
+    }
+
+    #[test]
+    fn the_sample_is_listed_as_it_will_be_once_it_is_there() {
+        let there = Line::of(&sample_job(DateTime::UNIX_EPOCH));
+        let listed = Line {
+            rev: 0,
+            words: String::new(),
+            ..there
+        };
+        assert_eq!(Line::of_sample(), listed);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::casting::starter_media;
 use crate::coating::{Finish, Relief, ReliefKind, Substrate};
 use crate::quantity::{Celsius, Millimetres};
 use crate::survey::{Px, RectangleKind, Reference};
-use crate::words::tr;
+use crate::words::{mark, tr};
 use chrono::{DateTime, Days, Utc};
 use serde::Deserialize;
 use serde_json::Value;
@@ -19,6 +19,13 @@ pub const SAMPLE_JOB: &str = "sample";
 pub const SAMPLE_PIECE: &str = "plaque";
 /// Where the sample's photo lies among the app's own files.
 pub const SAMPLE_PHOTO: &str = "sample/plaque.webp";
+
+/// The sample's name, its place and the name of its one piece.
+pub(super) const NAMES: [&str; 3] = [
+    mark("Plaque in the orangery (sample)"),
+    mark("Orangery at Hollowmere Fold, a made-up place"),
+    mark("Oval plaque"),
+];
 
 /// What the renderer wrote beside the photo.
 #[derive(Deserialize)]
@@ -36,8 +43,8 @@ pub fn sample_job(now: DateTime<Utc>) -> Job {
     Job {
         id: JobId::new(SAMPLE_JOB),
         rev: 1,
-        name: tr("Plaque in the orangery (sample)").into(),
-        place: tr("Orangery at Hollowmere Fold, a made-up place").into(),
+        name: tr(NAMES[0]).into(),
+        place: tr(NAMES[1]).into(),
         date: Some(today),
         contact: tr("The caretaker (made up)").into(),
         permission: Permission {
@@ -66,7 +73,7 @@ fn plaque() -> Piece {
     let plaster = starter_media().into_iter().find(|m| m.id == "gypsum-70");
     Piece {
         id: PieceId::new(SAMPLE_PIECE),
-        name: tr("Oval plaque").into(),
+        name: tr(NAMES[2]).into(),
         material: tr("Cast plaster, painted").into(),
         substrate: Substrate::Gypsum,
         finish: Finish::Painted,
