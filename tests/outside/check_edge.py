@@ -4,7 +4,7 @@ Source: outlines and masks made by hand, of photographs in PyPI's imgaug and img
 along them with a thumb's error of 0.4 % of the object's size. Such a mask is good to a pixel, and
 that is more than the thumb is off in these small photographs: so this shows that nothing is made
 worse in clutter. What is gained is shown on drawn photos, whose truth is exact
-(tests/render/tests/trace.rs). The polygons of shapely give areas and overlaps.
+(tests/render/tests/photos/trace.rs). The polygons of shapely give areas and overlaps.
 """
 
 import pathlib

@@ -164,7 +164,7 @@ pub const DETAIL: Detail = Detail {
 };
 
 /// What a sweep does one after the other, and the share of its whole time that has passed after
-/// each (tests/render/tests/sweep_speed.rs).
+/// each (tests/render/tests/photos/sweep_speed.rs).
 pub const STAGES: [(&str, f64); 11] = [
     (verbatim("places of the wall found again"), 0.20),
     ("cameras", 0.30),

@@ -46,16 +46,16 @@ pub fn run() -> Result<(), Trouble> {
     let test = |name: &str, site: &Path| {
         run_shown(
             verify::browser_tests(&root, site, &dev)?
-                .args(["--quiet", "--test", name])
-                .args(["--", "--include-ignored", "--nocapture"])
+                .args(["--quiet", "--", name, "--include-ignored", "--nocapture"])
+                .arg("--test-threads=1")
                 .env("PEELCAST_BENCH", &folder)
                 .env("PEELCAST_SCENES", &scenes),
         )
     };
-    test("bench", &folder)?;
-    test("memory", &site)?;
-    test("speed", &site)?;
-    test("sweep", &site)
+    test("bench::", &folder)?;
+    test("memory::", &site)?;
+    test("speed::", &site)?;
+    test("sweep::", &site)
 }
 
 fn gather(root: &Path, tools: &Tools, folder: &Path) -> Result<(), Trouble> {

@@ -11,8 +11,8 @@ pub fn run() -> Result<(), Trouble> {
     let site = build::release(&root, &tools)?;
     run_shown(
         verify::browser_tests(&root, &site, &dev)?
-            .args(["--quiet", "--test", "gallery"])
-            .args(["--", "--include-ignored", "--nocapture"]),
+            .args(["--quiet", "--", "gallery::"])
+            .args(["--include-ignored", "--nocapture"]),
     )?;
     let folder = target_folder(&root).join("screens");
     println!(

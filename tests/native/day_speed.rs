@@ -1,12 +1,10 @@
 //! How long the planner takes for six pieces of three coats, and how often it proves its plan.
 //!
-//! `CARGO_PROFILE_RELEASE_OPT_LEVEL=3 cargo test --release --test day_speed -- --ignored --nocapture`
-//! prints both; nothing else should run beside it. The browser test `day` prints the same for the
-//! worker.
+//! `CARGO_PROFILE_RELEASE_OPT_LEVEL=3 cargo test --release --test native day_speed -- --ignored
+//! --nocapture` prints both; nothing else should run beside it. The browser test `day` prints the
+//! same for the worker.
 
-mod days;
-
-use days::{HEAD, day, print, rows};
+use crate::days::{HEAD, day, print, rows};
 use peelcast::clock::day::plan;
 use std::time::Instant;
 

@@ -1,13 +1,10 @@
 //! The program `desk` as people run it: files in, JSON out, errors in their place.
 
+use crate::verbs::VERBS;
 use serde_json::{Value, json};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-
-#[path = "desk/verbs.rs"]
-mod verbs;
-use verbs::VERBS;
 
 fn example(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))

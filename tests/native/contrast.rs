@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-const CSS: &str = include_str!("../style/base.css");
+const CSS: &str = include_str!("../../style/base.css");
 
 /// Grounds that any text may stand on.
 const GROUNDS: [&str; 7] = [
@@ -192,9 +192,9 @@ fn hex_colour(line: &str) -> bool {
 
 const STYLES: [(&str, &str); 4] = [
     ("base.css", CSS),
-    ("shell.css", include_str!("../style/shell.css")),
-    ("pages.css", include_str!("../style/pages.css")),
-    ("print.css", include_str!("../style/print.css")),
+    ("shell.css", include_str!("../../style/shell.css")),
+    ("pages.css", include_str!("../../style/pages.css")),
+    ("print.css", include_str!("../../style/print.css")),
 ];
 
 #[test]

@@ -1,9 +1,6 @@
 //! The program `desk` with a photo beside its request: marks are bettered by what it shows.
 
-#[path = "desk/run.rs"]
-mod run;
-
-use run::desk;
+use crate::run::desk;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 

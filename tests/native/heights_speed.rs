@@ -1,7 +1,7 @@
 //! How long a reading takes that is added to a swept map of 512 by 512 places.
 //!
-//! `cargo test --release --test heights_speed -- --ignored --nocapture` prints it, built for size
-//! as the page is; nothing else should run beside it. It judges no speed: phones differ.
+//! `cargo test --release --test native heights_speed -- --ignored --nocapture` prints it, built for
+//! size as the page is; nothing else should run beside it. It judges no speed: phones differ.
 
 use peelcast::quantity::Millimetres;
 use peelcast::relief::sweep::remembered;

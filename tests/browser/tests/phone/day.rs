@@ -1,7 +1,7 @@
 //! The day on site: several pieces in one plan, moved by hand, given to the phone's calendar,
 //! followed at the wall, and rehearsed.
 
-#[path = "../../days/mod.rs"]
+#[path = "../../../days/mod.rs"]
 mod days;
 
 use peelcast::clock::Calendar;

@@ -1,8 +1,8 @@
 //! How long heights from photos take, stage by stage, and how much memory.
 //!
-//! `CARGO_PROFILE_RELEASE_OPT_LEVEL=3 cargo test --release -p peelcast-render --test sweep_speed --
-//! --ignored --nocapture` prints both for two photos of 12 megapixels and a map of about 512 by
-//! 512 places at 64 heights; nothing else should run beside it. The first run draws the photos and
+//! `CARGO_PROFILE_RELEASE_OPT_LEVEL=3 cargo test --release -p peelcast-render --test photos
+//! sweep_speed -- --ignored --nocapture` prints both for two photos of 12 megapixels and a map of
+//! about 512 by 512 places at 64 heights; nothing else should run beside it. The first run draws the photos and
 //! keeps them; from the second on the memory is that of the sweep. It judges no speed: phones
 //! differ.
 

@@ -1,10 +1,7 @@
 //! The program `desk` with a photo of a rule: two readings become all ticks between them.
 
-#[path = "desk/run.rs"]
-mod run;
-
+use crate::run::desk;
 use nalgebra::{Matrix3, Rotation3, Vector3};
-use run::desk;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 
