@@ -108,6 +108,10 @@ impl Later {
                 tr("Try again"),
             )
         };
+        let what = match &place {
+            Some(_) => tr("This page is not here."),
+            None => tr("The part of Peelcast that opens your jobs is not here."),
+        };
         let again = move |_| {
             if outdated {
                 update::take_over();
@@ -121,7 +125,7 @@ impl Later {
         view! {
             <div id="part-missing" class="wait" role="alert">
                 <p>
-                    <strong>{tr("This page is not here.")}</strong>
+                    <strong>{what}</strong>
                     " "
                     {why}
                     {tr(" Your jobs are safe.")}

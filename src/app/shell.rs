@@ -227,11 +227,10 @@ const REHEARSED_TICK: Duration = Duration::from_millis(200);
 fn page(desk: Desk, later: Later) -> AnyView {
     let listed = desk.lines.with_untracked(|lines| !lines.is_empty());
     if !desk.ready.get() {
-        if later.lacks_ledger() {
-            return later.missing(None);
-        }
+        let missing = later.lacks_ledger().then(|| later.missing(None));
         return match desk.route.get() {
-            Some(Route::Jobs) if listed => view! { <screens::jobs::Jobs /> }.into_any(),
+            Some(Route::Jobs) if listed => view! { {missing} <screens::jobs::Jobs /> }.into_any(),
+            _ if missing.is_some() => missing.into_any(),
             _ => view! { <p class="soft">{tr("Opening your jobs …")}</p> }.into_any(),
         };
     }

@@ -61,12 +61,23 @@ fn window_has(name: &str) -> bool {
     js_sys::Reflect::has(&window(), &name.into()).unwrap_or(false)
 }
 
+/// Makes the sound ready, silent and asleep, which takes a phone a while: the tap that needs it then
+/// doesn't wait.
+pub fn make_ready() {
+    if SOUND.with_borrow(Option::is_some) {
+        return;
+    }
+    let sound = AudioContext::new().ok();
+    if let Some(Ok(asleep)) = sound.as_ref().map(|sound| sound.suspend()) {
+        wait_for(asleep);
+    }
+    SOUND.set(sound);
+}
+
 /// Unlocks the sound and asks leave for notifications. Call it in the tap that starts a coat:
 /// browsers allow both only then.
 pub fn prepare() {
-    if SOUND.with_borrow(Option::is_none) {
-        SOUND.set(AudioContext::new().ok());
-    }
+    make_ready();
     SOUND.with_borrow(|sound| {
         if let Some(sound) = sound
             && let Ok(resumed) = sound.resume()

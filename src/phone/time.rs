@@ -1,7 +1,9 @@
 //! Clock times as the phone's owner reads them.
 
 use chrono::{DateTime, Utc};
-use js_sys::{Date, Object, Reflect};
+use js_sys::{Array, Date, Function, Intl, Object, Reflect};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 use wasm_bindgen::JsValue;
 
 /// The time of day, "16:40" or "4:40 PM" as the phone's language has it; with the weekday where
@@ -65,12 +67,32 @@ fn local(at: DateTime<Utc>) -> Date {
     Date::new(&JsValue::from_f64(at.timestamp_millis() as f64))
 }
 
+/// Asks for the first clock time, which takes the browser a while, before one is wanted.
+pub fn make_ready() {
+    clock(super::now(), super::now());
+}
+
+thread_local! {
+    /// What writes days and times, by language and by what is wanted. To make one takes a browser
+    /// many times as long as to use it.
+    static WRITERS: RefCell<BTreeMap<String, Function>> = const { RefCell::new(BTreeMap::new()) };
+}
+
 fn shown(date: &Date, wanted: &[(&str, &str)]) -> String {
-    let options = Object::new();
-    for (name, value) in wanted {
-        // Setting a field of a fresh object can't fail.
-        let _ = Reflect::set(&options, &(*name).into(), &(*value).into());
-    }
-    date.to_locale_string(&super::language::locale(), &options)
-        .into()
+    let locale = super::language::locale();
+    let mut key = locale.clone();
+    wanted.iter().for_each(|(name, _)| key.push_str(name));
+    let writer = || {
+        let options = Object::new();
+        for (name, value) in wanted {
+            // Setting a field of a fresh object can't fail.
+            let _ = Reflect::set(&options, &(*name).into(), &(*value).into());
+        }
+        Intl::DateTimeFormat::new(&Array::of1(&locale.into()), &options).format()
+    };
+    let writer = WRITERS.with_borrow_mut(|all| all.entry(key).or_insert_with(writer).clone());
+    let text = writer.call1(&JsValue::UNDEFINED, date);
+    text.ok()
+        .and_then(|text| text.as_string())
+        .unwrap_or_default()
 }

@@ -26,16 +26,28 @@ use crate::app::screens::plan::numbers::{batches_name, reason};
 use crate::clock::{Progress, Step};
 use crate::coating::{Batch, Caution, Plan, Topic, Verdict};
 use crate::job::{JobId, PieceId};
-use crate::phone::window;
+use crate::phone::{self, window};
 use crate::quantity::show;
 use crate::words::tr;
 use leptos::prelude::*;
+use std::time::Duration;
+
+/// So long the page is read at least before it is tapped.
+const ONCE_READ: Duration = Duration::from_millis(500);
 
 /// The Coat page of a piece.
 #[component]
 pub fn Coat(job: JobId, piece: PieceId) -> impl IntoView {
     let bench = Bench::new(job, piece);
     let (_, plan) = bench.planned();
+    // The first tap should find it all there.
+    set_timeout(
+        || {
+            phone::alert::make_ready();
+            phone::time::make_ready();
+        },
+        ONCE_READ,
+    );
     // Ticks with the clock, but changes (and redraws) only when the work does.
     let stand = Memo::new(move |_| {
         let now = bench.desk.now.get();

@@ -15,17 +15,17 @@ struct Part {
 
 /// All that the list of jobs needs.
 const FIRST: Part = Part {
-    name: "first part, at first start",
-    limit: 475_000,
-    without_source: 35_000,
+    name: "first part: the list of jobs",
+    limit: 200_000,
+    without_source: 20_000,
 };
 
-/// The other screens and the picture tools, fetched once the first screen is there, or when a
-/// page needs them before that.
+/// What works on records, the other screens and the picture tools, fetched once the list is there,
+/// or when a page needs them before that.
 const SECOND: Part = Part {
     name: "second part, right after",
-    limit: 910_000,
-    without_source: 60_000,
+    limit: 1_260_000,
+    without_source: 80_000,
 };
 
 /// The texts of all languages but English, each fetched where it is chosen.
@@ -88,7 +88,6 @@ impl Part {
     }
 }
 
-/// Bytes after brotli at its best, as static hosts store it.
 /// The content as brotli makes it smallest.
 pub fn compressed(content: &[u8]) -> std::io::Result<Vec<u8>> {
     let mut small = Vec::new();
