@@ -59,6 +59,11 @@ pub fn quick(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     Ok(site)
 }
 
+/// Where the built site is.
+pub fn folder(root: &Path) -> PathBuf {
+    root.join("dist")
+}
+
 fn trunk(
     root: &Path,
     tools: &Tools,
@@ -76,7 +81,7 @@ fn trunk(
             .env_remove("NO_COLOR")
             .current_dir(root),
     )?;
-    Ok(root.join("dist"))
+    Ok(folder(root))
 }
 
 fn files_ending(folder: &Path, ending: &str) -> Result<Vec<PathBuf>, Trouble> {

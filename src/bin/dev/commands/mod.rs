@@ -12,6 +12,7 @@ mod lighthouse;
 mod parts;
 mod release;
 mod release_files;
+mod report;
 mod setup;
 mod tools;
 mod verify;
@@ -20,7 +21,7 @@ mod words;
 use peelcast::app::route::{Page, Route};
 use peelcast::job::{JobId, PieceId, SAMPLE_JOB, SAMPLE_PIECE};
 use std::path::{Path, PathBuf};
-use std::process::{Command, ExitCode};
+use std::process::{Command, ExitCode, ExitStatus, Stdio};
 
 const HELP: &str = "\
 cargo serve [--port N] [--under /some/path/] [--compressed]
@@ -200,14 +201,29 @@ fn write_text(path: &Path, text: &str) -> Result<(), Trouble> {
 
 /// Runs a program to its end with its output shown.
 fn run_shown(command: &mut Command) -> Result<(), Trouble> {
-    let name = command.get_program().to_string_lossy().into_owned();
-    let status = command
-        .status()
-        .map_err(|e| format!("{name} did not start: {e}."))?;
-    if status.success() {
-        Ok(())
-    } else {
-        Err(format!("{name} ended with {status}; see above."))
+    let status = command.status();
+    judged(command, status)
+}
+
+/// Runs a program to its end while others run: all that it said, to be printed in one piece, and
+/// how it ended.
+fn run_beside(command: &mut Command) -> (String, Result<(), Trouble>) {
+    match command.stdin(Stdio::null()).output() {
+        Ok(output) => {
+            let said = [output.stdout, output.stderr].concat();
+            let said = String::from_utf8_lossy(&said).into_owned();
+            (said, judged(command, Ok(output.status)))
+        }
+        Err(e) => (String::new(), judged(command, Err(e))),
+    }
+}
+
+fn judged(command: &Command, ended: std::io::Result<ExitStatus>) -> Result<(), Trouble> {
+    let name = command.get_program().to_string_lossy();
+    match ended {
+        Ok(status) if status.success() => Ok(()),
+        Ok(status) => Err(format!("{name} ended with {status}; see above.")),
+        Err(e) => Err(format!("{name} did not start: {e}.")),
     }
 }
 

@@ -5,7 +5,7 @@
 //! with apt-get on Debian as root; elsewhere one sentence says what to install.
 
 use super::tools::{self, Tools, cargo, is_version, on_path};
-use super::{Trouble, output_of, run_shown};
+use super::{Trouble, output_of, run_beside, run_shown};
 use std::process::Command;
 
 const TRUNK: &str = "0.21.14";
@@ -47,6 +47,8 @@ const QUICK_PROFILE: [(&str, &str); 3] = [
 #[derive(Clone, Copy)]
 pub struct Part {
     name: &'static str,
+    /// Whether it comes through Rust's own tools.
+    is_compiled: bool,
     is_there: fn(&Tools) -> bool,
     get: fn(&Tools) -> Result<(), Trouble>,
 }
@@ -82,21 +84,34 @@ pub const FOR_DRAWING: &[&[Part]] = &[&[BROWSER]];
 pub fn ready(parts: &[&[Part]]) -> Result<Tools, Trouble> {
     let tools = Tools::open()?;
     let parts = parts.concat();
-    for (index, part) in parts.iter().enumerate() {
-        if (part.is_there)(&tools) {
+    let (compiled, fetched): (Vec<_>, Vec<_>) = parts.iter().partition(|part| part.is_compiled);
+    // What is fetched leaves the cores to what is compiled.
+    let (compiled, fetched) = std::thread::scope(|scope| {
+        let fetched = scope.spawn(|| get_missing(&fetched, &tools));
+        (get_missing(&compiled, &tools), fetched.join())
+    });
+    compiled?;
+    fetched.map_err(|_| "The set-up broke off; see above.")??;
+    Ok(tools)
+}
+
+fn get_missing(parts: &[&Part], tools: &Tools) -> Result<(), Trouble> {
+    for part in parts {
+        if (part.is_there)(tools) {
             continue;
         }
-        println!("Setting up {} of {}: {}", index + 1, parts.len(), part.name);
-        (part.get)(&tools)?;
-        if !(part.is_there)(&tools) {
+        println!("Setting up {}", part.name);
+        (part.get)(tools)?;
+        if !(part.is_there)(tools) {
             return Err(format!("{} was installed but does not answer.", part.name));
         }
     }
-    Ok(tools)
+    Ok(())
 }
 
 const COMPONENTS: Part = Part {
     name: "rustfmt and clippy",
+    is_compiled: true,
     is_there: |_| {
         ["fmt", "clippy"]
             .iter()
@@ -107,12 +122,14 @@ const COMPONENTS: Part = Part {
 
 const DENY: Part = Part {
     name: "cargo-deny (about 2 minutes)",
+    is_compiled: true,
     is_there: |tools| is_version(&tools.installed("cargo-deny"), CARGO_DENY),
     get: |tools| install(tools, "cargo-deny", CARGO_DENY, &["--no-default-features"]),
 };
 
 const WASM_TARGET: Part = Part {
     name: "Rust's standard library for WebAssembly",
+    is_compiled: true,
     is_there: |_| {
         output_of(Command::new("rustc").args(["--print", "target-libdir", WASM_FLAG]))
             .is_some_and(|folder| std::path::Path::new(folder.trim()).is_dir())
@@ -123,6 +140,7 @@ const WASM_FLAG: &str = "--target=wasm32-unknown-unknown";
 
 const BINDGEN: Part = Part {
     name: "wasm-bindgen (about 2 minutes)",
+    is_compiled: true,
     is_there: |tools| {
         tools::wasm_bindgen_version()
             .is_ok_and(|version| is_version(&tools.installed("wasm-bindgen"), &version))
@@ -135,6 +153,7 @@ const BINDGEN: Part = Part {
 
 const TRUNK_PART: Part = Part {
     name: "trunk (about 3 minutes)",
+    is_compiled: true,
     is_there: |tools| is_version(&tools.installed("trunk"), TRUNK),
     get: |tools| {
         let features = ["--no-default-features", "--features", "rustls"];
@@ -144,6 +163,7 @@ const TRUNK_PART: Part = Part {
 
 const CUTTER_PART: Part = Part {
     name: "wasm-split (about 1 minute)",
+    is_compiled: true,
     // It does not tell its version; cargo keeps a list of what it installed.
     is_there: |tools| {
         let entry = format!("\"{CUTTER_PACKAGE} {CUTTER} ");
@@ -164,6 +184,7 @@ const CUTTER_PACKAGE: &str = "wasm_split_cli_support";
 
 const NODE: Part = Part {
     name: "Node and npm",
+    is_compiled: false,
     is_there: |_| on_path("node").is_some() && (cfg!(windows) || on_path("npm").is_some()),
     get: |_| {
         system_packages(
@@ -175,6 +196,7 @@ const NODE: Part = Part {
 
 const OPTIMISERS: Part = Part {
     name: "binaryen and esbuild",
+    is_compiled: false,
     is_there: |tools| {
         [("binaryen", BINARYEN), ("esbuild", ESBUILD)]
             .iter()
@@ -191,12 +213,14 @@ const OPTIMISERS: Part = Part {
 
 const AXE: Part = Part {
     name: "axe-core",
+    is_compiled: false,
     is_there: |tools| tools.axe().is_file(),
     get: |tools| npm_packages(tools, "axe", &[format!("axe-core@{AXE_CORE}")]),
 };
 
 const LIGHTHOUSE: Part = Part {
     name: "Lighthouse",
+    is_compiled: false,
     is_there: |tools| tools.lighthouse().is_file(),
     get: |tools| {
         let package = format!("lighthouse@{LIGHTHOUSE_VERSION}");
@@ -206,6 +230,7 @@ const LIGHTHOUSE: Part = Part {
 
 const OPENCV: Part = Part {
     name: "OpenCV for browsers",
+    is_compiled: false,
     is_there: |tools| tools.opencv_js().is_file(),
     // In a folder of its own: npm clears out what it is not asked for.
     get: |tools| {
@@ -216,6 +241,7 @@ const OPENCV: Part = Part {
 
 const BROWSER: Part = Part {
     name: "Chromium and its driver",
+    is_compiled: false,
     is_there: |_| tools::chromium().is_some() && tools::chromedriver().is_some(),
     get: |_| {
         system_packages(
@@ -228,6 +254,7 @@ const BROWSER: Part = Part {
 
 const PYTHON: Part = Part {
     name: "Python with numpy, OpenCV and shapely",
+    is_compiled: false,
     is_there: |tools| {
         let names = PYTHON_PACKAGES.map(|package| package.split("==").next().unwrap_or(package));
         let script = format!(
@@ -250,12 +277,12 @@ const PYTHON: Part = Part {
         }
         let python = pythons.iter().find(|python| can_make_one(python));
         let python = python.ok_or("Python cannot make an environment: its venv is missing.")?;
-        run_shown(
+        run_fetching(
             Command::new(python)
                 .args(["-m", "venv", "--clear"])
                 .arg(tools.venv()),
         )?;
-        run_shown(
+        run_fetching(
             Command::new(tools.python())
                 .args(["-m", "pip", "install", "--quiet"])
                 .arg("--disable-pip-version-check")
@@ -266,12 +293,14 @@ const PYTHON: Part = Part {
 
 const PICTURES: Part = Part {
     name: "the photographs of Debian's package opencv-doc",
+    is_compiled: false,
     is_there: |tools| tools.opencv_doc().join("examples/data").is_dir(),
     get: |tools| debian_package(tools, "opencv-doc"),
 };
 
 const MESHES: Part = Part {
     name: "the meshes of Debian's package libcgal-demo",
+    is_compiled: false,
     is_there: |tools| tools.cgal_demo().join("data.tar.gz").is_file(),
     get: |tools| debian_package(tools, "libcgal-demo"),
 };
@@ -291,7 +320,7 @@ fn debian_package(tools: &Tools, name: &str) -> Result<(), Trouble> {
     let download = || {
         let mut command = Command::new("apt-get");
         command.args(["--quiet", "download", name]);
-        run_shown(command.current_dir(&folder))
+        run_fetching(command.current_dir(&folder))
     };
     // On a fresh machine the package lists are empty, and only root may fetch them.
     if download().is_err() {
@@ -304,7 +333,7 @@ fn debian_package(tools: &Tools, name: &str) -> Result<(), Trouble> {
         .filter_map(|entry| Some(entry.ok()?.path()))
         .find(|path| path.extension().is_some_and(|ending| ending == "deb"))
         .ok_or("apt-get left no package behind.")?;
-    run_shown(
+    run_fetching(
         Command::new("dpkg-deb")
             .arg("-x")
             .arg(&package)
@@ -358,7 +387,7 @@ fn install(tools: &Tools, name: &str, version: &str, more: &[&str]) -> Result<()
 }
 
 fn npm_packages(tools: &Tools, folder: &str, packages: &[String]) -> Result<(), Trouble> {
-    run_shown(
+    run_fetching(
         Command::new(if cfg!(windows) { "npm.cmd" } else { "npm" })
             .args(["install", "--no-save", "--no-fund", "--no-audit"])
             .args(["--loglevel", "error", "--prefix"])
@@ -372,7 +401,7 @@ fn system_packages(names: &[&str], elsewhere: &str) -> Result<(), Trouble> {
         return Err(elsewhere.to_owned());
     }
     refresh_package_lists()?;
-    run_shown(
+    run_fetching(
         Command::new("apt-get")
             .args(["install", "--yes", "--quiet", "--no-install-recommends"])
             .args(names)
@@ -381,10 +410,17 @@ fn system_packages(names: &[&str], elsewhere: &str) -> Result<(), Trouble> {
 }
 
 fn refresh_package_lists() -> Result<(), Trouble> {
-    run_shown(Command::new("apt-get").args(["--quiet", "update"]))
+    run_fetching(Command::new("apt-get").args(["--quiet", "update"]))
 }
 
 fn is_debian_root() -> bool {
     on_path("apt-get").is_some()
         && output_of(Command::new("id").arg("-u")).is_some_and(|id| id.trim() == "0")
+}
+
+/// Runs a program while others compile.
+fn run_fetching(command: &mut Command) -> Result<(), Trouble> {
+    let (said, outcome) = run_beside(command);
+    print!("{said}");
+    outcome
 }

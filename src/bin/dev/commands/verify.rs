@@ -1,12 +1,10 @@
-//! Every check of the project, one after the other.
+//! Every check of the project.
 
+use super::report::{Job, Report};
 use super::tools::{self, Tools, cargo, target_folder};
 use super::{Trouble, budget, build, lighthouse, project_root, run_shown, setup, words};
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::Instant;
 
 /// Runs all checks; an error if one fails. `long`: those that can take longer do.
 pub fn run(long: bool) -> Result<(), Trouble> {
@@ -51,28 +49,43 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools, long: bool
     });
     report.step("Native tests", || {
         let what = ["test", "--workspace", "--exclude", BROWSER_TESTS];
-        run_shown(in_root(cargo(), root).args(what).envs(long))
+        let mut tests = in_root(cargo(), root);
+        run_shown(tests.args(what).arg("--no-fail-fast").envs(long))
     });
-    let mut site = None;
-    report.step("Web build", || {
-        site = Some(build::release(root, tools)?);
+    // The linker makes the site on one core, and a script is one program too.
+    let mut jobs = vec![site_build(root, dev), browser_tests_build(root)];
+    report.step("Programs of the outside checks", || {
+        jobs.extend(outside_checks(root, tools)?);
         Ok(())
     });
+    report.side_by_side(jobs, &target_folder(root).join("verify-longest-first"));
+    let site = if report.has_passed(SITE_BUILD) {
+        Ok(build::folder(root))
+    } else {
+        Err("There is no site to check: the web build failed.".to_owned())
+    };
     report.step("Size budget", || {
-        budget::check(built(&site)?, setup::has_rust_source())
+        budget::check(&site.clone()?, setup::has_rust_source())
     });
     report.step("Lighthouse", || {
-        lighthouse::judge(built(&site)?, dev, tools, false)
+        lighthouse::judge(&site.clone()?, dev, tools, false)
     });
-    report.step("Outside checks", || outside_checks(root, tools));
-    report.step("Browser tests", || {
-        run_shown(
-            browser_tests(root, built(&site)?, dev)?
-                .envs(long)
-                .env("PEELCAST_SCENES", scenes(root)?)
-                .env("PEELCAST_AXE", tools.axe()),
-        )
-    });
+    // They wait more than they work.
+    for (name, which) in [
+        ("Browser tests", &["--test-threads=4", "--skip", ALONE][..]),
+        ("Browser tests alone", &["--test-threads=1", ALONE]),
+    ] {
+        report.step(name, || {
+            run_shown(
+                browser_tests(root, &site.clone()?, dev)?
+                    .arg("--")
+                    .args(which)
+                    .envs(long)
+                    .env("PEELCAST_SCENES", scenes(root)?)
+                    .env("PEELCAST_AXE", tools.axe()),
+            )
+        });
+    }
 }
 
 /// The tests in the browser, of a built site, ready for more arguments.
@@ -90,35 +103,50 @@ pub fn browser_tests(root: &Path, site: &Path, dev: &Path) -> Result<Command, Tr
 }
 
 const BROWSER_TESTS: &str = "peelcast-browser";
+/// Those of them that count how long the page is held up: nothing else may hold it up.
+const ALONE: &str = "smooth::";
+const SITE_BUILD: &str = "Web build";
 
 fn in_root(mut command: Command, root: &Path) -> Command {
     command.current_dir(root);
     command
 }
 
-fn built(site: &Option<PathBuf>) -> Result<&Path, Trouble> {
-    site.as_deref()
-        .ok_or_else(|| "There is no site to check: the web build failed.".to_owned())
+fn site_build(root: &Path, dev: &Path) -> Job {
+    let mut command = in_root(Command::new(dev), root);
+    command.arg("build");
+    Job {
+        name: SITE_BUILD.to_owned(),
+        command,
+    }
+}
+
+fn browser_tests_build(root: &Path) -> Job {
+    let mut command = in_root(cargo(), root);
+    command.args(["test", "-p", BROWSER_TESTS, "--no-run"]);
+    Job {
+        name: "Build of the browser tests".to_owned(),
+        command,
+    }
 }
 
 /// Builds the program that photographs reliefs of known shape.
 pub fn scenes(root: &Path) -> Result<PathBuf, Trouble> {
-    let what = ["build", "--package", "peelcast-render", "--bin"];
-    run_shown(in_root(cargo(), root).args(what).arg("relief_scene"))?;
-    Ok(program(root, "debug", "relief_scene"))
+    program(root, "peelcast-render", "relief_scene")
 }
 
-/// Where cargo puts a program.
-fn program(root: &Path, profile: &str, name: &str) -> PathBuf {
+/// Builds a program, as the tests have it.
+fn program(root: &Path, package: &str, name: &str) -> Result<PathBuf, Trouble> {
+    let what = ["build", "--package", package, "--bin", name];
+    run_shown(in_root(cargo(), root).args(what))?;
     let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
-    target_folder(root).join(profile).join(file)
+    Ok(target_folder(root).join("debug").join(file))
 }
 
-/// Runs every tests/outside/check_*.py against the program `desk`.
-fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
-    run_shown(in_root(cargo(), root).args(["build", "--release", "--bin", "desk"]))?;
+/// Every tests/outside/check_*.py, with the programs that it asks.
+fn outside_checks(root: &Path, tools: &Tools) -> Result<Vec<Job>, Trouble> {
+    let desk = program(root, "peelcast", "desk")?;
     let scenes = scenes(root)?;
-    let desk = program(root, "release", "desk");
     let folder = root.join("tests/outside");
     let mut scripts: Vec<PathBuf> = std::fs::read_dir(&folder)
         .map_err(|e| format!("{} cannot be read: {e}.", folder.display()))?
@@ -132,91 +160,20 @@ fn outside_checks(root: &Path, tools: &Tools) -> Result<(), Trouble> {
     if scripts.is_empty() {
         return Err(format!("{} holds no check_*.py.", folder.display()));
     }
-    let check = |script: &Path| {
-        let output = in_root(Command::new(tools.python()), root)
-            .arg(script)
+    let check = |script: PathBuf| {
+        let mut command = in_root(Command::new(tools.python()), root);
+        command
+            .arg(&script)
             .env("PEELCAST_DESK", &desk)
             .env("PEELCAST_SCENES", &scenes)
             .env("OPENCV_DOC", tools.opencv_doc())
             .env("CGAL_DEMO", tools.cgal_demo())
-            .env("PYTHONDONTWRITEBYTECODE", "1")
-            .output();
-        output.map_err(|e| format!("Python did not start: {e}."))
+            .env("PYTHONDONTWRITEBYTECODE", "1");
+        let name = script.strip_prefix(root).unwrap_or(&script).display();
+        Job {
+            name: name.to_string(),
+            command,
+        }
     };
-    // Each takes one core for most of its time; what one says is printed in one piece.
-    let workers = std::thread::available_parallelism().map_or(1, usize::from);
-    let left = Mutex::new(scripts.iter());
-    let failed = AtomicUsize::new(0);
-    std::thread::scope(|scope| {
-        for _ in 0..workers {
-            scope.spawn(|| {
-                while let Some(script) = left.lock().ok().and_then(|mut left| left.next()) {
-                    let name = script.strip_prefix(root).unwrap_or(script).display();
-                    let (good, said) = match check(script) {
-                        Ok(output) => (
-                            output.status.success(),
-                            [output.stdout, output.stderr].concat(),
-                        ),
-                        Err(trouble) => (false, trouble.into_bytes()),
-                    };
-                    let end = if good { "" } else { "FAILED\n" };
-                    println!("-- {name}\n{}{end}", String::from_utf8_lossy(&said));
-                    failed.fetch_add(usize::from(!good), Ordering::Relaxed);
-                }
-            });
-        }
-    });
-    let failed = failed.into_inner();
-    match failed {
-        0 => Ok(()),
-        _ => Err(format!(
-            "{failed} of {} outside checks failed.",
-            scripts.len()
-        )),
-    }
-}
-
-/// What passed, what failed.
-#[derive(Default)]
-struct Report {
-    passed: usize,
-    failed: Vec<String>,
-}
-
-impl Report {
-    fn step(&mut self, name: &str, work: impl FnOnce() -> Result<(), Trouble>) {
-        println!("\n== {name}");
-        let begun = Instant::now();
-        let outcome = work();
-        let seconds = begun.elapsed().as_secs_f64();
-        match outcome {
-            Ok(()) => {
-                println!("== {name}: passed in {seconds:.1} s");
-                self.passed += 1;
-            }
-            Err(trouble) => {
-                println!("{trouble}");
-                println!("== {name}: FAILED after {seconds:.1} s");
-                self.failed.push(name.to_owned());
-            }
-        }
-    }
-
-    /// Prints the sum as the last line.
-    fn end(self) -> Result<(), Trouble> {
-        println!();
-        if !self.failed.is_empty() {
-            println!("Failed: {}", self.failed.join(", "));
-        }
-        println!(
-            "Steps: {} passed, {} failed",
-            self.passed,
-            self.failed.len()
-        );
-        if self.failed.is_empty() {
-            Ok(())
-        } else {
-            Err(String::new())
-        }
-    }
+    Ok(scripts.into_iter().map(check).collect())
 }
