@@ -151,8 +151,8 @@ fn keep_list(desk: Desk) {
     });
 }
 
-/// Lets [`Desk::now`] tick each second, but only while someone looks; more often in a rehearsal,
-/// where a second is a minute.
+/// Lets [`Desk::now`] tick each second, in a rehearsal too, where that is a minute; but only while
+/// someone looks.
 fn follow_clock(desk: Desk) {
     let ticking: StoredValue<Option<IntervalHandle>> = StoredValue::new(None);
     let ahead: StoredValue<Option<TimeDelta>> = StoredValue::new(None);
@@ -173,11 +173,7 @@ fn follow_clock(desk: Desk) {
             look_at_clock(desk, ahead, false);
             desk.now.try_set(desk.time());
         };
-        let every = match desk.rehearsal.with_untracked(Option::is_some) {
-            true => REHEARSED_TICK,
-            false => TICK,
-        };
-        ticking.set_value(set_interval_with_handle(tick, every).ok());
+        ticking.set_value(set_interval_with_handle(tick, TICK).ok());
     };
     Effect::new(move |_| {
         desk.rehearsal.track();
@@ -221,7 +217,6 @@ const AT_REST: Duration = Duration::from_secs(1);
 /// A clock that jumps by less was only put right.
 const NOTABLE: TimeDelta = TimeDelta::seconds(60);
 const TICK: Duration = Duration::from_secs(1);
-const REHEARSED_TICK: Duration = Duration::from_millis(200);
 
 /// The page that the address names.
 fn page(desk: Desk, later: Later) -> AnyView {
