@@ -1,8 +1,9 @@
 //! The requests of the desk, put to the program itself in lists: each gets its answer or its
 //! sentence, and a list that ends the program is looked through for the request that did it.
 
-use crate::change::{bytes, value};
+use crate::change::{bytes, one, value};
 use crate::run::{alone, count};
+use crate::seed::pictures;
 use crate::verbs::VERBS;
 use fastrand::Rng;
 use serde_json::{Value, json};
@@ -71,13 +72,13 @@ fn list(requests: &[Value]) -> Vec<u8> {
 }
 
 /// Puts a list; where it ends the program, finds the one request that does.
-fn put(verb: &str, requests: &[Value]) {
+fn put(verb: &str, requests: &[Value]) -> Vec<Value> {
     match desk(verb, &list(requests)) {
-        Ok(answers) => assert_eq!(
-            answers.as_array().map(Vec::len),
-            Some(requests.len()),
-            "{answers}"
-        ),
+        Ok(Value::Array(answers)) => {
+            assert_eq!(answers.len(), requests.len(), "{answers:?}");
+            answers
+        }
+        Ok(other) => panic!("desk {verb}: a list is answered with {other}"),
         Err(why) => {
             for request in requests {
                 if let Err(why) = desk(verb, request.to_string().as_bytes()) {
@@ -124,4 +125,86 @@ fn texts_that_are_hardly_json() {
             }
         }
     }
+}
+
+/// A small picture that can be decoded.
+fn drawn(colour: png::ColorType, depth: png::BitDepth) -> Vec<u8> {
+    let (width, height) = (24, 16);
+    let mut file = Vec::new();
+    let mut encoder = png::Encoder::new(&mut file, width, height);
+    encoder.set_color(colour);
+    encoder.set_depth(depth);
+    let samples = colour.samples()
+        * if depth == png::BitDepth::Sixteen {
+            2
+        } else {
+            1
+        };
+    let data: Vec<u8> = (0..width as usize * height as usize * samples)
+        .map(|n| (n * n % 251) as u8)
+        .collect();
+    let mut writer = encoder.write_header().expect("a header");
+    writer.write_image_data(&data).expect("a picture");
+    writer.finish().expect("its end");
+    file
+}
+
+/// Pairs of pictures as the desk matches them, most of them damaged.
+#[test]
+fn pictures_for_the_desk() {
+    let _alone = alone();
+    let folder =
+        std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("pictures-for-the-desk");
+    std::fs::create_dir_all(&folder).expect("the folder is made");
+    let mut sound = pictures();
+    for colour in [
+        png::ColorType::Grayscale,
+        png::ColorType::Rgb,
+        png::ColorType::Rgba,
+    ] {
+        let depths = [png::BitDepth::Eight, png::BitDepth::Sixteen];
+        sound.extend(depths.map(|depth| drawn(colour, depth)));
+    }
+    let (inputs, together) = (count(200, 20_000), 20);
+    let (began, mut matched) = (Instant::now(), 0);
+    for first in (0..inputs).step_by(together) {
+        let mut rng = Rng::with_seed(first);
+        let files: Vec<_> = (0..together)
+            .map(|n| {
+                let path = folder.join(n.to_string());
+                let bytes = match rng.u8(0..3) {
+                    0 => one(&mut rng, &sound).clone(),
+                    _ => bytes(&mut rng, &sound),
+                };
+                std::fs::write(&path, bytes).expect("the folder can be written");
+                path
+            })
+            .collect();
+        let requests: Vec<Value> = (0..together)
+            .map(|_| {
+                let left = one(&mut rng, &files);
+                let right = if rng.bool() {
+                    left
+                } else {
+                    one(&mut rng, &files)
+                };
+                let most = *one(&mut rng, &[0_u64, 1, 2, 5, 1000, u64::MAX]);
+                let request = json!({"left": left, "right": right, "most_px": most});
+                match rng.u8(0..4) {
+                    0 => value(&mut rng, &[request]),
+                    _ => request,
+                }
+            })
+            .collect();
+        let answers = put("stereo", &requests);
+        matched += answers
+            .iter()
+            .filter(|answer| answer.get("error").is_none())
+            .count();
+    }
+    println!(
+        "desk stereo: {inputs} pairs in {:.1} s, {matched} matched",
+        began.elapsed().as_secs_f64()
+    );
+    assert!(matched > 0, "nothing but the first check is tried");
 }

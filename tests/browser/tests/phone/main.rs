@@ -5,6 +5,7 @@
 
 mod bad_input;
 mod bag;
+mod battery;
 mod bench;
 mod broken_import;
 mod cast;
