@@ -70,9 +70,11 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools, long: bool
     report.step("Lighthouse", || {
         lighthouse::judge(&site.clone()?, dev, tools, false)
     });
-    // They wait more than they work.
+    // A test and its browser wait for each other: one more than there are cores keeps all busy.
+    let at_once = 1 + std::thread::available_parallelism().map_or(1, usize::from);
+    let at_once = format!("--test-threads={at_once}");
     for (name, which) in [
-        ("Browser tests", &["--test-threads=4", "--skip", ALONE][..]),
+        ("Browser tests", &[at_once.as_str(), "--skip", ALONE][..]),
         ("Browser tests alone", &["--test-threads=1", ALONE]),
     ] {
         report.step(name, || {

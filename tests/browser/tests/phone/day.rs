@@ -6,14 +6,14 @@ mod days;
 
 use peelcast::clock::Calendar;
 use peelcast::clock::day::{Ask, DayPlan};
-use peelcast::job::{Job, PieceId};
+use peelcast::job::Job;
 use peelcast_browser::{Phone, journey};
 use serde_json::json;
 
 const NAME: &str = "Two roses and a rosette";
 
 /// The sample's piece three times under one roof.
-fn job() -> Job {
+pub fn job() -> Job {
     let pieces = [
         ("left", "Left rose"),
         ("right", "Right rose"),
@@ -151,46 +151,6 @@ async fn three_pieces_in_one_day() {
     phone.wait_until("it is over", over, vec![]).await;
     phone.wait("#coat-main:not(.held)").await;
     assert_eq!(journey::job_named(&phone, NAME).await, before);
-}
-
-/// Six pieces of three coats: for how long the page can't be touched while they are planned anew, in
-/// milliseconds, printed. The worker plans, so this is only what it takes to show them.
-#[tokio::test]
-async fn six_pieces_are_planned_while_one_looks() {
-    let (phone, _host, folder) = journey::phone_with_sample("six").await;
-    let mut six = job();
-    let sizes = [0.9, 1.0, 1.1, 1.3, 1.6, 2.0];
-    let base = six.pieces[0].clone();
-    six.pieces = (1..)
-        .zip(sizes)
-        .map(|(n, size)| {
-            let mut piece = base.clone();
-            piece.id = PieceId::new(&format!("p{n}"));
-            piece.name = format!("Piece {n}");
-            // Thicker coats take longer to put on.
-            piece
-                .coats
-                .iter_mut()
-                .for_each(|coat| coat.speed = coat.speed * (1.0 / size));
-            piece
-        })
-        .collect();
-    journey::import(&phone, &folder, six).await;
-    journey::go(&phone, "#/job/day/day").await;
-    phone.wait("#leave-at").await;
-    phone.shot("six").await;
-    let took = "const seen = []; \
-        new PerformanceObserver((list) => list.getEntries().forEach((e) => seen.push(e.duration))) \
-            .observe({ type: 'longtask' }); \
-        for (const n of [2, 1, 3, 1]) { \
-            document.querySelector('#hands-' + n).click(); \
-            await new Promise((done) => setTimeout(done, 1500)); \
-        } \
-        return Math.max(0, ...seen)";
-    let took = phone.js_later(took, vec![]).await;
-    println!("six pieces planned anew: longest task {took} ms");
-    assert!(took.as_f64().expect("milliseconds") < 500.0);
-    journey::says(&phone, "#from-best", &["No order"]).await;
 }
 
 /// From a question to its answer, days by chance, asked of the worker as the page asks it; printed.
