@@ -389,3 +389,17 @@ fn mixed_fraction(number: f64, denominator: u32) -> String {
         (w, t) => format!("{w} {t}/{bottom}"),
     }
 }
+
+/// The smallest round length of the reader's units that is no shorter than `least`, both in
+/// millimetres: 1, 2 or 5 times a power of ten, or 1, 2 or 4 times a power of eight in eighths of an
+/// inch.
+pub fn round_length(least: f64, system: System) -> f64 {
+    let (unit, rounds, base) = match system {
+        System::Metric => (1.0, [1.0, 2.0, 5.0], 10.0),
+        System::UsCustomary => (MM_PER_INCH / 8.0, [1.0, 2.0, 4.0], 8.0),
+    };
+    (0..12)
+        .flat_map(|power| rounds.map(|round| unit * round * f64::powi(base, power)))
+        .find(|length| *length >= least)
+        .unwrap_or(least)
+}

@@ -7,7 +7,6 @@
 use crate::app::parts::shown::Shown;
 use crate::coating::{Relief, ReliefKind};
 use crate::quantity::Millimetres;
-use crate::quantity::factor::MM_PER_INCH;
 use crate::quantity::show::{self, System};
 use crate::say;
 use leptos::prelude::*;
@@ -224,7 +223,7 @@ fn border_mark(b: f64, from: f64, to: f64, y: f64, system: System) -> Option<Any
 
 /// A bar of a round length, at the right end of the foot.
 fn scale_bar(scale: f64, right: f64, y: f64, system: System) -> AnyView {
-    let length = round_length(40.0 / scale, system);
+    let length = show::round_length(40.0 / scale, system);
     let left = right - length * scale;
     view! {
         <path d=format!("M{left:.1} {:.1}v8H{right:.1}v-8", y - 8.0) />
@@ -233,26 +232,4 @@ fn scale_bar(scale: f64, right: f64, y: f64, system: System) -> AnyView {
         </text>
     }
     .into_any()
-}
-
-/// The smallest round length of the reader's units that is no shorter than `least`; both in
-/// millimetres.
-pub fn round_length(least: f64, system: System) -> f64 {
-    let (unit, rounds): (f64, &[f64]) = match system {
-        System::Metric => (1.0, &[1.0, 2.0, 5.0]),
-        System::UsCustomary => (MM_PER_INCH / 8.0, &[1.0, 2.0, 4.0]),
-    };
-    let ten = match system {
-        System::Metric => 10.0,
-        System::UsCustomary => 8.0,
-    };
-    (0..12)
-        .flat_map(|power| {
-            rounds
-                .iter()
-                .map(move |round| round * f64::powi(ten, power))
-        })
-        .map(|length| length * unit)
-        .find(|length| *length >= least)
-        .unwrap_or(least)
 }

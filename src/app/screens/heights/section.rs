@@ -1,7 +1,6 @@
 //! A section through the piece along a line, to scale, with its range.
 
 use super::Table;
-use crate::app::parts::section::round_length;
 use crate::job::Flat;
 use crate::quantity::{Millimetres, Z95, show};
 use crate::relief::HeightMap;
@@ -78,7 +77,7 @@ fn drawing(table: Table, map: &HeightMap, [from, to]: [Mm; 2]) -> AnyView {
     let line = way(&|h, _| h, false);
     let stone = format!("M{MARGIN} {wall}{line}L{:.1} {wall}z", WIDTH - MARGIN);
     let system = table.bench.system();
-    let bar = round_length(long / 4.0, system);
+    let bar = show::round_length(long / 4.0, system);
     let highest = all.iter().map(|(_, h, _)| *h).fold(0.0, f64::max);
     let length = |mm: f64| show::length(Millimetres(mm), system);
     let words = say!(
