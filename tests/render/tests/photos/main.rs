@@ -5,6 +5,7 @@ mod drawn;
 mod joined;
 mod lens;
 mod outline;
+mod plaster;
 mod ring;
 mod section;
 mod snap_corner;

@@ -1,18 +1,15 @@
 //! A ring drawn loosely round plaster on plaster, in drawn photos of known truth.
 
+use crate::plaster::{PLASTER, SIZE, Setting, photographed};
 use peelcast::survey::{Px, RgbaView, Ring, RingOutline, Stroke};
 use peelcast_render::Point;
 use peelcast_render::chance::Chance;
-use peelcast_render::light::{Lamp, Lit};
-use peelcast_render::photo::{Photo, Sensor};
 use peelcast_render::plaque::Plaque;
-use peelcast_render::surface::{Surface, Thing};
-use peelcast_render::view::{Hold, View};
+use peelcast_render::surface::Thing;
+use peelcast_render::view::View;
 use std::f64::consts::TAU;
 use std::sync::OnceLock;
 
-const SIZE: [u32; 2] = [1000, 800];
-const PLASTER: [f64; 3] = [0.72, 0.68, 0.60];
 /// Half the plaque's width and height, in millimetres.
 const HALF: Point = [118.0, 92.0];
 
@@ -23,44 +20,10 @@ struct Scene {
     holes: Vec<Vec<Px>>,
 }
 
-/// Where the lamp stands and how the camera is held.
-struct Setting {
-    lamp: [f64; 3],
-    tilt_deg: f64,
-    seed: u64,
-}
-
-fn photographed(things: Vec<Thing>, setting: &Setting) -> (Vec<u8>, View) {
-    let surface = Surface {
-        wall: PLASTER,
-        rough: 1.0,
-        things,
-    };
-    let lamp = Lamp {
-        at: setting.lamp,
-        colour: [0.75, 0.72, 0.66],
-        aim: [0.0, 0.0],
-        sky: [0.22, 0.23, 0.25],
-        soft: 0.3,
-    };
-    let hold = Hold {
-        target: [10.0, -5.0],
-        distance: 520.0,
-        tilt_deg: setting.tilt_deg,
-        azimuth_deg: 40.0,
-        roll_deg: 2.0,
-    };
-    let view = View::new(SIZE, 900.0, hold);
-    let (from, to) = view.reach(4.0);
-    let lit = Lit::new(&surface, &lamp, from, to, 0.5);
-    let sensor = Sensor {
-        samples: 2,
-        blur_px: 0.7,
-        noise: 0.01,
-        exposure: 0.8,
-        seed: setting.seed,
-    };
-    let file = Photo::take(&lit, &view, &sensor).jpeg(88);
+/// The photo as the program gets it: red, green, blue and alpha.
+fn decoded(things: Vec<Thing>, setting: &Setting) -> (Vec<u8>, View) {
+    let (photo, view) = photographed(things, setting);
+    let file = photo.jpeg(88);
     let rgb = jpeg_decoder::Decoder::new(file.as_slice())
         .decode()
         .expect("what was encoded can be decoded");
@@ -79,7 +42,7 @@ fn plaque(setting: &Setting) -> Scene {
         half: HALF,
         colour: PLASTER,
     };
-    let (rgba, view) = photographed(vec![Thing::Plaque(plaque)], setting);
+    let (rgba, view) = decoded(vec![Thing::Plaque(plaque)], setting);
     Scene {
         rgba,
         truth: (0..360)
@@ -110,7 +73,7 @@ fn frame(setting: &Setting) -> Scene {
             height: 0.2,
         },
     ];
-    let (rgba, view) = photographed(things, setting);
+    let (rgba, view) = decoded(things, setting);
     Scene {
         rgba,
         truth: outline.map(|p| view.see(p)).to_vec(),

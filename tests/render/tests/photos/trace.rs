@@ -4,17 +4,13 @@
 //! plaster or painted a little darker; a lamp at a slant lays a shadow on one side of it. What is
 //! pale against the wall must be left as it was tapped, not put somewhere else.
 
+use crate::plaster::{PLASTER, SIZE, Setting, photographed};
 use peelcast::survey::{GreyView, Px, settle, trace};
 use peelcast_render::Point;
 use peelcast_render::chance::Chance;
-use peelcast_render::light::{Lamp, Lit};
-use peelcast_render::photo::{Photo, Sensor};
-use peelcast_render::surface::{Surface, Thing};
-use peelcast_render::view::{Hold, View};
+use peelcast_render::surface::Thing;
 use std::f64::consts::TAU;
 
-const SIZE: [u32; 2] = [1000, 800];
-const PLASTER: [f64; 3] = [0.72, 0.68, 0.60];
 /// A thumb's standard deviation, as a share of the ornament's size (the root of its area).
 const THUMB: f64 = 0.004;
 /// How far the edge is looked for, as a share of it.
@@ -36,41 +32,19 @@ fn scene(tone: f64, lamp: [f64; 3], tilt_deg: f64, quality: u8) -> Scene {
             [1.25 * r * a.cos(), r * a.sin()]
         })
         .collect();
-    let surface = Surface {
-        wall: PLASTER,
-        rough: 1.0,
-        things: vec![Thing::Block {
-            outline: outline.clone(),
-            colour: PLASTER.map(|c| c * tone),
-            height: 4.0,
-        }],
+    let ornament = Thing::Block {
+        outline: outline.clone(),
+        colour: PLASTER.map(|c| c * tone),
+        height: 4.0,
     };
-    let lamp = Lamp {
-        at: lamp,
-        colour: [0.75, 0.72, 0.66],
-        aim: [0.0, 0.0],
-        sky: [0.22, 0.23, 0.25],
-        soft: 0.3,
-    };
-    let hold = Hold {
-        target: [10.0, -5.0],
-        distance: 520.0,
+    let setting = Setting {
+        lamp,
         tilt_deg,
-        azimuth_deg: 40.0,
-        roll_deg: 2.0,
-    };
-    let view = View::new(SIZE, 900.0, hold);
-    let (from, to) = view.reach(4.0);
-    let lit = Lit::new(&surface, &lamp, from, to, 0.5);
-    let sensor = Sensor {
-        samples: 2,
-        blur_px: 0.7,
-        noise: 0.01,
-        exposure: 0.8,
         seed: 1,
     };
+    let (photo, view) = photographed(vec![ornament], &setting);
     Scene {
-        grey: Photo::take(&lit, &view, &sensor).developed(quality),
+        grey: photo.developed(quality),
         truth: outline.iter().map(|p| view.see(*p)).collect(),
     }
 }
