@@ -222,7 +222,9 @@ const TICK: Duration = Duration::from_secs(1);
 fn page(desk: Desk, later: Later) -> AnyView {
     let listed = desk.lines.with_untracked(|lines| !lines.is_empty());
     if !desk.ready.get() {
-        let missing = later.lacks_ledger().then(|| later.missing(None));
+        // The list is not drawn anew because that part is on its way.
+        let lacks = Memo::new(move |_| later.lacks_ledger());
+        let missing = lacks.get().then(|| later.missing(None));
         return match desk.route.get() {
             Some(Route::Jobs) if listed => view! { {missing} <screens::jobs::Jobs /> }.into_any(),
             _ if missing.is_some() => missing.into_any(),
