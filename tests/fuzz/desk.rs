@@ -127,9 +127,9 @@ fn texts_that_are_hardly_json() {
     }
 }
 
-/// A small picture that can be decoded.
+/// A picture as small as the desk takes it, that can be decoded.
 fn drawn(colour: png::ColorType, depth: png::BitDepth) -> Vec<u8> {
-    let (width, height) = (24, 16);
+    let (width, height) = (250, 240);
     let mut file = Vec::new();
     let mut encoder = png::Encoder::new(&mut file, width, height);
     encoder.set_color(colour);
@@ -188,7 +188,7 @@ fn pictures_for_the_desk() {
                 } else {
                     one(&mut rng, &files)
                 };
-                let most = *one(&mut rng, &[0_u64, 1, 2, 5, 1000, u64::MAX]);
+                let most = *one(&mut rng, &[0_u64, 1, 2, 12, 9000, u64::MAX]);
                 let request = json!({"left": left, "right": right, "most_px": most});
                 match rng.u8(0..4) {
                     0 => value(&mut rng, &[request]),
