@@ -122,6 +122,9 @@ def solved(day, leave=None):
         return None, None
     if status == cp_model.OPTIMAL:
         return solver.objective_value, solver.objective_value
+    if status != cp_model.FEASIBLE:
+        # Nothing was found in its time.
+        return solver.best_objective_bound, math.inf
     return solver.best_objective_bound, solver.objective_value
 
 
@@ -186,12 +189,13 @@ begun = time.perf_counter()
 answers = ask("clock", days)
 took = time.perf_counter() - begun
 
-wrong, other, open_ones, none, equal, unproven = [], [], 0, 0, 0, 0
+wrong, other, open_ones, undecided, none, equal, unproven = [], [], 0, 0, 0, 0, 0
 for day, answer in zip(days, answers):
     bound, best = solved(day)
     if "error" in answer:
         none += best is None
-        other += [(day, answer, best)] * (best is not None)
+        undecided += best == math.inf
+        other += [(day, answer, best)] * (best is not None and best < math.inf)
         continue
     fault = broken(day, answer)
     if fault:
@@ -204,12 +208,18 @@ for day, answer in zip(days, answers):
     sound = best is not None and low <= best + 1e-6 and bound <= leave + 1e-6
     same = sound and abs(leave - best) < 1e-6
     equal += same
+    undecided += not (same or done)
     other += [(day, answer, bound, best)] * (not (same if done and proven else sound))
 verdict.hold(not wrong, f"every answer keeps its rules {wrong[:1]}")
 verdict.hold(not other, f"no answer differs from the solver's {other[:1]}")
 verdict.hold(
-    equal + none >= 0.99 * CASES and none >= 10,
+    equal + none >= 0.99 * (CASES - undecided) and none >= 10,
     f"{equal} of {CASES} days are left when the solver's are, in {none} neither finds a plan",
+)
+# On a machine with much else to do the solver gets less far in its time.
+verdict.hold(
+    undecided <= 0.1 * CASES,
+    f"in {undecided} the solver's time was too short to tell",
 )
 verdict.hold(
     unproven <= 0.01 * CASES,
