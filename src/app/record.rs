@@ -5,7 +5,7 @@ use super::route::Route;
 use super::state::Desk;
 use crate::app::parts::shown::Shown;
 use crate::job::bundle::{self, Bundle, ImportPlan, Packed, Photo, Traces};
-use crate::job::{Job, JobId, Piece, SAMPLE_PHOTO, sample_job};
+use crate::job::{Job, JobId, Line, Piece, SAMPLE_PHOTO, sample_job};
 use crate::phone::file::{self, Outgoing, Shared};
 use crate::phone::{self, photos, room};
 use crate::quantity::show;
@@ -285,6 +285,8 @@ pub async fn add_sample(desk: Desk) {
 /// The sample of a phone that has never seen a job.
 pub async fn add_first_sample(desk: Desk) {
     let job = sample_job(phone::now());
+    // What it says is known: a first start plans nothing.
+    desk.lines.set(vec![Line::of_new_sample(&job)]);
     keep_sample_photo(desk, &job).await;
     desk.put_first_job(job).await;
 }

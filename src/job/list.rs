@@ -76,10 +76,19 @@ impl Which {
 impl Line {
     /// The line of a job.
     pub fn of(job: &Job) -> Self {
+        Self::at(job, Piece::stage)
+    }
+
+    /// The line of the sample as it comes, whose stage need not be worked out.
+    pub fn of_new_sample(job: &Job) -> Self {
+        Self::at(job, |_| sample::STAGE)
+    }
+
+    fn at(job: &Job, stage: impl Fn(&Piece) -> Stage) -> Self {
         let pieces: Vec<(String, Stage)> = job
             .pieces
             .iter()
-            .map(|piece| (piece.title().to_owned(), piece.stage()))
+            .map(|piece| (piece.title().to_owned(), stage(piece)))
             .collect();
         let says = |(piece, (name, stage)): (&Piece, &(String, Stage))| {
             let standing = piece.standing(*stage);
@@ -116,7 +125,7 @@ impl Line {
     /// without working out how far it has come.
     pub fn of_sample() -> Self {
         let [name, place, piece] = sample::NAMES.map(tr);
-        let stage = Stage::Pack;
+        let stage = sample::STAGE;
         Self {
             id: JobId::new(sample::SAMPLE_JOB),
             name: name.to_owned(),
@@ -258,7 +267,9 @@ mod tests {
 
     #[test]
     fn the_sample_is_listed_as_it_will_be_once_it_is_there() {
-        let there = Line::of(&sample_job(DateTime::UNIX_EPOCH));
+        let sample = sample_job(DateTime::UNIX_EPOCH);
+        let there = Line::of(&sample);
+        assert_eq!(Line::of_new_sample(&sample), there);
         let listed = Line {
             rev: 0,
             words: String::new(),

@@ -3,7 +3,7 @@
 //! The photo was made by the project's own renderer, which also wrote down the plaque's true size
 //! and where its edge lies in the picture.
 
-use super::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId, Shot};
+use super::{Job, JobId, Permission, PhotoId, PhotoRef, Piece, PieceId, Shot, Stage};
 use crate::casting::starter_media;
 use crate::coating::{Finish, Relief, ReliefKind, Substrate};
 use crate::quantity::{Celsius, Millimetres};
@@ -26,6 +26,9 @@ pub(super) const NAMES: [&str; 3] = [
     mark("Orangery at Hollowmere Fold, a made-up place"),
     mark("Oval plaque"),
 ];
+
+/// How far it has come when it is put on a phone.
+pub(super) const STAGE: Stage = Stage::Pack;
 
 /// What the renderer wrote beside the photo.
 #[derive(Deserialize)]
@@ -111,7 +114,6 @@ fn plaque() -> Piece {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::Stage;
 
     #[test]
     fn every_page_of_the_sample_shows_something_and_the_plaque_has_its_true_size() {
@@ -119,7 +121,7 @@ mod tests {
         let job = sample_job(now);
         assert!(job.made_up);
         let piece = &job.pieces[0];
-        assert_eq!(piece.stage(), Stage::Pack);
+        assert_eq!(piece.stage(), STAGE);
         assert_eq!(piece.plan().unwrap().coats.len(), 3);
         assert_eq!(piece.progress(now).unwrap().next.len(), 2);
         assert_eq!(piece.cast().unwrap().parts.len(), 2);
