@@ -72,6 +72,7 @@ fn App(
     leptos::task::spawn_local(update::start(move || {
         desk.new_version.try_set(true);
     }));
+    let content = Memo::new(move |_| content(desk, later));
     view! {
         <Header />
         <rehearsal::Band />
@@ -80,7 +81,7 @@ fn App(
         <NewVersion />
         {move || desk.running_coats()}
         {move || (!desk.places_news.get()).then(|| view! { <Toasts /> })}
-        <main id="page">{move || page(desk, later)}</main>
+        <main id="page">{move || page(content.get(), later)}</main>
     }
 }
 
@@ -218,34 +219,61 @@ const AT_REST: Duration = Duration::from_secs(1);
 const NOTABLE: TimeDelta = TimeDelta::seconds(60);
 const TICK: Duration = Duration::from_secs(1);
 
-/// The page that the address names.
-fn page(desk: Desk, later: Later) -> AnyView {
-    let listed = desk.lines.with_untracked(|lines| !lines.is_empty());
+/// What the page shows.
+#[derive(Clone, PartialEq)]
+enum Content {
+    /// Nothing yet.
+    Opening,
+    /// That the records' part is missing; with the list, where there is one.
+    Lacking { listed: bool },
+    /// That the address leads nowhere.
+    NoPlace,
+    /// That what it names is not on this phone.
+    NotHere,
+    /// The list of jobs.
+    Jobs,
+    /// A page of a later part.
+    Place(Route),
+}
+
+/// What the address names, as far as it is here.
+fn content(desk: Desk, later: Later) -> Content {
+    let route = desk.route.get();
     if !desk.ready.get() {
-        // The list is not drawn anew because that part is on its way.
-        let lacks = Memo::new(move |_| later.lacks_ledger());
-        let missing = lacks.get().then(|| later.missing(None));
-        return match desk.route.get() {
-            Some(Route::Jobs) if listed => view! { {missing} <screens::jobs::Jobs /> }.into_any(),
-            _ if missing.is_some() => missing.into_any(),
-            _ => view! { <p class="soft">{tr("Opening your jobs …")}</p> }.into_any(),
+        // The list stands in words of its own until then.
+        let known = desk.lines.with_untracked(|lines| !lines.is_empty());
+        let listed = known && route == Some(Route::Jobs);
+        return match later.lacks_ledger() {
+            true => Content::Lacking { listed },
+            false if listed => Content::Jobs,
+            false => Content::Opening,
         };
     }
-    let Some(route) = desk.route.get() else {
-        return nowhere(tr(
-            "This address leads nowhere in Peelcast. Your jobs are safe.",
-        ));
-    };
-    let looked_for = route.clone();
-    let there = Memo::new(move |_| desk.jobs.with(|jobs| is_there(&looked_for, jobs)));
-    if !there.get() {
-        return nowhere(tr(
-            "This job or piece is not on this phone. It may have been deleted here, or it lies on another phone: export it there and import it here.",
-        ));
-    }
     match route {
-        Route::Jobs => view! { <screens::jobs::Jobs /> }.into_any(),
-        place => later.screen(place),
+        None => Content::NoPlace,
+        Some(Route::Jobs) => Content::Jobs,
+        Some(place) if desk.jobs.with(|jobs| is_there(&place, jobs)) => Content::Place(place),
+        Some(_) => Content::NotHere,
+    }
+}
+
+/// Draws it.
+fn page(content: Content, later: Later) -> AnyView {
+    let list = || view! { <screens::jobs::Jobs /> }.into_any();
+    match content {
+        Content::Opening => view! { <p class="soft">{tr("Opening your jobs …")}</p> }.into_any(),
+        Content::Lacking { listed } => {
+            let missing = later.missing(None);
+            view! { {missing} {listed.then(list)} }.into_any()
+        }
+        Content::NoPlace => nowhere(tr(
+            "This address leads nowhere in Peelcast. Your jobs are safe.",
+        )),
+        Content::NotHere => nowhere(tr(
+            "This job or piece is not on this phone. It may have been deleted here, or it lies on another phone: export it there and import it here.",
+        )),
+        Content::Jobs => list(),
+        Content::Place(place) => later.screen(place),
     }
 }
 
