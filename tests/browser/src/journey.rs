@@ -66,7 +66,7 @@ pub async fn phone_with_sample(name: &str) -> (Phone, Host, PathBuf) {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new(name, Screen::NARROW).await;
     first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(READ).await;
     (phone, host, folder)
 }
 
@@ -90,6 +90,9 @@ pub async fn own_piece(phone: &Phone, name: &str) {
     phone.tap("#go-measure").await;
     phone.wait("#photo-file").await;
 }
+
+/// What is on the list once all jobs have been read: its lines stand before.
+pub const READ: &str = ".bar:not([hidden]) #new-job";
 
 /// Goes to a place of the app, `place` beginning with `#/`.
 pub async fn go(phone: &Phone, place: &str) {
@@ -165,7 +168,7 @@ pub fn places(piece: &str) -> Vec<(String, String, &'static str)> {
 
 /// Takes the sample job away, as it stands at first start.
 pub async fn remove_sample(phone: &Phone) {
-    phone.wait("#jobs a").await;
+    phone.wait(READ).await;
     phone.tap("#jobs a").await;
     phone.wait("#delete-job").await;
     phone.unfold("#delete-job").await;

@@ -15,7 +15,9 @@ const COUNT: &str = "
 
 /// Shows or hides the page, as a phone does that is laid aside.
 const TURN: &str = "
-    Object.defineProperty(document, 'visibilityState', { configurable: true, get: () => arguments[0] });
+    const [state] = arguments;
+    Object.defineProperty(document, 'visibilityState', { configurable: true, get: () => state });
+    Object.defineProperty(document, 'hidden', { configurable: true, get: () => state === 'hidden' });
     document.dispatchEvent(new Event('visibilitychange'));";
 
 /// How often the page wakes while nobody touches it, and in how many seconds.
@@ -38,7 +40,7 @@ async fn the_page_wakes_once_a_second_and_never_while_it_is_hidden() {
         .cdp("Page.addScriptToEvaluateOnNewDocument", source)
         .await;
     phone.reload().await;
-    phone.wait(".bar:not([hidden]) #new-job").await;
+    phone.wait(journey::READ).await;
     journey::go(&phone, &coat).await;
     phone.wait("#coat-main").await;
     phone.tap("#coat-main").await;

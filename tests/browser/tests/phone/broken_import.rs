@@ -71,7 +71,7 @@ async fn broken_files_are_not_imported() {
         assert!(!phone.has("#import-yes").await, "{name} is not on offer");
         phone.tap("#alarms button").await;
         phone.reload().await;
-        phone.wait("#jobs a").await;
+        phone.wait(journey::READ).await;
         assert_eq!(stored::read(&phone).await, before, "after {name}");
     }
 }

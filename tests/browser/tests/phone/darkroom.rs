@@ -23,7 +23,7 @@ async fn the_photo_is_laid_flat_without_a_network_and_leaving_gives_up() {
     let (phone, mut host, _folder) = journey::phone_with_sample("darkroom").await;
     host.stop();
     phone.reload().await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     phone.js(WATCH, vec![]).await;
     let measure = journey::sample_page(&phone, "measure").await;
     let plan = journey::sample_page(&phone, "plan").await;
@@ -83,7 +83,7 @@ async fn without_its_second_part_the_app_says_so_and_gets_it_at_the_next_start()
     host.serve_instead(&half);
     let phone = Phone::new("darkroom-later", Screen::PHONE).await;
     journey::first_start_alone(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     journey::rest_kept(&phone, "later/").await;
     host.stop();
     phone.reload().await;

@@ -177,7 +177,7 @@ async fn text_of_double_size() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::with_text("large-text", Screen::NARROW, 200).await;
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     let size = "return getComputedStyle(document.querySelector('#new-job')).fontSize";
     assert_eq!(phone.js(size, vec![]).await, json!("32px"));
     let piece = journey::sample_page(&phone, "").await;

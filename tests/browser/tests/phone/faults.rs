@@ -52,7 +52,7 @@ async fn a_kill_after_a_tap_loses_nothing() {
         phone.open(&host.url("")).await;
         if stored == 0 && shown == 0 {
             // Nothing runs, so the app opens on its list.
-            phone.wait("#jobs a").await;
+            phone.wait(journey::READ).await;
             journey::go(&phone, &journey::sample_page(&phone, "coat").await).await;
         }
         phone.wait("#coat-main").await;

@@ -30,7 +30,7 @@ async fn few_taps_to_a_footprint_and_to_a_packed_kit() {
     let phone = Phone::new("first-minutes", Screen::NARROW).await;
     let begun = Instant::now();
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     let photo = Photo::sample();
     let mut hand = Counted {
         phone: &phone,

@@ -17,7 +17,7 @@ async fn all_screens_on_all_devices() {
         let host = Host::start("/", &folder.join("requests.log"));
         let phone = Phone::new(&name, screen).await;
         journey::first_start(&phone, &host).await;
-        phone.wait("#jobs a").await;
+        phone.wait(journey::READ).await;
         let piece = journey::sample_page(&phone, "").await;
         for (language, theme) in [
             ("en", "light"),

@@ -91,7 +91,7 @@ async fn a_photo_of_a_gauge_becomes_a_section_on_the_piece() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("gauge", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     journey::go(&phone, "#/settings").await;
     phone.tap("#units-metric").await;
     let plain = piece(&phone, "the sample", |p| p.footprint().is_ok()).await;

@@ -41,7 +41,7 @@ async fn three_pins_become_a_map_that_the_plan_goes_by() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("height-map", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     journey::go(&phone, "#/settings").await;
     phone.tap("#units-metric").await;
     journey::go(&phone, &journey::sample_page(&phone, "plan").await).await;

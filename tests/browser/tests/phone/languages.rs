@@ -118,7 +118,7 @@ async fn german_has_room_at_double_size() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::with_text("languages-large", Screen::NARROW, 200).await;
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     let piece = journey::sample_page(&phone, "").await;
     journey::speak(&phone, "de").await;
     walk(&phone, "de", &piece).await;

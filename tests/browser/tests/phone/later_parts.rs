@@ -48,7 +48,7 @@ async fn a_page_whose_part_is_not_there_says_so_and_opens_later() {
     phone.shot("jobs-missing").await;
     rename(&site, HELD_BACK, "wasm", |part| !has_screens(part));
     phone.tap("#part-again").await;
-    phone.wait(".bar:not([hidden]) #new-job").await;
+    phone.wait(journey::READ).await;
     assert!(!phone.has("#part-missing").await);
 
     for page in ["measure", "plan"] {
@@ -114,7 +114,7 @@ async fn the_list_loads_no_part_with_other_screens() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("first-screen", Screen::PHONE).await;
     phone.open(&host.url("")).await;
-    phone.wait(".bar:not([hidden]) #new-job").await;
+    phone.wait(journey::READ).await;
     let loaded = "return performance.getEntriesByType('resource') \
         .filter((e) => e.name.includes('/later/')).map((e) => e.name)";
     let with_screens = async || {

@@ -64,7 +64,7 @@ async fn each_touch_of_a_job_four_times_slower() {
         .cdp("Page.addScriptToEvaluateOnNewDocument", watch)
         .await;
     phone.reload().await;
-    phone.wait(".bar:not([hidden]) #new-job").await;
+    phone.wait(journey::READ).await;
     slow(&phone).await;
     let mut all: Vec<(f64, String)> = Vec::new();
     let mut note = async |what: &str| {

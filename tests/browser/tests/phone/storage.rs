@@ -34,7 +34,7 @@ impl Step {
     /// What stands there once the page is shown.
     fn there(self) -> &'static str {
         match self {
-            Self::Create => ".bar:not([hidden]) #new-job",
+            Self::Create => journey::READ,
             Self::Mark => ".handle",
             Self::Plan => "#confidence-80",
             Self::Tick => "#kit input",
@@ -126,7 +126,7 @@ async fn start(phone: &mut Phone, host: &Host) {
 async fn list_anew(phone: &Phone) {
     journey::go(phone, "#/").await;
     phone.reload().await;
-    phone.wait(".bar:not([hidden]) #new-job").await;
+    phone.wait(journey::READ).await;
 }
 
 /// The browser's process is ended a random moment after each step: what the screen showed by then

@@ -119,7 +119,7 @@ async fn two_photos_become_a_map() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("sweep", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     journey::go(&phone, "#/settings").await;
     phone.tap("#units-metric").await;
     journey::go(&phone, "#/").await;
@@ -221,7 +221,7 @@ async fn how_long_two_large_photos_take() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("sweep-large", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     measured(&phone, &scene, "A rosette (made up)").await;
     phone.fill("#sweep-highest", "46 mm").await;
     let listen = "window.heard = []; \

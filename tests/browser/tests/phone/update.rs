@@ -18,7 +18,7 @@ async fn a_new_version_waits_for_the_coat_and_keeps_the_job() {
     let mut host = Host::start("/", &folder.join("requests.log"));
     let mut phone = Phone::new("update", Screen::PHONE).await;
     journey::first_start(&phone, &host).await;
-    phone.wait("#jobs a").await;
+    phone.wait(journey::READ).await;
     journey::go(&phone, &journey::sample_page(&phone, "coat").await).await;
     journey::coat_tap(&phone, "#coat-main").await;
     phone.wait("#coat-countdown").await;
@@ -129,7 +129,7 @@ async fn an_update_and_its_rollback_keep_jobs_of_every_step() {
         phone
             .wait_until("the other release runs", &runs, vec![json!(is_next)])
             .await;
-        phone.wait("#jobs a").await;
+        phone.wait(journey::READ).await;
         assert_eq!(stored::read(&phone).await, before, "next: {is_next}");
         let mut opened = 0;
         for job in journey::stored_jobs(&phone).await {
