@@ -4,6 +4,7 @@ use super::later::Later;
 use super::parts::standing;
 use super::parts::toast::{Alarms, NewVersion, Toasts};
 use super::parts::units;
+use super::purpose::JOBS;
 use super::rehearsal;
 use super::route::{Page, Route};
 use super::screens;
@@ -56,7 +57,7 @@ fn App(
     keep_list(desk);
     rehearsal::end_when_left(desk);
     let root = Owner::current().unwrap_or_default();
-    later.want_ledger();
+    when_painted(move || later.want_ledger());
     Effect::new(move |_| {
         if let Some(ledger) = later.ledger() {
             desk.open(ledger);
@@ -72,7 +73,8 @@ fn App(
     leptos::task::spawn_local(update::start(move || {
         desk.new_version.try_set(true);
     }));
-    let content = Memo::new(move |_| content(desk, later));
+    let place = drawn_place(desk);
+    let content = Memo::new(move |_| content(desk, later, place.get()));
     view! {
         <Header />
         <rehearsal::Band />
@@ -222,7 +224,9 @@ const TICK: Duration = Duration::from_secs(1);
 /// What the page shows.
 #[derive(Clone, PartialEq)]
 enum Content {
-    /// Nothing yet.
+    /// Nothing yet: what the page before the app says stays for one frame more.
+    Begun,
+    /// That the jobs are being opened.
     Opening,
     /// That the records' part is missing; with the list, where there is one.
     Lacking { listed: bool },
@@ -236,9 +240,33 @@ enum Content {
     Place(Route),
 }
 
-/// What the address names, as far as it is here.
-fn content(desk: Desk, later: Later) -> Content {
-    let route = desk.route.get();
+/// Calls back once what has changed so far is painted, or soon where nobody looks.
+fn when_painted(then: impl FnOnce() + 'static) {
+    let soon = || set_timeout(then, Duration::ZERO);
+    match window::visible() {
+        true => request_animation_frame(soon),
+        false => soon(),
+    }
+}
+
+/// The place whose page is drawn; nothing before the first. It follows the address by a frame, so
+/// that a tap is answered in the header before a large page is built.
+fn drawn_place(desk: Desk) -> RwSignal<Option<Option<Route>>> {
+    let place = RwSignal::new(None);
+    Effect::new(move |_| {
+        desk.route.track();
+        when_painted(move || {
+            place.try_set(desk.route.try_get_untracked());
+        });
+    });
+    place
+}
+
+/// What the place names, as far as it is here.
+fn content(desk: Desk, later: Later, place: Option<Option<Route>>) -> Content {
+    let Some(route) = place else {
+        return Content::Begun;
+    };
     if !desk.ready.get() {
         // The list stands in words of its own until then.
         let known = desk.lines.with_untracked(|lines| !lines.is_empty());
@@ -261,6 +289,7 @@ fn content(desk: Desk, later: Later) -> Content {
 fn page(content: Content, later: Later) -> AnyView {
     let list = || view! { <screens::jobs::Jobs /> }.into_any();
     match content {
+        Content::Begun => view! { <p class="purpose">{tr(JOBS)}</p> }.into_any(),
         Content::Opening => view! { <p class="soft">{tr("Opening your jobs …")}</p> }.into_any(),
         Content::Lacking { listed } => {
             let missing = later.missing(None);
