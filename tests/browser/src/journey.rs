@@ -16,7 +16,7 @@ pub async fn first_start(phone: &Phone, host: &Host) {
 /// The same without the picture tools, which come after the first screen.
 pub async fn first_start_alone(phone: &Phone, host: &Host) {
     phone.open(&host.url("")).await;
-    phone.wait("#jobs").await;
+    phone.wait(READ).await;
     phone
         .wait_until(
             "the service worker has everything",
@@ -173,7 +173,7 @@ pub async fn remove_sample(phone: &Phone) {
     phone.wait("#delete-job").await;
     phone.unfold("#delete-job").await;
     phone.tap("#delete-job").await;
-    phone.wait("#new-job").await;
+    phone.wait(READ).await;
     phone
         .wait_until(
             "the sample is gone",

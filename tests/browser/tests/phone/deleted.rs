@@ -8,7 +8,7 @@ async fn off_and_on(phone: &mut Phone, host: &Host) {
     phone.switch_off().await;
     phone.switch_on().await;
     phone.open(&host.url("")).await;
-    phone.wait("#new-job").await;
+    phone.wait(journey::READ).await;
 }
 
 /// Waits until the piece's photo is laid flat.

@@ -117,7 +117,7 @@ async fn a_camera_that_is_refused_is_explained() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("refused", Screen::PHONE).await;
     phone.open(&host.url("")).await;
-    phone.wait("#new-job").await;
+    phone.wait(journey::READ).await;
     let measure = journey::sample_page(&phone, "measure").await;
     journey::go(&phone, &measure).await;
     phone.wait("#photo").await;

@@ -33,7 +33,7 @@ async fn opened_on(name: &str, phone: Phone) -> (Host, Phone) {
     let folder = scratch_folder(&format!("{name}-host"));
     let host = Host::start("/", &folder.join("requests.log"));
     phone.open(&host.url("")).await;
-    phone.wait("#new-job").await;
+    phone.wait(journey::READ).await;
     piece(&phone, "the sample", |_| true).await;
     let measure = journey::sample_page(&phone, "measure").await;
     journey::go(&phone, &measure).await;

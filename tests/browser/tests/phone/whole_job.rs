@@ -92,14 +92,14 @@ async fn from_an_empty_device_to_a_printed_sheet_without_a_network() {
     // From here on there is no server.
     host.stop();
     phone.reload().await;
-    phone.wait("#new-job").await;
+    phone.wait(journey::READ).await;
 
     // Millimetres and grams from here on.
     phone.tap("#settings").await;
     phone.tap("#units-metric").await;
     phone.shot("settings").await;
     phone.tap("#back").await;
-    phone.wait("#new-job").await;
+    phone.wait(journey::READ).await;
 
     // The sample can be removed, and the device is empty.
     journey::remove_sample(&phone).await;
