@@ -73,7 +73,7 @@ async fn a_kill_after_a_tap_loses_nothing() {
         "{kills} kills: {shown_before_kill} taps shown within 200 ms, {stored} stored, none lost"
     );
     assert!(
-        shown_before_kill * 2 >= kills,
+        shown_before_kill * 10 >= kills * 9,
         "most taps are shown by then"
     );
 }
