@@ -21,8 +21,9 @@ addEventListener("unhandledrejection", (event) => stopIfTrapped(event.reason));
 dress();
 try {
   await painted();
+  const program = fetch(new URL(wasm, document.baseURI));
   const app = await import(new URL(js, document.baseURI));
-  await app.default({ module_or_path: new URL(wasm, document.baseURI) });
+  await app.default({ module_or_path: program });
   // The first screen is there: now the phone may fetch what comes later.
   navigator.serviceWorker?.ready.then(({ active }) => active.postMessage({ kind: "keep-rest" }));
 } catch (error) {

@@ -13,7 +13,7 @@ use super::parts::purpose::head;
 use super::route::{Page, Route};
 use super::screens::*;
 use super::state::use_desk;
-use crate::phone::update;
+use crate::phone::{update, window};
 use crate::words::tr;
 use leptos::prelude::*;
 use leptos::wasm_split::{SplitLoaderError, wasm_split};
@@ -140,7 +140,7 @@ impl Later {
 }
 
 /// Loads a part unless it is here or on its way; a failed one is tried anew.
-fn load<T: Clone + Copy + Send + Sync + 'static>(
+fn load<T: Copy + Send + Sync + 'static>(
     part: RwSignal<Part<T>>,
     coming: impl Future<Output = Result<T, SplitLoaderError>> + 'static,
 ) {
@@ -149,7 +149,10 @@ fn load<T: Clone + Copy + Send + Sync + 'static>(
     }
     part.set(Part::Coming);
     leptos::task::spawn_local(async move {
-        part.set(coming.await.map_or(Part::Missing, Part::Here));
+        let come = coming.await;
+        // The browser has been busy with it: what it does begins with a task of its own.
+        window::pause(0).await;
+        part.set(come.map_or(Part::Missing, Part::Here));
     });
 }
 

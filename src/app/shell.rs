@@ -25,10 +25,14 @@ use std::time::Duration;
 pub fn start() {
     #[cfg(debug_assertions)]
     window::note_failures();
-    language::set(Settings::load().language, |there| {
-        window::end_boot_frame();
-        mount_to_body(move || view! { <App speaks=there /> });
-    });
+    let fill = || {
+        language::set(Settings::load().language, |there| {
+            window::end_boot_frame();
+            mount_to_body(move || view! { <App speaks=there /> });
+        });
+    };
+    // The browser has been busy with the program: it may answer a touch before the first page.
+    set_timeout(fill, Duration::ZERO);
 }
 
 /// The whole app.
@@ -65,14 +69,7 @@ fn App(
             root.with(|| (ledger.begin)(desk));
         }
     });
-    update::on_notification_tap(
-        |hash| window::go(&hash, false),
-        |call| set_timeout(move || alert::raise(&call), SAID_AGAIN),
-    );
-    handed::follow_opened(Route::Handed.to_string());
-    leptos::task::spawn_local(update::start(move || {
-        desk.new_version.try_set(true);
-    }));
+    follow_phone(desk, later);
     let place = drawn_place(desk);
     let content = Memo::new(move |_| content(desk, later, place.get()));
     view! {
@@ -112,6 +109,26 @@ fn Follows() -> impl IntoView {
 fn follow_address(desk: Desk) {
     window::listen("hashchange", move |_| {
         desk.route.try_set(Route::read(&window::hash()));
+    });
+}
+
+/// Follows what comes from outside the page: taps on notifications, files, new versions.
+fn follow_phone(desk: Desk, later: Later) {
+    update::on_notification_tap(
+        |hash| window::go(&hash, false),
+        |call| set_timeout(move || alert::raise(&call), SAID_AGAIN),
+    );
+    handed::follow_opened(Route::Handed.to_string());
+    // What keeps the app on the phone is busy at first: it waits until the jobs are open.
+    Effect::new(move |begun: Option<bool>| {
+        let begun = begun == Some(true);
+        let begins = desk.ready.get() || later.lacks_ledger();
+        if begins && !begun {
+            leptos::task::spawn_local(update::start(move || {
+                desk.new_version.try_set(true);
+            }));
+        }
+        begins || begun
     });
 }
 

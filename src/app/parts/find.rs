@@ -96,6 +96,10 @@ impl Find {
 
     /// The fields, once there are many jobs.
     pub fn fields(self) -> AnyView {
+        (move || self.many().then(|| self.all_fields())).into_any()
+    }
+
+    fn all_fields(self) -> AnyView {
         let filter = move |event: web_sys::Event| {
             let key = picked(&event, "");
             let which = Which::ALL.into_iter().find(|(_, known, _)| *known == key);
@@ -119,7 +123,7 @@ impl Find {
             }
         };
         view! {
-            <div hidden=move || !self.many()>
+            <div>
                 <div class="pair">
                     <div class="field">
                         <label for="find-jobs">{tr("Find a job")}</label>
