@@ -45,7 +45,11 @@ impl Step {
     /// What the screen says of it, in JavaScript.
     fn shown(self) -> &'static str {
         match self {
-            Self::Create => "return document.querySelectorAll('#jobs a').length",
+            // Of many jobs the list draws some at first, and says how many there are.
+            Self::Create => {
+                "const said = document.querySelector('#jobs-found'); \
+                 return said ? parseInt(said.innerText) : document.querySelectorAll('#jobs a').length"
+            }
             Self::Mark => {
                 "const [mark, photo] = ['.handle', '#photo'].map((css) => \
                      document.querySelector(css).getBoundingClientRect()); \
