@@ -24,7 +24,7 @@ try {
   const program = fetch(new URL(wasm, document.baseURI));
   const app = await import(new URL(js, document.baseURI));
   await app.default({ module_or_path: program });
-  // The first screen is there: now the phone may fetch what comes later.
+  // Once the first screen is there, and what it needs is kept, the phone may fetch what comes later.
   navigator.serviceWorker?.ready.then(({ active }) => active.postMessage({ kind: "keep-rest" }));
 } catch (error) {
   // However far the app has come.
