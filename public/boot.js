@@ -18,14 +18,13 @@ window.trustedTypes?.createPolicy("default", {
 addEventListener("error", (event) => stopIfTrapped(event.error));
 addEventListener("unhandledrejection", (event) => stopIfTrapped(event.reason));
 
+noteTouch();
 dress();
 try {
   await painted();
   const program = fetch(new URL(wasm, document.baseURI));
   const app = await import(new URL(js, document.baseURI));
   await app.default({ module_or_path: program });
-  // Once the first screen is there, and what it needs is kept, the phone may fetch what comes later.
-  navigator.serviceWorker?.ready.then(({ active }) => active.postMessage({ kind: "keep-rest" }));
 } catch (error) {
   // However far the app has come.
   document.body.prepend(note);
@@ -90,6 +89,19 @@ function stopIfTrapped(error) {
     details,
   );
   document.body.replaceChildren(page);
+}
+
+// A first start fetches no more than its list of jobs needs until somebody turns to the page
+// (src/phone/update.rs), and that may be before the program is here.
+function noteTouch() {
+  const turn = () => {
+    if ("touched" in document.documentElement.dataset) return;
+    document.documentElement.dataset.touched = "";
+    dispatchEvent(new Event("touched"));
+  };
+  for (const kind of ["pointerdown", "keydown", "click", "wheel", "hashchange", "appinstalled"]) {
+    addEventListener(kind, turn, { capture: true, once: true, passive: true });
+  }
 }
 
 // The frame in the colours and the language that the app will have; the app takes its place.

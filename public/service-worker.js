@@ -4,8 +4,8 @@
 // previous release goes on working. The page decides when a waiting release takes over; this
 // worker never pushes itself in front of a running coat.
 //
-// Only the very first release of a phone comes in two parts, so that the first screen is soon
-// there and works without a network: the page asks for what comes later once it has started.
+// Only the very first release of a phone comes in two parts, so that a first start costs little
+// and is soon there: the page asks for what comes later once somebody has turned to it.
 
 // The build puts the digest of the release here, and the name and digest of each of its files:
 // those of the first start, those that are kept once they are asked for (the texts of another
@@ -51,13 +51,16 @@ function requests(files) {
 }
 
 // Fetches what is still missing of the second part, each file by itself: what is there serves
-// already, and the next start asks again for what failed.
-async function keepRest() {
+// already, and the next start asks again for what failed. The page is told how it stands.
+async function keepRest(page) {
   const cache = await caches.open(CACHE);
-  const keep = async (request) => {
-    if (!(await cache.match(request, { ignoreVary: true }))) await cache.add(request);
-  };
-  await Promise.allSettled(requests(RELEASE.later).map(keep));
+  const rest = requests(RELEASE.later);
+  const kept = await Promise.all(rest.map((file) => cache.match(file, { ignoreVary: true })));
+  const lacking = rest.filter((_, n) => !kept[n]);
+  const say = (rest) => page?.postMessage({ kind: "rest", rest });
+  if (lacking.length > 0) say("comes");
+  const came = await Promise.allSettled(lacking.map((file) => cache.add(file)));
+  say(came.every(({ status }) => status === "fulfilled") ? "here" : "lacks");
 }
 
 // The very first page of a phone is served from here too from now on: it needs no network any
@@ -123,7 +126,7 @@ async function lookUp(request) {
 
 self.addEventListener("message", (event) => {
   if (event.data?.kind === "take-over") self.skipWaiting();
-  if (event.data?.kind === "keep-rest") event.waitUntil(keepRest());
+  if (event.data?.kind === "keep-rest") event.waitUntil(keepRest(event.source));
 });
 
 // A tap on a notification leads to the place that it is about; its other button asks the app to say

@@ -151,8 +151,8 @@ pub struct Offer {
 }
 
 /// Reads a file that the user chose and offers what is in it.
-pub fn read(desk: Desk, event: &web_sys::Event, offer: RwSignal<Option<Offer>>) {
-    if let (Some(file), Some(ledger)) = (file::chosen(event), desk.ledger()) {
+pub fn read(desk: Desk, file: web_sys::File, offer: RwSignal<Option<Offer>>) {
+    if let Some(ledger) = desk.ledger() {
         spawn_local((ledger.read_file)(desk, file, offer));
     }
 }

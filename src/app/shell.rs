@@ -12,6 +12,7 @@ use super::settings::Settings;
 use super::state::{Desk, use_desk};
 use crate::app::parts::shown::Shown;
 use crate::job::{Job, JobId, PieceId};
+use crate::phone::update::Rest;
 use crate::phone::{self, alert, handed, language, local, update, window, writer};
 use crate::quantity::{Minutes, show};
 use crate::say;
@@ -61,7 +62,16 @@ fn App(
     keep_list(desk);
     rehearsal::end_when_left(desk);
     let root = Owner::current().unwrap_or_default();
-    when_painted(move || later.want_ledger());
+    let waits = desk.route.get_untracked() == Some(Route::Jobs) && update::awaits_touch();
+    if waits {
+        desk.rest.set(Some(Rest::Waits));
+        window::when_touched(move || {
+            desk.rest.try_set(None);
+            later.want_ledger();
+        });
+    } else {
+        when_painted(move || later.want_ledger());
+    }
     Effect::new(move |_| {
         if let Some(ledger) = later.ledger() {
             desk.open(ledger);
@@ -69,7 +79,7 @@ fn App(
             root.with(|| (ledger.begin)(desk));
         }
     });
-    follow_phone(desk, later);
+    follow_phone(desk, later, waits);
     let place = drawn_place(desk);
     let content = Memo::new(move |_| content(desk, later, place.get()));
     view! {
@@ -113,20 +123,37 @@ fn follow_address(desk: Desk) {
 }
 
 /// Follows what comes from outside the page: taps on notifications, files, new versions.
-fn follow_phone(desk: Desk, later: Later) {
-    update::on_notification_tap(
+/// `waits`: nothing is opened yet.
+fn follow_phone(desk: Desk, later: Later, waits: bool) {
+    update::on_word(
         |hash| window::go(&hash, false),
         |call| set_timeout(move || alert::raise(&call), SAID_AGAIN),
+        move |rest| {
+            // That all is there is worth a word only where it was not.
+            let known = desk.rest.try_get_untracked().flatten();
+            let told = rest != Rest::Here || known == Some(Rest::Comes);
+            desk.rest.try_set(told.then_some(rest));
+        },
     );
     handed::follow_opened(Route::Handed.to_string());
-    // What keeps the app on the phone is busy at first: it waits until the jobs are open.
+    // What keeps the app on the phone is busy at first: it waits until the jobs are open, or the
+    // list of a first start is painted.
+    let keep = move || {
+        leptos::task::spawn_local(update::start(move || {
+            desk.new_version.try_set(true);
+        }));
+    };
+    if waits {
+        when_painted(keep);
+    }
     Effect::new(move |begun: Option<bool>| {
         let begun = begun == Some(true);
         let begins = desk.ready.get() || later.lacks_ledger();
         if begins && !begun {
-            leptos::task::spawn_local(update::start(move || {
-                desk.new_version.try_set(true);
-            }));
+            if !waits {
+                keep();
+            }
+            leptos::task::spawn_local(update::keep_rest());
         }
         begins || begun
     });

@@ -10,6 +10,7 @@ use crate::job::{Backups, Begun, Job, JobId, Line, Memory, Piece, PieceId, learn
 use crate::phone::database::Trouble;
 use crate::phone::room::Room;
 use crate::phone::store::{self, Deleted, Unread};
+use crate::phone::update::Rest;
 use crate::phone::{self, local, photos, window, writer};
 use crate::quantity::show;
 use crate::say;
@@ -109,6 +110,8 @@ pub struct Desk {
     pub follows: RwSignal<bool>,
     /// Whether a new version of the app waits.
     pub new_version: RwSignal<bool>,
+    /// How the rest of the app stands, where there is anything to say of it.
+    pub rest: RwSignal<Option<Rest>>,
     /// Whether paste is being mixed or brushed now: no time for questions.
     pub hands_on: RwSignal<bool>,
     /// Whether the app keeps the screen on now.
@@ -165,6 +168,7 @@ impl Desk {
             unread: RwSignal::new(Vec::new()),
             follows: RwSignal::new(false),
             new_version: RwSignal::new(false),
+            rest: RwSignal::new(None),
             hands_on: RwSignal::new(false),
             stays_awake: RwSignal::new(false),
             rehearsal: RwSignal::new(None),

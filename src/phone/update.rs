@@ -1,9 +1,13 @@
 //! The service worker that keeps the app on the phone, and new versions of the app.
 //!
+//! A first start fetches and keeps what its list of jobs needs. The rest of the app, much more,
+//! comes once somebody has turned to the page: who only looks in pays for no more.
+//!
 //! A new version is kept ready beside the running one; it takes over when the user says so.
 
 use super::alert::Alert;
-use super::window::{listen_on, window};
+use super::local;
+use super::window::{listen_on, was_touched, window};
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 use wasm_bindgen::prelude::*;
@@ -33,6 +37,49 @@ pub fn workers() -> Option<ServiceWorkerContainer> {
 /// The registered worker of this app, if there is one.
 pub fn registration() -> Option<ServiceWorkerRegistration> {
     REGISTRATION.with_borrow(Clone::clone)
+}
+
+/// How the rest of the app stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rest {
+    /// Nobody has turned to the page yet.
+    Waits,
+    /// It is being fetched.
+    Comes,
+    /// All of it is kept.
+    Here,
+    /// Some of it could not be fetched.
+    Lacks,
+}
+
+/// Whether this is the first start on this phone and nobody has turned to the page yet.
+pub fn awaits_touch() -> bool {
+    let kept = workers().is_some_and(|workers| workers.controller().is_some());
+    !kept && !local::started() && !was_touched()
+}
+
+/// Has the rest of the app kept, once the worker is there; [`on_word`] is told how it stands.
+pub async fn keep_rest() {
+    if cfg!(debug_assertions) {
+        return;
+    }
+    let ready = workers().and_then(|workers| workers.ready().ok());
+    let Some(ready) = ready else { return };
+    if let Ok(registered) = JsFuture::from(ready).await
+        && let Some(worker) = registered
+            .unchecked_into::<ServiceWorkerRegistration>()
+            .active()
+    {
+        // A worker that is gone is asked again at the next start.
+        let _ = ask(&worker, "keep-rest");
+    }
+}
+
+/// Sends the worker a message of that kind.
+fn ask(worker: &ServiceWorker, kind: &str) -> Result<(), JsValue> {
+    let message = js_sys::Object::new();
+    js_sys::Reflect::set(&message, &"kind".into(), &kind.into())?;
+    worker.post_message(&message)
 }
 
 /// Registers the worker and calls `ready` whenever a new version waits. Builds for development
@@ -103,16 +150,18 @@ pub fn take_over() {
         return;
     };
     ASKED.set(true);
-    let message = js_sys::Object::new();
-    let kind = js_sys::Reflect::set(&message, &"kind".into(), &"take-over".into());
-    if kind.is_err() || waiting.post_message(&message).is_err() {
+    if ask(&waiting, "take-over").is_err() {
         ASKED.set(false);
     }
 }
 
-/// Calls `open` with the address that a tapped notification leads to, and `again` with what is to be
-/// said once more later.
-pub fn on_notification_tap(open: impl Fn(String) + 'static, again: impl Fn(Alert) + 'static) {
+/// Calls `open` with the address that a tapped notification leads to, `again` with what is to be
+/// said once more later, and `rest` with how the rest of the app stands.
+pub fn on_word(
+    open: impl Fn(String) + 'static,
+    again: impl Fn(Alert) + 'static,
+    rest: impl Fn(Rest) + 'static,
+) {
     let Some(workers) = workers() else { return };
     listen_on(&workers, "message", move |event| {
         let data = web_sys::MessageEvent::from(event).data();
@@ -127,6 +176,11 @@ pub fn on_notification_tap(open: impl Fn(String) + 'static, again: impl Fn(Alert
                 title: field("title").unwrap_or_default(),
                 body: field("body").unwrap_or_default(),
                 hash,
+            }),
+            (Some("rest"), None) => rest(match field("rest").as_deref() {
+                Some("comes") => Rest::Comes,
+                Some("here") => Rest::Here,
+                _ => Rest::Lacks,
             }),
             _ => {}
         }

@@ -59,6 +59,26 @@ pub fn visible() -> bool {
     !document().hidden()
 }
 
+/// Calls back once somebody has turned to the page, by a touch or otherwise (public/boot.js); at
+/// once where that was before.
+pub fn when_touched(then: impl FnOnce() + 'static) {
+    if was_touched() {
+        return then();
+    }
+    let mut then = Some(then);
+    listen("touched", move |_| {
+        if let Some(then) = then.take() {
+            then();
+        }
+    });
+}
+
+/// Whether anybody has.
+pub fn was_touched() -> bool {
+    let root = document().document_element();
+    root.is_some_and(|root| root.has_attribute("data-touched"))
+}
+
 /// Puts the window's title.
 pub fn set_title(title: &str) {
     document().set_title(title);

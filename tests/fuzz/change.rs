@@ -135,13 +135,12 @@ pub fn value(rng: &mut Rng, sound: &[Value]) -> Value {
 }
 
 fn change_value(rng: &mut Rng, root: &mut Value) {
-    let mut places = Vec::new();
-    list(root, &mut Vec::new(), &mut places);
-    if places.len() > MOST_PLACES {
+    let places = places(root);
+    if places > MOST_PLACES {
         return;
     }
-    let place = one(rng, &places);
-    let other = one(rng, &places);
+    let place = rng.usize(..places);
+    let other = rng.usize(..places);
     let taken = at(root, other).clone();
     let here = at(root, place);
     // What is changed within its kind gets further than what is not.
@@ -179,29 +178,33 @@ fn change_value(rng: &mut Rng, root: &mut Value) {
     }
 }
 
-/// The way to a place in a value: by position, in objects too.
-type Way = Vec<usize>;
-
-fn list(value: &Value, way: &mut Way, all: &mut Vec<Way>) {
-    all.push(way.clone());
-    let parts: Vec<&Value> = match value {
-        Value::Array(items) => items.iter().collect(),
-        Value::Object(fields) => fields.values().collect(),
-        _ => return,
-    };
-    for (i, part) in parts.into_iter().enumerate() {
-        way.push(i);
-        list(part, way, all);
-        way.pop();
+/// How many places a value has: itself, its parts, and theirs.
+fn places(value: &Value) -> usize {
+    match value {
+        Value::Array(items) => 1 + items.iter().map(places).sum::<usize>(),
+        Value::Object(fields) => 1 + fields.values().map(places).sum::<usize>(),
+        _ => 1,
     }
 }
 
-fn at<'a>(value: &'a mut Value, way: &[usize]) -> &'a mut Value {
-    way.iter().fold(value, |value, i| match value {
-        Value::Array(items) => &mut items[*i],
-        Value::Object(fields) => fields.values_mut().nth(*i).expect("it was listed"),
+/// The place of that number, each value before its parts.
+fn at(value: &mut Value, place: usize) -> &mut Value {
+    fn among<'a>(parts: impl Iterator<Item = &'a mut Value>, mut place: usize) -> &'a mut Value {
+        for part in parts {
+            let here = places(part);
+            if place < here {
+                return at(part, place);
+            }
+            place -= here;
+        }
+        unreachable!("no place has a number as high as their count")
+    }
+    match value {
+        value if place == 0 => value,
+        Value::Array(items) => among(items.iter_mut(), place - 1),
+        Value::Object(fields) => among(fields.values_mut(), place - 1),
         leaf => leaf,
-    })
+    }
 }
 
 const TEXTS: [&str; 19] = [

@@ -93,7 +93,7 @@ fn put(verb: &str, requests: &[Value]) -> Vec<Value> {
 #[test]
 fn requests_of_the_desk() {
     let _alone = alone();
-    let (inputs, together) = (count(300, 20_000), 50);
+    let (inputs, together) = (count(300, 1_000_000), 50);
     for verb in VERBS {
         let began = Instant::now();
         let sound = examples(verb);

@@ -165,7 +165,7 @@ fn all_that_follows_from_a_record() {
         megabytes: 300.0,
     };
     let make = |rng: &mut fastrand::Rng| value(rng, &sound).to_string().into_bytes();
-    let inputs = count(400, 20_000);
+    let inputs = count(400, 100_000);
     target(
         "all that follows from a record",
         inputs,

@@ -1,5 +1,7 @@
 //! Small files of each kind, made here: pictures by their first bytes, and ZIP files that may lie.
 
+use rawzip::crc32;
+
 /// The sides of the pictures below: large enough to be measured on.
 const WIDE: u16 = 640;
 const HIGH: u16 = 480;
@@ -62,7 +64,7 @@ pub fn jpeg(width: u16, height: u16, bits: u8, colours: u8) -> Vec<u8> {
 fn chunk(name: &[u8; 4], data: &[u8]) -> Vec<u8> {
     let named = [&name[..], data].concat();
     let length = (data.len() as u32).to_be_bytes();
-    [&length[..], &named, &crc(&named).to_be_bytes()].concat()
+    [&length[..], &named, &crc32(&named).to_be_bytes()].concat()
 }
 
 /// A PNG of these sides and bits, without its pixels.
@@ -174,26 +176,6 @@ pub fn pictures() -> Vec<Vec<u8>> {
     ]
 }
 
-/// CRC-32 as ZIP and PNG have it.
-pub fn crc(bytes: &[u8]) -> u32 {
-    !bytes.iter().fold(!0, |sum: u32, byte| {
-        let at = (sum ^ u32::from(*byte)) & 0xff;
-        CRC[at as usize] ^ (sum >> 8)
-    })
-}
-
-const CRC: [u32; 256] = {
-    let mut table = [0; 256];
-    let mut i = 0;
-    while i < 256 * 8 {
-        let at = i / 8;
-        let sum: u32 = if i % 8 == 0 { at as u32 } else { table[at] };
-        table[at] = (sum >> 1) ^ (0xedb8_8320 * (sum & 1));
-        i += 1;
-    }
-    table
-};
-
 /// What a ZIP file says of one of its parts; it need not be true.
 #[derive(Clone)]
 pub struct Part {
@@ -215,7 +197,7 @@ impl Part {
             name_again: None,
             data: data.to_vec(),
             method: 0,
-            crc: crc(data),
+            crc: crc32(data),
             size: data.len() as u64,
             packed: data.len() as u64,
             at: None,

@@ -1,5 +1,5 @@
 //! The list of jobs. Ids: `new-job`, `import-file` (a file input), `jobs` (the list), `no-jobs`
-//! (what stands there instead); `backup-due`, `room-short`, `open-moulds`, `open-backup`; parts/find.rs has those
+//! (what stands there instead); `rest`; `backup-due`, `room-short`, `open-moulds`, `open-backup`; parts/find.rs has those
 //! of the search.
 
 use crate::app::parts::drawings::{self, Drawing, Drawn};
@@ -11,7 +11,9 @@ use crate::app::route::Route;
 use crate::app::state::{Desk, use_desk};
 use crate::job::{JobId, Line, Stage};
 use crate::phone;
+use crate::phone::file;
 use crate::phone::room::Room;
+use crate::phone::update::Rest;
 use crate::words::tr;
 use leptos::prelude::*;
 
@@ -22,6 +24,18 @@ pub fn Jobs() -> impl IntoView {
     let empty = Memo::new(move |_| desk.lines.with(Vec::is_empty) && desk.jobs.with(Vec::is_empty));
     let find = Find::new(desk);
     let offer = RwSignal::new(None);
+    let asked = RwSignal::new_local(None);
+    Effect::new(move |_| {
+        if desk.ready.get()
+            && asked.with(Option::is_some)
+            && let Some(asked) = asked.write().take()
+        {
+            match asked {
+                Asked::New => desk.add_job(desk.new_job()),
+                Asked::Import(file) => record::read(desk, file, offer),
+            }
+        }
+    });
     view! {
         <ImportOffer desk offer />
         <Show when=move || empty.get()>
@@ -33,26 +47,55 @@ pub fn Jobs() -> impl IntoView {
         {due(desk)}
         {find.fields()}
         {move || find.many().then(|| ways(desk, empty))}
-        <ul id="jobs" class="list" hidden=empty>
+        <ul id="jobs" class="list" hidden=empty data-read=move || desk.ready.get()>
             {keyed(move || find.drawn(), move |id| one(desk, find, id))}
         </ul>
         {find.more()}
         {move || (!find.many()).then(|| ways(desk, empty))}
-        <div class="bar" hidden=move || !desk.ready.get()>
+        <div id="rest" role="status">
+            {move || {
+                let opens = asked.with(Option::is_some) && !desk.ready.get();
+                let said = if opens { Some(tr("Opening your jobs …")) } else { rest(desk) };
+                said.map(|said| view! { <p class="soft">{said}</p> })
+            }}
+        </div>
+        <div class="bar">
             <label class="button file">
                 <input
                     id="import-file"
                     type="file"
                     accept=".zip,application/zip"
-                    on:change=move |event| record::read(desk, &event, offer)
+                    on:change=move |event| asked.set(file::chosen(&event).map(Asked::Import))
                 />
                 {tr("Import a job")}
             </label>
-            <button id="new-job" class="main" on:click=move |_| add(desk)>
+            <button id="new-job" class="main" on:click=move |_| asked.set(Some(Asked::New))>
                 {tr("New job")}
             </button>
         </div>
     }
+}
+
+/// What is asked for here; the jobs may still have to be opened.
+enum Asked {
+    /// A job that is ready for its first piece.
+    New,
+    /// What is in a file.
+    Import(web_sys::File),
+}
+
+/// How the rest of the app stands.
+fn rest(desk: Desk) -> Option<&'static str> {
+    Some(match desk.rest.get()? {
+        Rest::Waits => tr(
+            "Peelcast is not all on this phone yet. Touch the screen once while there is a network: the rest comes then.",
+        ),
+        Rest::Comes => tr("The rest of Peelcast is coming to this phone …"),
+        Rest::Here => tr("All of Peelcast is on this phone now: it works without a network."),
+        Rest::Lacks => tr(
+            "A part of Peelcast is not on this phone yet. Open it again where there is a network, before you go where there is none.",
+        ),
+    })
 }
 
 /// That a backup is due, or that room runs out.
@@ -103,11 +146,6 @@ fn ways(desk: Desk, empty: Memo<bool>) -> AnyView {
         </div>
     }
     .into_any()
-}
-
-/// Adds a job that is ready for its first piece, and opens it.
-fn add(desk: Desk) {
-    desk.add_job(desk.new_job());
 }
 
 /// A job's line, drawn anew when the job changes.

@@ -61,6 +61,8 @@ impl Calibration {
 const LEAST_VIEWS: usize = 3;
 /// A photo of fewer corners says less of the lens than it costs for its own place.
 const LEAST_CORNERS: usize = 12;
+/// No printed sheet has more columns or rows.
+const MOST_LINES: u32 = 500;
 /// No corner is known better than this, in pixels.
 const LEAST_SD_PX: f64 = 0.01;
 /// A corner further off than this many times the others of its photo is no corner of the grid.
@@ -195,6 +197,19 @@ fn checked(view: &GridView, size: ImageSize, index: usize) -> Result<Vec<GridCor
     }
     for corner in &view.corners {
         view.size.check(corner.px, &field)?;
+        let line = corner.column.max(corner.row);
+        if line > MOST_LINES {
+            return Err(SurveyError::at(
+                field,
+                say!(
+                    "Photo {photo} has a corner in line {line} of the grid; a printed sheet has {MOST_LINES} at most. \
+                     Count columns and rows from 0.",
+                    photo,
+                    line,
+                    MOST_LINES
+                ),
+            ));
+        }
     }
     let upright = |corner: &GridCorner| GridCorner {
         px: if turn {

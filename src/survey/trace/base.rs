@@ -24,7 +24,7 @@ pub(super) struct Base {
 impl Base {
     /// The line through points, its corners rounded by a Gauss curve of `smooth` pixels, an open
     /// one made longer by `longer` pixels at both ends; stations stand about `step` pixels apart.
-    /// `None` when all points are at one place.
+    /// `None` when all points are at one place, as far as pixels tell.
     pub fn through(
         points: &[Px],
         closed: bool,
@@ -46,7 +46,8 @@ impl Base {
             lengths.push(lengths[lengths.len() - 1] + distance(pair[0], pair[1]));
         }
         let whole = lengths[lengths.len() - 1];
-        if whole <= 0.0 {
+        // The blur would reach over any number of stations of a line that is shorter.
+        if whole < 1.0 {
             return None;
         }
         let gaps = (whole / step).ceil().max(8.0) as usize;

@@ -92,7 +92,7 @@ pub async fn own_piece(phone: &Phone, name: &str) {
 }
 
 /// What is on the list once all jobs have been read: its lines stand before.
-pub const READ: &str = ".bar:not([hidden]) #new-job";
+pub const READ: &str = "#jobs[data-read] ~ .bar #new-job";
 
 /// Goes to a place of the app, `place` beginning with `#/`.
 pub async fn go(phone: &Phone, place: &str) {

@@ -313,8 +313,15 @@ impl Phone {
         self.driver.as_ref().expect("the phone is on")
     }
 
-    /// Opens an address.
+    /// Opens an address and touches the page, as whoever works with it does.
     pub async fn open(&self, url: &str) {
+        self.look_at(url).await;
+        let touch = "document.body.dispatchEvent(new Event('pointerdown', { bubbles: true }))";
+        self.js(touch, vec![]).await;
+    }
+
+    /// Opens an address and touches nothing.
+    pub async fn look_at(&self, url: &str) {
         self.leave(self.driver().goto(url)).await;
     }
 

@@ -13,17 +13,17 @@ struct Part {
     without_source: usize,
 }
 
-/// All that the list of jobs needs.
+/// All that a first start fetches before somebody turns to the page: what the list of jobs needs.
 const FIRST: Part = Part {
-    name: "first part: the list of jobs",
+    name: "first start: the list of jobs",
     limit: 200_000,
     without_source: 20_000,
 };
 
-/// What works on records, the other screens and the picture tools, fetched once the list is there,
-/// or when a page needs them before that.
+/// What works on records, the other screens and the picture tools, fetched at the first touch or
+/// the second start.
 const SECOND: Part = Part {
-    name: "second part, right after",
+    name: "the rest, from the first touch on",
     limit: 1_260_000,
     without_source: 80_000,
 };

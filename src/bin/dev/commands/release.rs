@@ -4,7 +4,7 @@ use super::{Trouble, darkroom, parts, words};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The service worker's name, in public/ as a template and in the built site.
 pub const SERVICE_WORKER: &str = "service-worker.js";
@@ -117,6 +117,26 @@ pub fn file_digest(path: &Path) -> Result<String, Trouble> {
 /// The same of a content.
 pub fn digest(content: &[u8]) -> String {
     start_of(&Sha256::digest(content))
+}
+
+/// The digest of all these files, folders with all that is in them, and `more`. What is not there
+/// counts as that.
+pub fn digest_of(paths: &[PathBuf], more: &[u8]) -> String {
+    let mut whole = Sha256::new();
+    whole.update(more);
+    for path in paths {
+        let names = files(path).unwrap_or_else(|_| vec![String::new()]);
+        for name in names {
+            let content = match name.is_empty() {
+                true => std::fs::read(path),
+                false => std::fs::read(path.join(&name)),
+            };
+            whole.update(&name);
+            whole.update([0]);
+            whole.update(Sha256::digest(content.unwrap_or_default()));
+        }
+    }
+    start_of(&whole.finalize())
 }
 
 fn start_of(digest: &[u8]) -> String {

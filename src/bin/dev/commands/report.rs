@@ -1,10 +1,52 @@
 //! What passed and what failed, step by step.
 
 use super::{Trouble, run_beside};
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::Command;
 use std::sync::Mutex;
 use std::time::Instant;
+
+/// What earlier runs have shown of the jobs: the seconds that each took, and the digest with which
+/// it passed last.
+#[derive(Default)]
+struct Known(BTreeMap<String, (u64, String)>);
+
+impl Known {
+    /// A line a job: seconds, digest, name.
+    fn read(file: &Path) -> Self {
+        let text = std::fs::read_to_string(file).unwrap_or_default();
+        let line = |line: &str| {
+            let mut words = line.splitn(3, ' ');
+            let seconds = words.next()?.parse().ok()?;
+            let of = words.next()?.to_owned();
+            Some((words.next()?.to_owned(), (seconds, of)))
+        };
+        Self(text.lines().filter_map(line).collect())
+    }
+
+    fn written(&self) -> String {
+        let line =
+            |(name, (seconds, of)): (&String, &(u64, String))| format!("{seconds} {of} {name}\n");
+        self.0.iter().map(line).collect()
+    }
+
+    /// The longest come first, and before them what is not known.
+    fn place(&self, name: &str) -> Reverse<u64> {
+        Reverse(self.0.get(name).map_or(u64::MAX, |(seconds, _)| *seconds))
+    }
+
+    fn has_passed(&self, job: &Job) -> bool {
+        let before = self.0.get(&job.name).map(|(_, of)| of);
+        job.of.as_ref().is_some_and(|of| before == Some(&of()))
+    }
+
+    fn note(&mut self, name: &str, seconds: u64, of: Option<String>) {
+        let of = of.unwrap_or_else(|| "-".to_owned());
+        self.0.insert(name.to_owned(), (seconds, of));
+    }
+}
 
 /// The steps so far, printed as each ends.
 #[derive(Default)]
@@ -17,6 +59,9 @@ pub struct Report {
 pub struct Job {
     pub name: String,
     pub command: Command,
+    /// The digest of all that its outcome depends on and of what it makes. Where it has passed with
+    /// the same before, it is not run again.
+    pub of: Option<Box<dyn Fn() -> String + Send>>,
 }
 
 impl Report {
@@ -29,36 +74,43 @@ impl Report {
     }
 
     /// Runs each job as a step, as many at once as there are cores; what one says is printed in one
-    /// piece. The order in which they took their time is kept in a file: the next time the longest
-    /// begin, so that none of them is left alone at the end.
-    pub fn side_by_side(&mut self, mut jobs: Vec<Job>, longest_first: &Path) {
-        let known = std::fs::read_to_string(longest_first).unwrap_or_default();
-        // One that is not known comes before all.
-        jobs.sort_by_key(|job| known.lines().position(|name| name == job.name));
+    /// piece. How long they took and with what they passed is kept in a file: the next time the
+    /// longest begin, so that none of them is left alone at the end, and what has passed with the
+    /// same is left out, unless all are to be run `anew`.
+    pub fn side_by_side(&mut self, mut jobs: Vec<Job>, kept: &Path, anew: bool) {
+        let mut known = Known::read(kept);
+        jobs.sort_by_key(|job| known.place(&job.name));
         let workers = std::thread::available_parallelism().map_or(1, usize::from);
+        if !anew {
+            jobs.retain(|job| {
+                let passed = known.has_passed(job);
+                if passed {
+                    println!("\n== {}: passed before, with the same", job.name);
+                    self.passed.push(job.name.clone());
+                }
+                !passed
+            });
+        }
         let left = Mutex::new(jobs.into_iter());
-        let ended = Mutex::new((self, Vec::new()));
+        let ended = Mutex::new((self, &mut known));
         std::thread::scope(|scope| {
             for _ in 0..workers {
                 scope.spawn(|| {
                     let next = || left.lock().ok()?.next();
-                    while let Some(Job { name, mut command }) = next() {
+                    while let Some(mut job) = next() {
                         let begun = Instant::now();
-                        let (said, outcome) = run_beside(&mut command);
+                        let (said, outcome) = run_beside(&mut job.command);
+                        let of = job.of.filter(|_| outcome.is_ok()).map(|of| of());
                         let Ok(mut ended) = ended.lock() else { return };
-                        print!("\n== {name}\n{said}");
-                        ended.0.note(&name, begun, outcome);
-                        ended.1.push((begun.elapsed(), name));
+                        print!("\n== {}\n{said}", job.name);
+                        ended.1.note(&job.name, begun.elapsed().as_secs(), of);
+                        ended.0.note(&job.name, begun, outcome);
                     }
                 });
             }
         });
-        if let Ok((_, mut took)) = ended.into_inner() {
-            took.sort();
-            let names: Vec<_> = took.into_iter().rev().map(|(_, name)| name).collect();
-            // Without it the next run only takes longer.
-            let _ = std::fs::write(longest_first, names.join("\n"));
-        }
+        // Without it the next run only takes longer.
+        let _ = std::fs::write(kept, known.written());
     }
 
     fn note(&mut self, name: &str, begun: Instant, outcome: Result<(), Trouble>) {
@@ -97,5 +149,46 @@ impl Report {
         } else {
             Err(String::new())
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Job, Known};
+    use std::process::Command;
+
+    fn job(of: Option<&'static str>) -> Job {
+        Job {
+            name: "a check".to_owned(),
+            command: Command::new("true"),
+            of: of.map(|of| Box::new(move || of.to_owned()) as _),
+        }
+    }
+
+    #[test]
+    fn only_what_passed_with_the_same_counts_as_passed() {
+        let mut known = Known::default();
+        assert!(!known.has_passed(&job(Some("1"))));
+        known.note("a check", 3, Some("1".to_owned()));
+        assert!(known.has_passed(&job(Some("1"))));
+        assert!(!known.has_passed(&job(Some("2"))));
+        // What does not say what it depends on is always run.
+        assert!(!known.has_passed(&job(None)));
+        known.note("a check", 3, None);
+        assert!(!known.has_passed(&job(Some("1"))), "it has failed since");
+    }
+
+    #[test]
+    fn what_is_kept_is_read_again() {
+        let mut known = Known::default();
+        known.note("a check", 3, Some("1".to_owned()));
+        known.note("a longer one", 40, None);
+        let file = std::env::temp_dir().join(format!("peelcast-known-{}", std::process::id()));
+        std::fs::write(&file, known.written()).unwrap();
+        let again = Known::read(&file);
+        std::fs::remove_file(&file).unwrap();
+        assert_eq!(again.0, known.0);
+        assert!(again.place("a longer one") < again.place("a check"));
+        assert!(again.place("a new one") < again.place("a longer one"));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::report::{Job, Report};
 use super::tools::{self, Tools, cargo, target_folder};
-use super::{Trouble, budget, build, lighthouse, project_root, run_shown, setup, words};
+use super::{Trouble, budget, build, lighthouse, project_root, release, run_shown, setup, words};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -24,6 +24,7 @@ pub fn run(long: bool) -> Result<(), Trouble> {
 }
 
 fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools, long: bool) {
+    let anew = long;
     // What the tests look at.
     let long = long.then_some(("PEELCAST_LONG", "1"));
     report.step("Format", || {
@@ -58,7 +59,7 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools, long: bool
         jobs.extend(outside_checks(root, tools)?);
         Ok(())
     });
-    report.side_by_side(jobs, &target_folder(root).join("verify-longest-first"));
+    report.side_by_side(jobs, &target_folder(root).join("verify-known"), anew);
     let site = if report.has_passed(SITE_BUILD) {
         Ok(build::folder(root))
     } else {
@@ -117,11 +118,31 @@ fn in_root(mut command: Command, root: &Path) -> Command {
 fn site_build(root: &Path, dev: &Path) -> Job {
     let mut command = in_root(Command::new(dev), root);
     command.arg("build");
+    let mut paths: Vec<PathBuf> = SITE_SOURCES.iter().map(|name| root.join(name)).collect();
+    paths.push(build::folder(root));
+    let compiler = Command::new("rustc").arg("-vV").output();
+    let compiler = compiler.map_or_else(|_| Vec::new(), |said| said.stdout);
+    let lean = setup::has_rust_source();
     Job {
         name: SITE_BUILD.to_owned(),
         command,
+        // The site itself counts too: where it is not what was made, it is made again.
+        of: Some(Box::new(move || {
+            format!("{}{lean}", release::digest_of(&paths, &compiler))
+        })),
     }
 }
+
+/// All that the site is made of; the tools' versions stand among them.
+const SITE_SOURCES: [&str; 7] = [
+    "src",
+    "public",
+    "style",
+    "Trunk.toml",
+    "Cargo.toml",
+    "Cargo.lock",
+    ".cargo",
+];
 
 fn browser_tests_build(root: &Path) -> Job {
     let mut command = in_root(cargo(), root);
@@ -129,6 +150,7 @@ fn browser_tests_build(root: &Path) -> Job {
     Job {
         name: "Build of the browser tests".to_owned(),
         command,
+        of: None,
     }
 }
 
@@ -162,7 +184,19 @@ fn outside_checks(root: &Path, tools: &Tools) -> Result<Vec<Job>, Trouble> {
     if scripts.is_empty() {
         return Err(format!("{} holds no check_*.py.", folder.display()));
     }
+    // What the scripts ask and read; the versions of the libraries stand in this program's source.
+    let read = [
+        "tests/outside",
+        "tests/desk",
+        "tests/bundle",
+        "tests/fixtures",
+    ];
+    let setup = root.join("src/bin/dev/commands/setup.rs");
+    let mut paths = vec![desk.clone(), scenes.clone(), setup];
+    paths.extend(read.map(|name| root.join(name)));
+    let of = release::digest_of(&paths, b"");
     let check = |script: PathBuf| {
+        let of = of.clone();
         let mut command = in_root(Command::new(tools.python()), root);
         command
             .arg(&script)
@@ -175,6 +209,7 @@ fn outside_checks(root: &Path, tools: &Tools) -> Result<Vec<Job>, Trouble> {
         Job {
             name: name.to_string(),
             command,
+            of: Some(Box::new(move || of.clone())),
         }
     };
     Ok(scripts.into_iter().map(check).collect())

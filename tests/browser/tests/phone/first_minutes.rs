@@ -29,8 +29,8 @@ async fn few_taps_to_a_footprint_and_to_a_packed_kit() {
     let host = Host::start("/", &folder.join("requests.log"));
     let phone = Phone::new("first-minutes", Screen::NARROW).await;
     let begun = Instant::now();
-    journey::first_start(&phone, &host).await;
-    phone.wait(journey::READ).await;
+    phone.look_at(&host.url("")).await;
+    phone.wait("#new-job").await;
     let photo = Photo::sample();
     let mut hand = Counted {
         phone: &phone,

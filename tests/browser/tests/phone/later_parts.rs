@@ -108,6 +108,75 @@ async fn a_page_of_an_outdated_release_leads_to_the_new_one() {
     phone.wait("#footprint-area").await;
 }
 
+/// The files of a release that come once somebody has turned to the page, as its worker lists them.
+fn later(host: &Host) -> Vec<String> {
+    let worker = std::fs::read_to_string(host.site().join("service-worker.js"));
+    let worker = worker.expect("the worker is there");
+    let list = worker.split("later: [").nth(1).expect("its list");
+    let list = list.split("],\n};").next().expect("its end");
+    let names = list.lines().filter_map(|line| line.split('"').nth(1));
+    names.map(str::to_owned).collect()
+}
+
+#[tokio::test]
+async fn a_first_start_fetches_the_rest_once_it_is_touched() {
+    let folder = scratch_folder("first-touch-host");
+    let host = Host::start("/", &folder.join("requests.log"));
+    let phone = Phone::new("first-touch", Screen::PHONE).await;
+    phone.look_at(&host.url("")).await;
+    phone.wait("#jobs a").await;
+    journey::says(&phone, "#rest", &["not all on this phone yet"]).await;
+    let kept = "navigator.serviceWorker.ready.then(() => { window.isKept = true }); \
+        return window.isKept === true";
+    phone.wait_until("the list is kept", kept, vec![]).await;
+    tokio::time::sleep(std::time::Duration::from_secs(3)).await;
+    let later = later(&host);
+    assert!(later.len() > 5, "{later:?}");
+    let asked = host.requests();
+    let early = later
+        .iter()
+        .filter(|name| asked.iter().any(|line| line.contains(*name)));
+    // The browser itself looks for the icon that the manifest names.
+    let early: Vec<_> = early.filter(|name| !name.starts_with("icons/")).collect();
+    assert!(early.is_empty(), "{early:?} is fetched before a touch");
+    phone.shot("untouched").await;
+
+    phone.tap("#new-job").await;
+    phone.wait("#job-name").await;
+    journey::rest_kept(&phone, "").await;
+    journey::go(&phone, "#/").await;
+    journey::says(&phone, "#rest", &["works without a network"]).await;
+    phone.shot("all-here").await;
+    phone.reload().await;
+    phone.wait(journey::READ).await;
+    assert!(!phone.has("#rest p").await, "there is nothing to say of it");
+}
+
+#[tokio::test]
+async fn who_only_looked_in_gets_the_rest_at_the_next_start() {
+    let folder = scratch_folder("next-start-host");
+    let mut host = Host::start("/", &folder.join("requests.log"));
+    let phone = Phone::new("next-start", Screen::PHONE).await;
+    phone.look_at(&host.url("")).await;
+    phone.wait("#jobs a").await;
+    let kept = "navigator.serviceWorker.ready.then(() => { window.isKept = true }); \
+        return window.isKept === true && !!navigator.serviceWorker.controller";
+    phone.wait_until("the list is kept", kept, vec![]).await;
+    // Without a network the list stands, and says what is missing.
+    host.stop();
+    phone.reload().await;
+    phone.wait("#jobs a").await;
+    let words = ["opens your jobs", "not kept it yet", "Your jobs are safe"];
+    journey::says(&phone, "#part-missing", &words).await;
+    journey::says(&phone, "#rest", &["Open it again where there is a network"]).await;
+    phone.shot("part-lacks").await;
+    host.resume();
+    phone.reload().await;
+    phone.wait(journey::READ).await;
+    journey::rest_kept(&phone, "").await;
+    journey::says(&phone, "#rest", &["works without a network"]).await;
+}
+
 #[tokio::test]
 async fn the_list_loads_no_part_with_other_screens() {
     let folder = scratch_folder("first-screen-host");
