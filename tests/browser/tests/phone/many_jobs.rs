@@ -50,7 +50,7 @@ const WATCH: &str = "
         window.tasks.push([task.startTime, task.duration]))).observe({ type: 'longtask', buffered: true });
     const look = () => {
         if (document.querySelector('#jobs a')) window.seen.listed ??= performance.now();
-        if (document.querySelector('.bar:not([hidden]) #new-job')) window.seen.ready ??= performance.now();
+        if (document.querySelector('#jobs[data-read] ~ .bar #new-job')) window.seen.ready ??= performance.now();
         if (!window.seen.ready) requestAnimationFrame(look);
     };
     requestAnimationFrame(look);";

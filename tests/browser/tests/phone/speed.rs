@@ -12,7 +12,7 @@ const WATCH: &str = "
     window.seen = {}; window.slow = [];
     const look = () => {
         if (document.querySelector('#jobs a')) window.seen.listed ??= performance.now();
-        if (document.querySelector('.bar:not([hidden]) #new-job')) window.seen.ready ??= performance.now();
+        if (document.querySelector('#jobs[data-read] ~ .bar #new-job')) window.seen.ready ??= performance.now();
         if (!window.seen.ready) requestAnimationFrame(look);
     };
     requestAnimationFrame(look);

@@ -123,7 +123,9 @@ async fn shown(phone: &Phone, step: Step) -> Value {
 async fn start(phone: &mut Phone, host: &Host) {
     phone.switch_on().await;
     phone.open(&host.url("")).await;
-    phone.wait(".bar:not([hidden]) #new-job, #coat-main").await;
+    phone
+        .wait("#jobs[data-read] ~ .bar #new-job, #coat-main")
+        .await;
 }
 
 /// The list of jobs, read anew from the stores.
