@@ -473,6 +473,8 @@ impl Phone {
                 .expect("the downloads")
                 .filter_map(|entry| Some(entry.ok()?.path()))
                 .filter(|path| path.extension().is_none_or(|e| e != "crdownload"))
+                // The browser first holds the name with an empty file.
+                .filter(|path| path.metadata().is_ok_and(|m| m.len() > 0))
                 .max_by_key(|path| path.metadata().and_then(|m| m.modified()).ok());
             match newest {
                 Some(path) => return path,
