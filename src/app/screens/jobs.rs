@@ -1,6 +1,6 @@
 //! The list of jobs. Ids: `new-job`, `import-file` (a file input), `jobs` (the list), `no-jobs`
-//! (what stands there instead); `rest`; `backup-due`, `room-short`, `open-moulds`, `open-backup`; parts/find.rs has those
-//! of the search.
+//! (what stands there instead); `rest` (how the rest of the app stands); `backup-due`,
+//! `room-short`, `open-moulds`, `open-backup`; parts/find.rs has those of the search.
 
 use crate::app::parts::drawings::{self, Drawing, Drawn};
 use crate::app::parts::find::Find;

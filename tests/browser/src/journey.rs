@@ -17,6 +17,11 @@ pub async fn first_start(phone: &Phone, host: &Host) {
 pub async fn first_start_alone(phone: &Phone, host: &Host) {
     phone.open(&host.url("")).await;
     phone.wait(READ).await;
+    first_part_kept(phone).await;
+}
+
+/// Waits until the page can be opened without a network.
+pub async fn first_part_kept(phone: &Phone) {
     phone
         .wait_until(
             "the service worker has everything",

@@ -126,9 +126,7 @@ async fn a_first_start_fetches_the_rest_once_it_is_touched() {
     phone.look_at(&host.url("")).await;
     phone.wait("#jobs a").await;
     journey::says(&phone, "#rest", &["not all on this phone yet"]).await;
-    let kept = "navigator.serviceWorker.ready.then(() => { window.isKept = true }); \
-        return window.isKept === true";
-    phone.wait_until("the list is kept", kept, vec![]).await;
+    journey::first_part_kept(&phone).await;
     tokio::time::sleep(std::time::Duration::from_secs(3)).await;
     let later = later(&host);
     assert!(later.len() > 5, "{later:?}");
@@ -159,9 +157,7 @@ async fn who_only_looked_in_gets_the_rest_at_the_next_start() {
     let phone = Phone::new("next-start", Screen::PHONE).await;
     phone.look_at(&host.url("")).await;
     phone.wait("#jobs a").await;
-    let kept = "navigator.serviceWorker.ready.then(() => { window.isKept = true }); \
-        return window.isKept === true && !!navigator.serviceWorker.controller";
-    phone.wait_until("the list is kept", kept, vec![]).await;
+    journey::first_part_kept(&phone).await;
     // Without a network the list stands, and says what is missing.
     host.stop();
     phone.reload().await;

@@ -123,9 +123,7 @@ async fn shown(phone: &Phone, step: Step) -> Value {
 async fn start(phone: &mut Phone, host: &Host) {
     phone.switch_on().await;
     phone.open(&host.url("")).await;
-    phone
-        .wait("#jobs[data-read] ~ .bar #new-job, #coat-main")
-        .await;
+    phone.wait(&format!("{}, #coat-main", journey::READ)).await;
 }
 
 /// The list of jobs, read anew from the stores.
