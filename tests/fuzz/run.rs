@@ -53,8 +53,9 @@ pub fn fewer() -> u64 {
 }
 
 /// Gives so many inputs to `take`, each made from its own seed by `make`, and prints what they
-/// cost and how many were taken for sound: too few, and nothing but the first check is tried. An input that panics, takes too long or too much memory is written to a file whose name
-/// is said; its number is its seed.
+/// cost and how many were taken for sound: too few, and nothing but the first check is tried. An
+/// input that panics, takes too long or too much memory is written to a file whose name is said;
+/// its number is its seed.
 pub fn target(
     name: &str,
     inputs: u64,
