@@ -68,7 +68,7 @@ mod worker {
                 height: side("height"),
             };
             let opened = open(&file, size, Photo::new, &mut |done| {
-                tell(&id, "progress", OPENING * done)
+                tell(&id, "progress", OPENING * done);
             })
             .await;
             OPEN.set(

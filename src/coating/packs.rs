@@ -163,7 +163,7 @@ pub fn choose_packs(
     packs: &[PackSize],
     shelf: Option<Shelf<'_>>,
 ) -> Result<PackChoice, PackError> {
-    check(need, packs, &shelf)?;
+    check(need, packs, shelf)?;
     let wanted = units(need);
     let groups = shelf.map_or(Vec::new(), by_size);
     let priced = packs.iter().all(|pack| pack.price.is_some());
@@ -289,7 +289,7 @@ impl Group<'_> {
     }
 }
 
-fn check(need: Grams, packs: &[PackSize], shelf: &Option<Shelf<'_>>) -> Result<(), PackError> {
+fn check(need: Grams, packs: &[PackSize], shelf: Option<Shelf<'_>>) -> Result<(), PackError> {
     // A comparison with NaN is false, so every range also refuses what is no number.
     let hold = |good: bool, place: PackPlace, text: &str| {
         let text = text.to_string();
@@ -364,9 +364,9 @@ mod tests {
         }
     }
 
-    fn today(items: &[OnShelf]) -> Option<Shelf<'_>> {
+    fn today(items: &[OnShelf]) -> Shelf<'_> {
         let today = iso::read_day("2026-05-03").unwrap();
-        Some(Shelf { items, today })
+        Shelf { items, today }
     }
 
     fn counts(choice: &PackChoice) -> Vec<(f64, u32)> {
@@ -392,7 +392,7 @@ mod tests {
     fn the_shelf_is_free_and_no_more_of_it_is_opened_than_helps() {
         let packs = [pack(500.0, Some(30.0)), pack(1000.0, Some(50.0))];
         let items = [on_shelf(500.0, 1, ""), on_shelf(200.0, 2, "")];
-        let choose = |need| choose_packs(Grams(need), &packs, today(&items)).unwrap();
+        let choose = |need| choose_packs(Grams(need), &packs, Some(today(&items))).unwrap();
 
         let enough = choose(300.0);
         assert_eq!((enough.buy, enough.cost), (vec![], Some(0.0)));
@@ -421,10 +421,10 @@ mod tests {
             on_shelf(500.0, 1, "2026-05-03"),
             on_shelf(500.0, 9, "2026-05-02"),
         ];
-        let choice = choose_packs(Grams(1500.0), &packs, today(&items)).unwrap();
+        let choice = choose_packs(Grams(1500.0), &packs, Some(today(&items))).unwrap();
         let taken = |item, count| ShelfCount { item, count };
         assert_eq!(choice.from_shelf, [taken(2, 1), taken(1, 1), taken(0, 1)]);
-        let error = choose_packs(Grams(2001.0), &[], today(&items)).unwrap_err();
+        let error = choose_packs(Grams(2001.0), &[], Some(today(&items))).unwrap_err();
         assert_eq!(error.place, PackPlace::Packs);
     }
 
@@ -432,9 +432,9 @@ mod tests {
     fn from_the_shelf_rather_than_as_a_gift() {
         let packs = [pack(500.0, Some(0.0))];
         let items = [on_shelf(500.0, 1, "")];
-        let choice = choose_packs(Grams(400.0), &packs, today(&items)).unwrap();
+        let choice = choose_packs(Grams(400.0), &packs, Some(today(&items))).unwrap();
         assert_eq!((choice.buy.len(), choice.from_shelf.len()), (0, 1));
-        let two = choose_packs(Grams(600.0), &packs, today(&items)).unwrap();
+        let two = choose_packs(Grams(600.0), &packs, Some(today(&items))).unwrap();
         assert_eq!((two.cost, two.left_over), (Some(0.0), Grams(400.0)));
     }
 
@@ -482,7 +482,7 @@ mod tests {
             name: String::new(),
             ..on_shelf(5.0, 1, "")
         };
-        let error = choose_packs(Grams(1.0), &good, today(&[nameless])).unwrap_err();
+        let error = choose_packs(Grams(1.0), &good, Some(today(&[nameless]))).unwrap_err();
         assert_eq!(error.place, PackPlace::Shelf(0));
     }
 
@@ -495,7 +495,7 @@ mod tests {
         let choice = choose_packs(Grams(1e6), &packs, None).unwrap();
         assert_eq!(counts(&choice), [(1e6, 1)]);
         let items = vec![on_shelf(1e6, 100_000, ""); 900];
-        let choice = choose_packs(Grams(1e6), &packs, today(&items)).unwrap();
+        let choice = choose_packs(Grams(1e6), &packs, Some(today(&items))).unwrap();
         assert_eq!((choice.cost, choice.left_over), (Some(0.0), Grams(0.0)));
     }
 }

@@ -361,10 +361,10 @@ mod tests {
                 (|s| s.ratio_by_volume = Some((0.0, 1.0))) as fn(&mut SheetNumbers),
             ),
             (CardNumber::DensityA, |s| {
-                s.density_a = Some(GramsPerMillilitre(f64::NAN))
+                s.density_a = Some(GramsPerMillilitre(f64::NAN));
             }),
             (CardNumber::DensityB, |s| {
-                s.density_b = Some(GramsPerMillilitre(1200.0))
+                s.density_b = Some(GramsPerMillilitre(1200.0));
             }),
             (CardNumber::Ratio, |s| s.ratio_by_mass = Some((-1.0, 1.0))),
         ] {
@@ -385,52 +385,52 @@ mod tests {
             ),
             (CardNumber::Ratio, |s| s.ratio_by_mass = Some((0.0, 1.0))),
             (CardNumber::Ratio, |s| {
-                s.ratio_by_mass = Some((1.0, f64::NAN))
+                s.ratio_by_mass = Some((1.0, f64::NAN));
             }),
             (CardNumber::Density, |s| {
-                s.density = Some(GramsPerMillilitre(1140.0))
+                s.density = Some(GramsPerMillilitre(1140.0));
             }),
             (CardNumber::Working, |s| s.working = Some(Minutes(-1.0))),
             (CardNumber::RecoatFrom, |s| {
-                s.recoat_from = Some(Minutes(0.0))
+                s.recoat_from = Some(Minutes(0.0));
             }),
             (CardNumber::RecoatUntil, |s| {
-                s.recoat_until = Some(Minutes(30.0))
+                s.recoat_until = Some(Minutes(30.0));
             }),
             (CardNumber::Demould, |s| s.demould = Some(Minutes(5.0))),
             (CardNumber::Reference, |s| s.reference = Some(Celsius(73.0))),
             (CardNumber::ServiceMax, |s| {
-                s.service_max = Some(Celsius(f64::INFINITY))
+                s.service_max = Some(Celsius(f64::INFINITY));
             }),
             (CardNumber::Q10, |s| s.q10 = Some(0.0)),
             (CardNumber::Activation, |s| {
-                s.activation = Some(KilojoulesPerMole(50_000.0))
+                s.activation = Some(KilojoulesPerMole(50_000.0));
             }),
             (CardNumber::Shrinkage, |s| s.shrinkage = Some(0.5)),
             (CardNumber::RatioByVolume, |s| {
-                s.ratio_by_volume = Some((1.0, 0.0))
+                s.ratio_by_volume = Some((1.0, 0.0));
             }),
             (CardNumber::DensityA, |s| {
-                s.density_a = Some(GramsPerMillilitre(0.0))
+                s.density_a = Some(GramsPerMillilitre(0.0));
             }),
             (CardNumber::DensityB, |s| {
-                s.density_b = Some(GramsPerMillilitre(f64::NAN))
+                s.density_b = Some(GramsPerMillilitre(f64::NAN));
             }),
             (CardNumber::Elongation, |s| s.elongation = Some(500.0)),
             (CardNumber::Hardness, |s| s.hardness = Some(-1.0)),
             (CardNumber::Holding, |s| {
-                s.hold = Some(Hold::Dab(Millimetres(0.0)))
+                s.hold = Some(Hold::Dab(Millimetres(0.0)));
             }),
             (CardNumber::Levelling, |s| s.levelling = Some(30.0)),
             (CardNumber::LeastSkin, |s| {
-                s.least_skin = Some(Millimetres(0.0))
+                s.least_skin = Some(Millimetres(0.0));
             }),
             (CardNumber::Packs, |s| {
                 s.packs = vec![PackSize {
                     name: "tin".into(),
                     size: Grams(0.0),
                     price: None,
-                }]
+                }];
             }),
         ] {
             let mut sheet = sheet();

@@ -198,13 +198,12 @@ fn csv(head: &[&str], rows: &[Vec<Field>]) -> String {
 
 fn written(field: &Field) -> String {
     match field {
-        Field::Nothing => String::new(),
         Field::Number(number) if number.is_finite() => {
             // Thousandths are finer than anything here is known.
             let rounded = (number * 1000.0).round() / 1000.0;
             format!("{}", if rounded == 0.0 { 0.0 } else { rounded })
         }
-        Field::Number(_) => String::new(),
+        Field::Nothing | Field::Number(_) => String::new(),
         Field::Text(words) => quoted(&harmless(words)),
     }
 }

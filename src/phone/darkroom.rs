@@ -274,7 +274,7 @@ fn start(photo: Option<&PhotoId>) -> Result<(), JsValue> {
     let script = boot.and_then(|boot| boot.get_attribute("data-darkroom"));
     let worker = Worker::new(&script.ok_or(JsValue::NULL)?)?;
     listen_on(&worker, "message", |event| {
-        hear(&MessageEvent::from(event).data())
+        hear(&MessageEvent::from(event).data());
     });
     // Its script could not be loaded.
     listen_on(&worker, "error", |_| end(&tr(MISSING).into()));

@@ -62,14 +62,14 @@ impl Forms {
         self.0.iter().map(of).sum::<f64>() * (1.0 - (-near / 10.0).exp())
     }
 
-    fn squares(&self) -> impl Iterator<Item = Mm> {
+    fn squares() -> impl Iterator<Item = Mm> {
         let row = |y| (0..120).map(move |x| [f64::from(x) + 0.5, f64::from(y) + 0.5]);
         (0..90).flat_map(row)
     }
 
     /// What its highest point tells: waves to cones on a ground.
     fn guess(&self) -> Guess {
-        let heights = self.squares().map(|place| self.at(place));
+        let heights = Self::squares().map(|place| self.at(place));
         let highest = heights.fold(0.0, f64::max);
         Guess {
             mean: Millimetres(highest / 2.0),
@@ -80,7 +80,7 @@ impl Forms {
 
     /// In millilitres, over the squares of a fine grid.
     fn volume(&self) -> f64 {
-        let heights = self.squares().map(|place| self.at(place));
+        let heights = Self::squares().map(|place| self.at(place));
         heights.sum::<f64>() / 1000.0
     }
 

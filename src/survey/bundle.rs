@@ -275,7 +275,7 @@ impl Joint {
     }
 
     /// Where on the wall a track lies, and how far off it is seen there.
-    fn placed(&self, state: &State, track: &Track) -> Option<Placed> {
+    fn placed(state: &State, track: &Track) -> Option<Placed> {
         let first = track.first()?;
         let camera = |at: usize| &state.scenes[at].camera;
         let mut mm: Mm = camera(first.photo).unsee_before(first.px, -state.lift)?;
@@ -313,7 +313,7 @@ impl Joint {
     /// How far each track is off, in spreads.
     fn misses(&self, state: &State) -> Vec<f64> {
         let miss = |track: &Track| {
-            let Some(placed) = self.placed(state, track) else {
+            let Some(placed) = Self::placed(state, track) else {
                 return f64::INFINITY;
             };
             // A place takes two numbers from what could be off.
@@ -335,7 +335,7 @@ impl Joint {
     }
 
     fn add_track(&self, state: &State, track: &Track, normal: &mut Normal) -> Option<()> {
-        let placed = self.placed(state, track)?;
+        let placed = Self::placed(state, track)?;
         let seen = track.len();
         let size = PARAMETERS * seen + 1;
         // Huber's weights; the whole track counts as one.

@@ -113,7 +113,7 @@ pub fn joined(parts: &[Part]) -> Result<Footprint, SurveyError> {
     for (cause, part) in parts.iter().enumerate() {
         for pair in part.wall.alternatives(REACH) {
             let measured = |camera: &Camera| {
-                let cameras = follow(parts, &cameras, cause, camera)?;
+                let cameras = follow(parts, &cameras, cause, camera);
                 Ok::<_, SurveyError>(Size::of(&together(parts, &cameras)?))
             };
             let [a, b] = [measured(&pair[0])?, measured(&pair[1])?];
@@ -153,12 +153,7 @@ const REACH: f64 = 0.3;
 
 /// The cameras when the one of `cause` is another: those that follow it go with their ties, each
 /// by one step of least squares.
-fn follow(
-    parts: &[Part],
-    cameras: &[Camera],
-    cause: usize,
-    other: &Camera,
-) -> Result<Vec<Camera>, SurveyError> {
+fn follow(parts: &[Part], cameras: &[Camera], cause: usize, other: &Camera) -> Vec<Camera> {
     let mut moved = cameras.to_vec();
     moved[cause] = other.clone();
     for (i, part) in parts.iter().enumerate().skip(cause + 1) {
@@ -179,7 +174,7 @@ fn follow(
         }
         moved[i] = cameras[i].moved(&(part.wall.covariance() * pull));
     }
-    Ok(moved)
+    moved
 }
 
 fn on_wall(part: &Part, ring: &[Px], camera: &Camera) -> Result<Vec<Mm>, SurveyError> {

@@ -56,8 +56,10 @@ fn declarations(selector: &str) -> Vec<(String, String)> {
     let block = CSS
         .split_once(&format!("{selector} {{"))
         .and_then(|(_, rest)| rest.split_once('}'))
-        .map(|(block, _)| block)
-        .unwrap_or_else(|| panic!("style/base.css has a block {selector}"));
+        .map_or_else(
+            || panic!("style/base.css has a block {selector}"),
+            |(block, _)| block,
+        );
     block
         .lines()
         .filter_map(|line| line.trim().strip_prefix("--")?.split_once(':'))

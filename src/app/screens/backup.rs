@@ -118,7 +118,7 @@ fn one(desk: Desk, find: Find, chosen: RwSignal<BTreeSet<JobId>>, id: JobId) -> 
     let line = find.line(id.clone());
     let held = id.clone();
     let is = Signal::derive(move || chosen.with(|chosen| chosen.contains(&held)));
-    let name = format!("backup-{}", id);
+    let name = format!("backup-{id}");
     let choose = move |yes| {
         chosen.update(|chosen| {
             match yes {

@@ -37,7 +37,7 @@ pub fn JobPage(
     };
     let pieces = Memo::new(move |_| {
         let ids = |job: &Job| job.pieces.iter().map(|piece| piece.id.clone()).collect();
-        record.with(|job| job.as_ref().map(ids).unwrap_or_else(Vec::new))
+        record.with(|job| job.as_ref().map_or_else(Vec::new, ids))
     });
     let no_pieces = Memo::new(move |_| pieces.with(Vec::is_empty));
     let made_up = move || record.with(|job| job.as_ref().is_some_and(|job| job.made_up));

@@ -206,7 +206,7 @@ fn Bin() -> impl IntoView {
             <li class="row wrap">
                 <span class="grow">{standing::job_name(&deleted.job)}</span>
                 <button on:click=move |_| {
-                    desk.put_job(job.clone(), tr("Brought back"))
+                    desk.put_job(job.clone(), tr("Brought back"));
                 }>{tr("Bring back")}</button>
                 <p class="stop" role="alert" hidden=move || !asked.get()>
                     {tr("Nothing brings it or its photos back then. If you are not sure, bring it back and export it first.")}

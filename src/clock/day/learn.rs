@@ -353,7 +353,7 @@ impl<'a> Search<'a> {
         }
         match (best, known) {
             (Some(lit), Some(clause)) if count == 1 => {
-                self.clauses.set(lit, Reason::Clause(clause))
+                self.clauses.set(lit, Reason::Clause(clause));
             }
             (Some(lit), _) => {
                 self.begins.push(self.events.len());

@@ -25,7 +25,7 @@ pub(super) fn best_pair(one: &[Way], other: &[Way], goal: &Goal) -> (Option<Pair
     if one.is_empty() || other.is_empty() || pairs.by_rest(one, other) {
         return (pairs.best, together);
     }
-    let fills = goal.need / round(&goal.base) + 2;
+    let fills = goal.need / round(goal.base) + 2;
     let by_fill = together.saturating_mul(fills as usize);
     let by_pair = one.len().saturating_mul(other.len());
     if by_fill < by_pair {
@@ -89,7 +89,7 @@ impl Pairs<'_> {
     /// taken out. Where more would have to be taken out than there are, all partners are tried;
     /// gives up (false) if that happens often.
     fn by_rest(&mut self, one: &[Way], other: &[Way]) -> bool {
-        let round = round(&self.goal.base);
+        let round = round(self.goal.base);
         let (whole, above) = (self.goal.need / round, self.goal.need % round);
         let packs = self.packs;
         let bare = |way: &Way| way.worth.plus(packs.times(-way.whole));
@@ -159,7 +159,7 @@ impl Pairs<'_> {
 
     /// A way with every partner.
     fn with_each(&mut self, a: &Way, other: &[Way]) {
-        let size = round(&self.goal.base);
+        let size = round(self.goal.base);
         for b in other {
             let missing = self.goal.need - a.worth.mass - b.worth.mass;
             if missing <= 0 {

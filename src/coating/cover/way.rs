@@ -27,7 +27,7 @@ pub(super) struct Note {
 }
 
 /// The size of the base; larger than any mass if there is none.
-pub(super) fn round(base: &Option<Kind>) -> i64 {
+pub(super) fn round(base: Option<Kind>) -> i64 {
     base.map_or(i64::MAX / 2, |base| base.size)
 }
 
@@ -41,7 +41,7 @@ pub(super) fn with_lot(
     goal: &Goal,
     outside: &Outside,
 ) -> (Vec<Way>, Option<Way>) {
-    let round = round(&goal.base);
+    let round = round(goal.base);
     let more = kind.worth().times(lot);
     let (whole, above) = (more.mass / round, more.mass % round);
     // Moved on along a circle, the list starts elsewhere.

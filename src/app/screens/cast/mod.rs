@@ -119,7 +119,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
         let count = parse::number(text).map_err(|e| e.to_string())?;
         check_copies(count).map_err(|e| e.to_string())?;
         bench.change(tr("Copies changed"), move |piece| {
-            piece.copies = count as u32
+            piece.copies = count as u32;
         });
         Ok(())
     };
@@ -127,7 +127,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
         let count = parse::number(text).map_err(|e| e.to_string())?;
         check_moulds(count).map_err(|e| e.to_string())?;
         bench.change(tr("Moulds changed"), move |piece| {
-            piece.moulds = count as u32
+            piece.moulds = count as u32;
         });
         Ok(())
     };
@@ -136,7 +136,7 @@ fn Inputs(bench: Bench) -> impl IntoView {
             check_price(price).map_err(|e| e.to_string())?;
         }
         bench.change(tr("Price changed"), move |piece| {
-            piece.prices.medium_kg = price
+            piece.prices.medium_kg = price;
         });
         Ok(())
     };
@@ -287,7 +287,7 @@ fn confirmation(bench: Bench) -> AnyView {
     };
     let confirm = move |yes| {
         bench.change(tr("Food declaration changed"), move |piece| {
-            piece.confirmed_for_food = yes
+            piece.confirmed_for_food = yes;
         });
     };
     view! {

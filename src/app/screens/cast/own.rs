@@ -58,7 +58,7 @@ pub fn form(bench: Bench, open: RwSignal<bool>) -> AnyView {
         match own_medium(&format!("{NEW}-{}", phone::new_id()), &sheet) {
             Ok(card) => {
                 bench.change_and_tell(tr("Own medium used"), move |piece| {
-                    piece.medium = Some(card)
+                    piece.medium = Some(card);
                 });
                 open.set(false);
             }

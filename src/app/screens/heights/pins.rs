@@ -239,7 +239,7 @@ pub fn edge(table: Table) -> AnyView {
     let set = move |edge: Edge| {
         tapped.set(false);
         table.bench.change(tr("Edge changed"), move |piece| {
-            piece.relief_record.edge = edge
+            piece.relief_record.edge = edge;
         });
     };
     let choose = move |key: String| match key.as_str() {

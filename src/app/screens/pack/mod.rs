@@ -141,7 +141,7 @@ pub fn Pack(job: JobId, piece: PieceId) -> impl IntoView {
         let listed = pieces.listed().into_iter();
         let all = listed.map(|bench| (bench, String::new())).collect();
         Bench::change_each(all, tr("All ticks taken off"), true, |piece, _| {
-            piece.ticked.clear()
+            piece.ticked.clear();
         });
     };
     view! {

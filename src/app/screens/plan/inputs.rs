@@ -135,7 +135,7 @@ pub fn Confidence(bench: Bench) -> impl IntoView {
         if let Some(percent) = percent {
             let share = f64::from(percent) / 100.0;
             bench.change(tr("Confidence changed"), move |piece| {
-                piece.confidence = share
+                piece.confidence = share;
             });
         }
     };

@@ -38,7 +38,7 @@ pub fn Taught(bench: Bench) -> impl IntoView {
     let take = move |_| {
         let learned = learned.get();
         bench.change(tr("Planned by what was learned"), move |piece| {
-            piece.take_in(&learned)
+            piece.take_in(&learned);
         });
     };
     let keep = move || {
