@@ -55,11 +55,10 @@ fn colour(text: &str) -> Option<[u8; 3]> {
 fn declarations(selector: &str) -> Vec<(String, String)> {
     let block = CSS
         .split_once(&format!("{selector} {{"))
-        .and_then(|(_, rest)| rest.split_once('}'))
-        .map_or_else(
-            || panic!("style/base.css has a block {selector}"),
-            |(block, _)| block,
-        );
+        .and_then(|(_, rest)| rest.split_once('}'));
+    let Some((block, _)) = block else {
+        panic!("style/base.css has a block {selector}");
+    };
     block
         .lines()
         .filter_map(|line| line.trim().strip_prefix("--")?.split_once(':'))

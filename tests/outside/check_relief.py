@@ -4,8 +4,7 @@ Figures from the meshes of Debian's package libcgal-demo and some closed forms a
 the project's renderer, on speckled stone and on plain plaster, with a card beside them whose
 corners are marked to half a pixel. The truth is that of trimesh (PyPI) for the figures, which is
 first held to the closed forms of mensuration. The card is flat in every other scene, as a print
-is, and 0.76 mm thick in the others (ISO/IEC 7810). Unless PEELCAST_LONG is set, each figure is
-photographed on one of both grounds, in turns.
+is, and 0.76 mm thick in the others (ISO/IEC 7810).
 """
 
 import pathlib
@@ -19,7 +18,7 @@ from scipy import ndimage
 from shapely import Polygon, contains_xy
 
 import meshes
-from desk import LONG, Verdict, ask
+from desk import Verdict, ask
 from scenes import heights, photographed, places, table
 
 # Name, photos, and for a figure: longer side and height.
@@ -58,16 +57,14 @@ def orders(folder):
         field = name
         if longer:
             field = table(meshes.relief(name, longer, high), meshes.STEP_MM, folder / f"{name}.f32")
-        for turn, texture in enumerate(ALLOWED):
-            if not LONG and (index // len(CARD_MM) + turn) % len(ALLOWED):
-                continue
+        for texture in ALLOWED:
             yield {
                 "into": str(folder / f"{name}-{texture}"),
                 "field": field,
                 "texture": texture,
                 "views": views,
                 "seed": 100 + index,
-                "card_mm": CARD_MM[index % len(CARD_MM)],
+                "card_mm": CARD_MM[index % 2],
             }
 
 
@@ -128,12 +125,9 @@ with tempfile.TemporaryDirectory() as folder:
     begun = time.monotonic()
     scenes = list(photographed([*wanted, bare]))
     print(f"{len(scenes)} scenes photographed in {time.monotonic() - begun:.0f} s")
-    figures = {}
     for order, (_, truth) in zip(wanted, scenes):
-        if isinstance(order["field"], dict):
-            figures[order["field"]["raw"]] = (order, truth)
-    for figure in figures.values():
-        by_trimesh(verdict, *figure)
+        if order["texture"] == "stone" and isinstance(order["field"], dict):
+            by_trimesh(verdict, order, truth)
     # Two at a time: each answer is worked out on one core.
     with ThreadPoolExecutor(2) as pool:
         answers = list(pool.map(relief, [request for request, _ in scenes]))

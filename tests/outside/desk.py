@@ -6,9 +6,6 @@ import os
 import subprocess
 import sys
 
-# Whether all cases are wanted, or as many of them as every run of the checks can wait for.
-LONG = "PEELCAST_LONG" in os.environ
-
 
 def ask(verb, requests):
     """The answers of `desk VERB -` to one request or a list of them."""

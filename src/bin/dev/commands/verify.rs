@@ -56,7 +56,7 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools, long: bool
     // The linker makes the site on one core, and a script is one program too.
     let mut jobs = vec![site_build(root, dev), browser_tests_build(root)];
     report.step("Programs of the outside checks", || {
-        jobs.extend(outside_checks(root, tools, long)?);
+        jobs.extend(outside_checks(root, tools)?);
         Ok(())
     });
     report.side_by_side(jobs, &target_folder(root).join("verify-known"), anew);
@@ -168,11 +168,7 @@ fn program(root: &Path, package: &str, name: &str) -> Result<PathBuf, Trouble> {
 }
 
 /// Every tests/outside/check_*.py, with the programs that it asks.
-fn outside_checks(
-    root: &Path,
-    tools: &Tools,
-    long: Option<(&str, &str)>,
-) -> Result<Vec<Job>, Trouble> {
+fn outside_checks(root: &Path, tools: &Tools) -> Result<Vec<Job>, Trouble> {
     let desk = program(root, "peelcast", "desk")?;
     let scenes = scenes(root)?;
     let folder = root.join("tests/outside");
@@ -208,8 +204,7 @@ fn outside_checks(
             .env("PEELCAST_SCENES", &scenes)
             .env("OPENCV_DOC", tools.opencv_doc())
             .env("CGAL_DEMO", tools.cgal_demo())
-            .env("PYTHONDONTWRITEBYTECODE", "1")
-            .envs(long);
+            .env("PYTHONDONTWRITEBYTECODE", "1");
         let name = script.strip_prefix(root).unwrap_or(&script).display();
         Job {
             name: name.to_string(),
