@@ -9,7 +9,7 @@ use super::parts::standing;
 use super::record::{self, Offer};
 use super::state::{Change, Desk};
 use super::watch::{self, Running};
-use crate::job::{Begun, Job, JobId, Line, Memory, lines};
+use crate::job::{Begun, Job, JobId, Line, Memory, bring_up_to_date};
 use crate::phone::database::Trouble;
 use crate::phone::local;
 use crate::phone::store::{self, Stored};
@@ -30,8 +30,8 @@ pub struct Ledger {
     pub change: fn(JobId, Option<Job>, String, Change) -> Storing,
     /// The job as it is stored.
     pub newest: fn(JobId) -> Soon<Option<Job>>,
-    /// The lines of the list, brought up to date.
-    pub lines: fn(Vec<Line>, &[Job]) -> Vec<Line>,
+    /// Brings the lines of the list up to date after a job has changed.
+    pub list: fn(&mut Vec<Line>, &[Job], Option<&JobId>),
     /// What all jobs together teach.
     pub memory: fn(&[Job], &Begun) -> Memory,
     /// How far a job has come.
@@ -55,7 +55,7 @@ impl Ledger {
                 Box::pin(async move { store::change(&id, shown, &what, change).await })
             },
             newest: |id| Box::pin(async move { store::newest(&id).await }),
-            lines,
+            list: bring_up_to_date,
             memory: |jobs, begun| Memory::of(jobs, begun),
             standing: standing::of_job,
             running_coats: watch::running_coats,

@@ -590,20 +590,21 @@ impl Desk {
                 (None, None) => {}
             }
         });
-        self.list();
+        self.list(Some(id));
     }
 
-    /// Brings the list up to date with the jobs.
-    pub fn list(self) {
+    /// Brings the list up to date with the jobs, of which one has changed.
+    fn list(self, changed: Option<&JobId>) {
         let Some(ledger) = self.ledger() else { return };
         self.jobs.with_untracked(|jobs| {
             self.lines
-                .update(|list| *list = (ledger.lines)(std::mem::take(list), jobs));
+                .update(|lines| (ledger.list)(lines, jobs, changed));
         });
     }
 
-    /// The same for all jobs there are, a few at a time: to say how far a job has come may take
-    /// working out its plan.
+    /// The same for all jobs there are, a few at a time: first all stand and are found by their
+    /// words, and are kept so; then it is worked out how far those have come of which only their
+    /// plan tells, the newest first.
     pub async fn list_all(self) {
         let known: BTreeMap<JobId, u64> = self
             .lines
@@ -614,28 +615,44 @@ impl Desk {
                 .filter(|job| known.get(&job.id) != Some(&job.rev));
             new.map(|job| job.id.clone()).collect()
         });
-        let mut begun = phone::now();
-        let mut found = Vec::new();
-        for id in new {
-            found.extend(self.jobs.with_untracked(|jobs| {
-                let job = jobs.iter().find(|job| job.id == id)?;
-                Some(Line::of(job))
-            }));
-            if phone::now() - begun > A_MOMENT {
-                self.put_lines(&mut found);
-                window::pause(0).await;
-                begun = phone::now();
-            }
+        let any_new = !new.is_empty();
+        self.put_lines(new, Line::without_plan).await;
+        self.list(None);
+        if any_new {
+            self.lines.with_untracked(|lines| local::keep_lines(lines));
         }
-        self.put_lines(&mut found);
-        self.list();
+        let awaiting = self.lines.with_untracked(|lines| {
+            let awaiting = lines.iter().rev().filter(|line| line.awaits_plan);
+            awaiting.map(|line| line.id.clone()).collect()
+        });
+        self.put_lines(awaiting, Line::of).await;
     }
 
-    fn put_lines(self, found: &mut Vec<Line>) {
-        self.lines.update(|list| {
-            list.retain(|old| found.iter().all(|new| new.id != old.id));
-            list.append(found);
-        });
+    /// Makes the lines of some jobs; the page can be scrolled meanwhile.
+    async fn put_lines(self, jobs: Vec<JobId>, line: fn(&Job) -> Line) {
+        let mut jobs = jobs.into_iter().peekable();
+        while jobs.peek().is_some() {
+            let begun = phone::now();
+            let mut found = BTreeMap::new();
+            self.jobs.with_untracked(|all| {
+                for id in jobs.by_ref() {
+                    let job = all.iter().find(|job| job.id == id);
+                    found.extend(job.map(|job| (id, line(job))));
+                    if phone::now() - begun > A_MOMENT {
+                        break;
+                    }
+                }
+            });
+            self.lines.update(|list| {
+                for old in &mut *list {
+                    if let Some(new) = found.remove(&old.id) {
+                        *old = new;
+                    }
+                }
+                list.extend(found.into_values());
+            });
+            window::pause(0).await;
+        }
     }
 
     async fn store(self, waiting: Waiting) {

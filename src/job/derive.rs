@@ -284,28 +284,28 @@ impl Piece {
         self.relief.is_some() || self.relief_record.tells_heights()
     }
 
-    /// How far the piece has come; where its pages open. Asked of every job in a list, so it
-    /// looks at what is there and leaves the arithmetic to the pages, which say what is wrong.
+    /// How far the piece has come; where its pages open.
     pub fn stage(&self) -> Stage {
-        if !self.coat_log.is_empty() {
-            return if finished(&self.coat_log) {
-                Stage::Cast
-            } else {
-                Stage::Coat
-            };
-        }
-        if !self.shot(0).is_marked() {
-            Stage::Measure
-        } else if !self.stands_out_known() || self.ticked.is_empty() {
-            Stage::Plan
-        } else {
+        self.stage_told().unwrap_or_else(|| {
             let ticked = |item: &KitItem| self.ticked.contains(&item.key);
             match self.kit() {
                 Ok(items) if items.iter().all(ticked) => Stage::Coat,
                 Ok(_) => Stage::Pack,
                 Err(_) => Stage::Plan,
             }
-        }
+        })
+    }
+
+    /// The same by what is there, without arithmetic: it is asked of every job in a list. `None`
+    /// where some of the bag is ticked, and only the plan tells whether that is all of it.
+    pub fn stage_told(&self) -> Option<Stage> {
+        Some(match self.coat_log.is_empty() {
+            false if finished(&self.coat_log) => Stage::Cast,
+            false => Stage::Coat,
+            true if !self.shot(0).is_marked() => Stage::Measure,
+            true if !self.stands_out_known() || self.ticked.is_empty() => Stage::Plan,
+            true => return None,
+        })
     }
 }
 

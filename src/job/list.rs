@@ -6,6 +6,7 @@
 use super::{Job, JobId, Piece, Stage, sample};
 use crate::words::{mark, tr};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// What the list says of a job.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -27,6 +28,9 @@ pub struct Line {
     pub pieces: Vec<(String, Stage)>,
     /// How far the job has come, in words, a line for each piece.
     pub standing: Vec<String>,
+    /// Whether a plan is still to be worked out to say how far it has come.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub awaits_plan: bool,
     /// What it is found by, in small letters without accents.
     words: String,
 }
@@ -79,6 +83,16 @@ impl Line {
         Self::at(job, Piece::stage)
     }
 
+    /// The same at once: of a piece that only its plan could tell to be packed, it says that this
+    /// is being done.
+    pub fn without_plan(job: &Job) -> Self {
+        let told = |piece: &Piece| piece.stage_told().unwrap_or(Stage::Pack);
+        Self {
+            awaits_plan: job.pieces.iter().any(|piece| piece.stage_told().is_none()),
+            ..Self::at(job, told)
+        }
+    }
+
     /// The line of the sample as it comes, whose stage need not be worked out.
     pub fn of_new_sample(job: &Job) -> Self {
         Self::at(job, |_| sample::STAGE)
@@ -117,6 +131,7 @@ impl Line {
             permitted: job.permission.granted,
             pieces,
             standing,
+            awaits_plan: false,
             words: words.join("\n"),
         }
     }
@@ -169,17 +184,21 @@ fn begun(stage: Stage) -> &'static str {
     }
 }
 
-/// Brings the lines up to date with the jobs, in their order; only what has changed is worked out.
-pub fn lines(before: Vec<Line>, jobs: &[Job]) -> Vec<Line> {
-    let mut known: std::collections::BTreeMap<JobId, Line> = before
+/// Brings the lines up to date with the jobs, in their order. The `changed` job's plan is worked
+/// out; other lines that are not known yet await theirs.
+pub fn bring_up_to_date(lines: &mut Vec<Line>, jobs: &[Job], changed: Option<&JobId>) {
+    let mut known: BTreeMap<JobId, Line> = std::mem::take(lines)
         .into_iter()
         .map(|line| (line.id.clone(), line))
         .collect();
     let line = |job: &Job| {
         let known = known.remove(&job.id).filter(|line| line.rev == job.rev);
-        known.unwrap_or_else(|| Line::of(job))
+        known.unwrap_or_else(|| match changed == Some(&job.id) {
+            true => Line::of(job),
+            false => Line::without_plan(job),
+        })
     };
-    jobs.iter().map(line).collect()
+    lines.extend(jobs.iter().map(line));
 }
 
 /// Small letters, and those of the Latin alphabet without accents: nobody types these to search.
@@ -284,12 +303,39 @@ mod tests {
         let mut kept = Line::of(&one);
         kept.name = "One as it was kept".into();
         let gone = Line::of(&job("c", "Gone", vec![]));
-        let found = lines(vec![gone, kept.clone()], &[two.clone(), one.clone()]);
+        let mut found = vec![gone, kept.clone()];
+        bring_up_to_date(&mut found, &[two.clone(), one.clone()], None);
         assert_eq!(found, [Line::of(&two), kept]);
         let changed = Job { rev: 2, ..one };
-        assert_eq!(
-            lines(found, std::slice::from_ref(&changed)),
-            [Line::of(&changed)]
+        bring_up_to_date(
+            &mut found,
+            std::slice::from_ref(&changed),
+            Some(&changed.id),
         );
+        assert_eq!(found, [Line::of(&changed)]);
+    }
+
+    #[test]
+    fn only_the_changed_job_is_planned_and_the_others_are_found_by_name_meanwhile() {
+        let packed = |id: &str| {
+            let mut piece = sample_job(DateTime::UNIX_EPOCH).pieces.remove(0);
+            let bag = piece.kit().expect("the sample has a bag");
+            piece.ticked = bag.into_iter().map(|item| item.key).collect();
+            job(id, id, vec![piece])
+        };
+        let jobs = [packed("first"), packed("second"), job("third", "", vec![])];
+        let mut found = vec![];
+        bring_up_to_date(&mut found, &jobs, Some(&jobs[1].id));
+        assert_eq!(found[1], Line::of(&jobs[1]));
+        assert_eq!(found[1].pieces[0].1, Stage::Coat);
+        assert_eq!(found[0].pieces[0].1, Stage::Pack);
+        assert!(found[0].is_sought("first", Which::All));
+        let awaits: Vec<bool> = found.iter().map(|line| line.awaits_plan).collect();
+        assert_eq!(awaits, [true, false, false]);
+        // They go on waiting where they are kept, and where another job changes.
+        let kept = serde_json::to_string(&found).expect("text");
+        let mut kept: Vec<Line> = serde_json::from_str(&kept).expect("lines");
+        bring_up_to_date(&mut kept, &jobs, None);
+        assert_eq!(kept, found);
     }
 }

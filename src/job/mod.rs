@@ -33,7 +33,7 @@ pub use flat::{Flat, Measured};
 pub use heights::Modelled;
 pub use heights_why::draft_why;
 pub use id::{JobId, PhotoId, PieceId};
-pub use list::{Line, Which, lines};
+pub use list::{Line, Which, bring_up_to_date};
 pub use memory::{Begun, HAND, Memory, learned_from};
 pub use model::{Job, LogPicture, OwnItem, Permission, Piece, SCHEMA};
 pub use mould::{Mould, OnShelf, moulds, sides};
