@@ -5,7 +5,7 @@ use crate::record::{now, records};
 use crate::run::{Limits, many, target};
 use peelcast::clock::Calendar;
 use peelcast::coating::{Stock, starter_cards};
-use peelcast::job::{Backups, Begun, Job, JobId, Line, Which, lines};
+use peelcast::job::{Backups, Begun, Job, JobId, Line, Which};
 use peelcast::quantity::show::System;
 use peelcast::survey::ImageSize;
 use peelcast::survey::calibrate::LensCard;
@@ -28,6 +28,7 @@ fn written(value: &impl Serialize) -> Value {
 fn kept_beside_the_records() {
     let jobs = records().into_iter().map(Job::from_value);
     let jobs: Vec<Job> = jobs.map(|job| job.expect("a sound record")).collect();
+    let lines: Vec<Line> = jobs.iter().map(Line::without_plan).collect();
     let mut backups = Backups::default();
     backups.add([(JobId::new("a"), 3)], now());
     let lens = json!([{"model": "Made-up 1", "focal_mm": 5.4, "size": {"width": 4000, "height": 3000},
@@ -37,7 +38,7 @@ fn kept_beside_the_records() {
     let begun = Begun::from([(starter_cards()[0].id.clone(), now())]);
     let shelf = json!({"items": [{"card": "a", "mass": 1000.0, "expires": "2027-03-01"}], "left_alone": false});
     let sound = [
-        written(&lines(Vec::new(), &jobs)),
+        written(&lines),
         written(&backups),
         lens,
         written(&begun),

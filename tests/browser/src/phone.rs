@@ -87,7 +87,8 @@ const CLOCK: &str = "(() => { window.aheadMs = AHEAD_MS; window.setMs = SET_MS; 
 /// What browsers take for text where the person has set nothing, in CSS pixels.
 const USUAL_TEXT_PX: u32 = 16;
 
-const PATIENCE: Duration = Duration::from_secs(45);
+/// So long a slow machine with other tests beside may take; what goes wrong is told that much later.
+const PATIENCE: Duration = Duration::from_secs(90);
 
 /// A finger that is lifted sooner after it moved may throw the page.
 const AT_REST: Duration = Duration::from_millis(250);

@@ -40,7 +40,7 @@ const PYTHON_PACKAGES: [&str; 14] = [
 const QUICK_PROFILE: [(&str, &str); 3] = [
     ("CARGO_PROFILE_RELEASE_LTO", "off"),
     ("CARGO_PROFILE_RELEASE_CODEGEN_UNITS", "16"),
-    ("CARGO_PROFILE_RELEASE_OPT_LEVEL", "1"),
+    ("CARGO_PROFILE_RELEASE_OPT_LEVEL", "0"),
 ];
 
 /// One thing that must be there.
@@ -121,7 +121,7 @@ const COMPONENTS: Part = Part {
 };
 
 const DENY: Part = Part {
-    name: "cargo-deny (about 2 minutes)",
+    name: "cargo-deny (about 1 minute)",
     is_compiled: true,
     is_there: |tools| is_version(&tools.installed("cargo-deny"), CARGO_DENY),
     get: |tools| install(tools, "cargo-deny", CARGO_DENY, &["--no-default-features"]),
@@ -139,7 +139,7 @@ const WASM_TARGET: Part = Part {
 const WASM_FLAG: &str = "--target=wasm32-unknown-unknown";
 
 const BINDGEN: Part = Part {
-    name: "wasm-bindgen (about 2 minutes)",
+    name: "wasm-bindgen (about a minute and a half)",
     is_compiled: true,
     is_there: |tools| {
         tools::wasm_bindgen_version()

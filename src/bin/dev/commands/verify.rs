@@ -36,25 +36,15 @@ fn check(report: &mut Report, root: &Path, dev: &Path, tools: &Tools, long: bool
         let what = ["--workspace", "check", "bans", "licenses", "sources"];
         run_shown(in_root(deny, root).args(what))
     });
-    report.step("Clippy at the desk", || {
-        let what = ["clippy", "--workspace", "--all-targets", "--"];
-        run_shown(in_root(cargo(), root).args(what).args(["-D", "warnings"]))
-    });
-    report.step("Clippy in the browser", || {
-        let what = ["clippy", "--target", "wasm32-unknown-unknown"];
-        let packages = ["--package", "peelcast", "--package", "peelcast-bench"];
-        let parts = ["--lib", "--bin", "peelcast", "--bin", "darkroom"];
-        let mut clippy = in_root(cargo(), root);
-        clippy.args(what).args(packages).args(parts);
-        run_shown(clippy.args(["--", "-D", "warnings"]))
-    });
     report.step("Native tests", || {
         let what = ["test", "--workspace", "--exclude", BROWSER_TESTS];
         let mut tests = in_root(cargo(), root);
         run_shown(tests.args(what).arg("--no-fail-fast").envs(long))
     });
-    // The linker makes the site on one core, and a script is one program too.
-    let mut jobs = vec![site_build(root, dev), browser_tests_build(root)];
+    // The site is compiled on one core, and a script is one program too.
+    let mut jobs = vec![site_build(root, dev)];
+    jobs.extend(lints(root));
+    jobs.push(browser_tests_build(root));
     report.step("Programs of the outside checks", || {
         jobs.extend(outside_checks(root, tools)?);
         Ok(())
@@ -144,11 +134,33 @@ const SITE_SOURCES: [&str; 7] = [
     ".cargo",
 ];
 
+fn lints(root: &Path) -> [Job; 2] {
+    let denied = ["--", "-D", "warnings"];
+    let target = ["clippy", "--target", "wasm32-unknown-unknown"];
+    let packages = ["--package", "peelcast", "--package", "peelcast-bench"];
+    let parts = ["--lib", "--bin", "peelcast", "--bin", "darkroom"];
+    let at_desk = ["clippy", "--workspace", "--all-targets"];
+    [
+        cargo_job(root, "Clippy at the desk", &[&at_desk, &denied]),
+        cargo_job(
+            root,
+            "Clippy in the browser",
+            &[&target, &packages, &parts, &denied],
+        ),
+    ]
+}
+
 fn browser_tests_build(root: &Path) -> Job {
+    let what = ["test", "-p", BROWSER_TESTS, "--no-run"];
+    cargo_job(root, "Build of the browser tests", &[&what])
+}
+
+/// A job of which cargo knows by itself whether there is anything to do.
+fn cargo_job(root: &Path, name: &str, arguments: &[&[&str]]) -> Job {
     let mut command = in_root(cargo(), root);
-    command.args(["test", "-p", BROWSER_TESTS, "--no-run"]);
+    command.args(arguments.concat());
     Job {
-        name: "Build of the browser tests".to_owned(),
+        name: name.to_owned(),
         command,
         of: None,
     }
