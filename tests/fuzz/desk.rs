@@ -13,6 +13,7 @@ use std::time::{Duration, Instant};
 
 /// What one list may take.
 const LONGEST: Duration = Duration::from_secs(60);
+const MOST_MEGABYTES: f64 = 200.0;
 
 /// The requests in the examples of a verb.
 fn examples(verb: &str) -> Vec<Value> {
@@ -27,8 +28,19 @@ fn examples(verb: &str) -> Vec<Value> {
     }
 }
 
-/// Runs the desk on a text; what it printed, or how it ended.
-fn desk(verb: &str, input: &[u8]) -> Result<Value, String> {
+/// The most memory that a running program has held so far, in megabytes; `None` where the system
+/// does not tell (it is Linux's to tell).
+fn held(program: u32) -> Option<f64> {
+    let status = std::fs::read_to_string(format!("/proc/{program}/status")).ok()?;
+    let line = status
+        .lines()
+        .find_map(|line| line.strip_prefix("VmHWM:"))?;
+    let kilobytes: f64 = line.trim().strip_suffix("kB")?.trim().parse().ok()?;
+    Some(kilobytes / 1000.0)
+}
+
+/// Runs the desk on a text; what it printed and the megabytes that it held, or how it ended.
+fn desk(verb: &str, input: &[u8]) -> Result<(Value, f64), String> {
     let child = Command::new(env!("CARGO_BIN_EXE_desk"))
         .args([verb, "-"])
         .current_dir(env!("CARGO_MANIFEST_DIR").to_owned() + "/tests/desk")
@@ -46,14 +58,20 @@ fn desk(verb: &str, input: &[u8]) -> Result<Value, String> {
         std::io::Read::read_to_string(&mut printed, &mut text).map(|_| text)
     });
     let began = Instant::now();
+    let mut megabytes = 0.0_f64;
     let code = loop {
         if let Some(status) = child.try_wait().expect("it is ours") {
             break status.code();
         }
-        if began.elapsed() > LONGEST {
+        megabytes = megabytes.max(held(child.id()).unwrap_or_default());
+        let why = match began.elapsed() > LONGEST {
+            true => Some("it hangs".to_owned()),
+            false => (megabytes > MOST_MEGABYTES).then(|| format!("it holds {megabytes:.0} MB")),
+        };
+        if let Some(why) = why {
             child.kill().expect("it is ours");
             let _ = child.wait();
-            return Err("it hangs".into());
+            return Err(why);
         }
         std::thread::sleep(Duration::from_millis(2));
     };
@@ -64,21 +82,23 @@ fn desk(verb: &str, input: &[u8]) -> Result<Value, String> {
         let _ = std::io::Read::read_to_string(&mut child.stderr.take().expect("a pipe"), &mut said);
         return Err(format!("it ended with {code:?}: {said}"));
     }
-    serde_json::from_str(&text).map_err(|why| format!("its answer is no JSON: {why}"))
+    let answer = serde_json::from_str(&text).map_err(|why| format!("its answer is no JSON: {why}"));
+    Ok((answer?, megabytes))
 }
 
 fn list(requests: &[Value]) -> Vec<u8> {
     json!(requests).to_string().into_bytes()
 }
 
-/// Puts a list; where it ends the program, finds the one request that does.
-fn put(verb: &str, requests: &[Value]) -> Vec<Value> {
+/// Puts a list, and returns its answers with the megabytes that the program held; where the list ends the program,
+/// finds the one request that does.
+fn put(verb: &str, requests: &[Value]) -> (Vec<Value>, f64) {
     match desk(verb, &list(requests)) {
-        Ok(Value::Array(answers)) => {
+        Ok((Value::Array(answers), megabytes)) => {
             assert_eq!(answers.len(), requests.len(), "{answers:?}");
-            answers
+            (answers, megabytes)
         }
-        Ok(other) => panic!("desk {verb}: a list is answered with {other}"),
+        Ok((other, _)) => panic!("desk {verb}: a list is answered with {other}"),
         Err(why) => {
             for request in requests {
                 if let Err(why) = desk(verb, request.to_string().as_bytes()) {
@@ -97,16 +117,17 @@ fn requests_of_the_desk() {
     for verb in VERBS {
         let began = Instant::now();
         let sound = examples(verb);
-        let mut slowest = Duration::ZERO;
+        let (mut slowest, mut most) = (Duration::ZERO, 0.0_f64);
         for first in (0..inputs).step_by(together) {
             let seeds = first..(first + together as u64).min(inputs);
             let changed = |seed| value(&mut Rng::with_seed(seed), &sound);
             let start = Instant::now();
-            put(verb, &seeds.map(changed).collect::<Vec<_>>());
+            let (_, megabytes) = put(verb, &seeds.map(changed).collect::<Vec<_>>());
+            most = most.max(megabytes);
             slowest = slowest.max(start.elapsed());
         }
         println!(
-            "desk {verb}: {inputs} requests in {:.1} s; slowest {together} {:.1} s",
+            "desk {verb}: {inputs} requests in {:.1} s; slowest {together} {:.1} s, most memory {most:.0} MB",
             began.elapsed().as_secs_f64(),
             slowest.as_secs_f64(),
         );
@@ -166,7 +187,7 @@ fn pictures_for_the_desk() {
         sound.extend(depths.map(|depth| drawn(colour, depth)));
     }
     let (inputs, together) = (count(200, 20_000), 20);
-    let (began, mut matched) = (Instant::now(), 0);
+    let (began, mut matched, mut most) = (Instant::now(), 0, 0.0_f64);
     for first in (0..inputs).step_by(together) {
         let mut rng = Rng::with_seed(first);
         let files: Vec<_> = (0..together)
@@ -196,14 +217,15 @@ fn pictures_for_the_desk() {
                 }
             })
             .collect();
-        let answers = put("stereo", &requests);
+        let (answers, megabytes) = put("stereo", &requests);
+        most = most.max(megabytes);
         matched += answers
             .iter()
             .filter(|answer| answer.get("error").is_none())
             .count();
     }
     println!(
-        "desk stereo: {inputs} pairs in {:.1} s, {matched} matched",
+        "desk stereo: {inputs} pairs in {:.1} s, {matched} matched, most memory {most:.0} MB",
         began.elapsed().as_secs_f64()
     );
     assert!(matched > 0, "nothing but the first check is tried");

@@ -84,17 +84,21 @@ fn photo_for(desk: Desk, file: File, url: StoredValue<Option<PhotoUrl>>) -> AnyV
             }
         });
     };
-    let one = move |line: Line| {
-        let id = line.id.clone();
+    let named = |line: &Line| (line.id.clone(), line.name.clone());
+    let names = Memo::new(move |_| {
+        let named = |lines: &Vec<Line>| lines.iter().map(named).collect::<Vec<_>>();
+        desk.lines.with(named)
+    });
+    let one = move |(id, name): (JobId, String)| {
         view! {
             <li>
                 <button class="wide" on:click=move |_| put(Some(id.clone()))>
-                    {line.name}
+                    {name}
                 </button>
             </li>
         }
     };
-    let jobs = move || desk.lines.get().into_iter().map(one).shown();
+    let jobs = move || names.get().into_iter().map(one).shown();
     view! {
         <img id="handed-photo" class="handed" src=address alt=tr("The photo that was handed over") />
         <p>{tr("It becomes the photo of a new piece. Which job is it for?")}</p>
