@@ -6,7 +6,8 @@ use super::release;
 use super::setup;
 use super::tools::Tools;
 use super::words;
-use super::{Trouble, run_shown};
+use super::{Trouble, run_all, run_shown};
+use std::cmp::Reverse;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -29,14 +30,14 @@ pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     let lean: &[_] = if setup::has_rust_source() { &LEAN } else { &[] };
     let site = trunk(root, tools, &["--release"], lean)?;
     parts::cut(root, &site, tools, "release")?;
-    println!("Making WebAssembly smaller");
-    for path in files_ending(&site, "wasm")? {
-        // Any feature flag beyond what the module itself declares makes it unfit for browsers.
-        // Below 1024 bytes lies the far end of the stack, which no running program reaches.
-        let how = ["-Oz", "--low-memory-unused"];
-        run_shown(tools.wasm_opt().args(how).arg(&path).arg("-o").arg(&path))?;
-    }
-    darkroom::add(root, tools, &site, lean)?;
+    // An optimiser works on one core, and so does the compiler at the worker for the longest time.
+    let (smaller, worker) = std::thread::scope(|scope| {
+        let worker = scope.spawn(|| darkroom::build(root, tools, lean));
+        (make_smaller(&site, tools), worker.join())
+    });
+    smaller?;
+    let worker = worker.map_err(|_| "The picture worker's build broke off; see above.")??;
+    darkroom::add(root, &worker, &site)?;
     println!("Making styles and scripts smaller");
     for path in [files_ending(&site, "css")?, files_ending(&site, "js")?].concat() {
         let how = ["--minify", "--log-level=warning", "--allow-overwrite"];
@@ -50,11 +51,26 @@ pub fn release(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     Ok(site)
 }
 
+/// Optimises what a site has of WebAssembly, the largest file first.
+fn make_smaller(site: &Path, tools: &Tools) -> Result<(), Trouble> {
+    println!("Making WebAssembly smaller");
+    let mut paths = files_ending(site, "wasm")?;
+    paths.sort_by_key(|path| Reverse(path.metadata().map_or(0, |file| file.len())));
+    run_all(paths.into_iter().map(|path| {
+        let mut wasm_opt = tools.wasm_opt();
+        // Any feature flag beyond what the module itself declares makes it unfit for browsers.
+        // Below 1024 bytes lies the far end of the stack, which no running program reaches.
+        wasm_opt.args(["-Oz", "--low-memory-unused"]);
+        wasm_opt.arg(&path).arg("-o").arg(&path);
+        wasm_opt
+    }))
+}
+
 /// A debug build of the site, without service worker, for quick rounds. Returns its folder.
 pub fn quick(root: &Path, tools: &Tools) -> Result<PathBuf, Trouble> {
     let site = trunk(root, tools, &[], &[])?;
     parts::cut(root, &site, tools, "debug")?;
-    darkroom::add(root, tools, &site, &[])?;
+    darkroom::add(root, &darkroom::build(root, tools, &[])?, &site)?;
     words::compile(root, &site)?;
     Ok(site)
 }

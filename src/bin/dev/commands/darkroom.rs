@@ -2,16 +2,22 @@
 //! built for size.
 
 use super::build::FLAGS;
-use super::release::file_digest;
+use super::release::{digest_of, file_digest};
 use super::tools::{Tools, cargo, target_folder};
 use super::{Trouble, read_text, run_shown, write_text};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// The worker's script, in public/ as the part that starts it and in the built site as a whole.
 const SCRIPT: &str = "darkroom.js";
 /// The worker's program.
 const PROGRAM: &str = "darkroom_bg.wasm";
+/// Where it stands how the compiled program is made ready, and by which versions of the tools.
+const MADE_BY: [&str; 3] = [
+    "Cargo.lock",
+    "src/bin/dev/commands/darkroom.rs",
+    "src/bin/dev/commands/setup.rs",
+];
 /// How the files of the worker begin in the built site.
 pub const PREFIX: &str = "darkroom";
 /// Vectors of 128 bits, which every browser has that runs the app.
@@ -30,20 +36,36 @@ const WORKER: Program = Program {
     name: "darkroom",
 };
 
-/// Builds the worker's script and program into the site; `environment` is that of the app's
-/// build.
-pub fn add(
-    root: &Path,
-    tools: &Tools,
-    site: &Path,
-    environment: &[(&str, &str)],
-) -> Result<(), Trouble> {
+/// Builds the worker; `environment` is that of the app's build. Returns the folder with its script
+/// and its program.
+pub fn build(root: &Path, tools: &Tools, environment: &[(&str, &str)]) -> Result<PathBuf, Trouble> {
     println!("Building the picture worker");
-    WORKER.build(root, tools, site, environment)?;
-    let script = site.join(SCRIPT);
+    let compiled = WORKER.compile(root, environment)?;
+    let made = target_folder(root).join("darkroom/made");
+    // The optimiser takes a minute and more: what was made of the same, by the same tools, stays.
+    let mut sources = MADE_BY.map(|name| root.join(name)).to_vec();
+    sources.push(compiled.clone());
+    let (of, note) = (digest_of(&sources, b""), made.join("of"));
+    if std::fs::read_to_string(&note).is_ok_and(|before| before == of) {
+        return Ok(made);
+    }
+    // A note without what it tells of would be believed.
+    let _ = std::fs::remove_file(&note);
+    WORKER.join(tools, &compiled, &made)?;
+    write_text(&note, &of)?;
+    Ok(made)
+}
+
+/// Puts the worker that was made into the site.
+pub fn add(root: &Path, made: &Path, site: &Path) -> Result<(), Trouble> {
     let start = read_text(&root.join("public").join(SCRIPT))?;
-    let whole = read_text(&script)? + &start;
-    write_text(&script, &whole)
+    let whole = read_text(&made.join(SCRIPT))? + &start;
+    write_text(&site.join(SCRIPT), &whole)?;
+    let program = made.join(PROGRAM);
+    match std::fs::copy(&program, site.join(PROGRAM)) {
+        Ok(_) => Ok(()),
+        Err(e) => Err(format!("{} cannot be copied: {e}.", program.display())),
+    }
 }
 
 impl Program {
@@ -55,6 +77,12 @@ impl Program {
         folder: &Path,
         environment: &[(&str, &str)],
     ) -> Result<(), Trouble> {
+        let compiled = self.compile(root, environment)?;
+        self.join(tools, &compiled, folder)
+    }
+
+    /// Compiles it, and says where it lies.
+    fn compile(&self, root: &Path, environment: &[(&str, &str)]) -> Result<PathBuf, Trouble> {
         let target = target_folder(root).join("darkroom");
         let flags = environment.iter().find(|(name, _)| *name == FLAGS);
         let flags = flags.map_or(VECTORS.to_owned(), |(_, flags)| {
@@ -78,11 +106,16 @@ impl Program {
                 .current_dir(root),
         )?;
         let built = target.join("wasm32-unknown-unknown/darkroom");
+        Ok(built.join(format!("{}.wasm", self.name)))
+    }
+
+    /// Joins what was compiled with the script that loads it, in `folder`, and optimises it.
+    fn join(&self, tools: &Tools, compiled: &Path, folder: &Path) -> Result<(), Trouble> {
         run_shown(
             Command::new(tools.installed("wasm-bindgen"))
                 .args(["--target", "no-modules", "--no-typescript", "--out-dir"])
                 .arg(folder)
-                .arg(built.join(format!("{}.wasm", self.name))),
+                .arg(compiled),
         )?;
         let program = folder.join(format!("{}_bg.wasm", self.name));
         run_shown(

@@ -22,6 +22,7 @@ use peelcast::app::route::{Page, Route};
 use peelcast::job::{JobId, PieceId, SAMPLE_JOB, SAMPLE_PIECE};
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode, ExitStatus, Stdio};
+use std::sync::Mutex;
 
 const HELP: &str = "\
 cargo serve [--port N] [--under /some/path/] [--compressed]
@@ -216,6 +217,27 @@ fn run_beside(command: &mut Command) -> (String, Result<(), Trouble>) {
         }
         Err(e) => (String::new(), judged(command, Err(e))),
     }
+}
+
+/// Runs programs to their ends, as many at once as there are cores, until one has trouble.
+fn run_all(commands: impl Iterator<Item = Command> + Send) -> Result<(), Trouble> {
+    let left = Mutex::new(commands);
+    let work = || {
+        let next = || left.lock().ok()?.next();
+        std::iter::from_fn(next).try_for_each(|mut command| {
+            let (said, outcome) = run_beside(&mut command);
+            print!("{said}");
+            outcome
+        })
+    };
+    let workers = std::thread::available_parallelism().map_or(1, usize::from);
+    std::thread::scope(|scope| {
+        let all: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
+        all.into_iter().try_for_each(|one| {
+            let ended = one.join();
+            ended.map_err(|_| "A program was left alone; see above.")?
+        })
+    })
 }
 
 fn judged(command: &Command, ended: std::io::Result<ExitStatus>) -> Result<(), Trouble> {
