@@ -602,34 +602,23 @@ impl Desk {
         });
     }
 
-    /// The same for all jobs there are, a few at a time: first all stand and are found by their
-    /// words, and are kept so; then it is worked out how far those have come of which only their
-    /// plan tells, the newest first.
+    /// The same for all jobs there are: first all stand and are found by their words, and are kept
+    /// so; then it is worked out, a few at a time, how far those have come of which only their plan
+    /// tells, the newest first.
     pub async fn list_all(self) {
-        let known: BTreeMap<JobId, u64> = self
-            .lines
-            .with_untracked(|list| list.iter().map(|l| (l.id.clone(), l.rev)).collect());
-        let new: Vec<JobId> = self.jobs.with_untracked(|jobs| {
-            let new = jobs
-                .iter()
-                .filter(|job| known.get(&job.id) != Some(&job.rev));
-            new.map(|job| job.id.clone()).collect()
-        });
-        let any_new = !new.is_empty();
-        self.put_lines(new, Line::without_plan).await;
         self.list(None);
-        if any_new {
-            self.lines.with_untracked(|lines| local::keep_lines(lines));
-        }
-        let awaiting = self.lines.with_untracked(|lines| {
+        let awaiting: Vec<JobId> = self.lines.with_untracked(|lines| {
             let awaiting = lines.iter().rev().filter(|line| line.awaits_plan);
             awaiting.map(|line| line.id.clone()).collect()
         });
-        self.put_lines(awaiting, Line::of).await;
+        if !awaiting.is_empty() {
+            self.lines.with_untracked(|lines| local::keep_lines(lines));
+        }
+        self.plan_lines(awaiting).await;
     }
 
-    /// Makes the lines of some jobs; the page can be scrolled meanwhile.
-    async fn put_lines(self, jobs: Vec<JobId>, line: fn(&Job) -> Line) {
+    /// Works out the lines of jobs that await their plan; the page can be scrolled meanwhile.
+    async fn plan_lines(self, jobs: Vec<JobId>) {
         let mut jobs = jobs.into_iter().peekable();
         while jobs.peek().is_some() {
             let begun = phone::now();
@@ -637,19 +626,18 @@ impl Desk {
             self.jobs.with_untracked(|all| {
                 for id in jobs.by_ref() {
                     let job = all.iter().find(|job| job.id == id);
-                    found.extend(job.map(|job| (id, line(job))));
+                    found.extend(job.map(|job| (id, Line::of(job))));
                     if phone::now() - begun > A_MOMENT {
                         break;
                     }
                 }
             });
             self.lines.update(|list| {
-                for old in &mut *list {
+                for old in list {
                     if let Some(new) = found.remove(&old.id) {
                         *old = new;
                     }
                 }
-                list.extend(found.into_values());
             });
             window::pause(0).await;
         }

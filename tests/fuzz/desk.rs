@@ -11,8 +11,9 @@ use std::io::Write;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-/// What one list may take.
+/// So long one list may take.
 const LONGEST: Duration = Duration::from_secs(60);
+/// So much the program may hold at it.
 const MOST_MEGABYTES: f64 = 200.0;
 
 /// The requests in the examples of a verb.
@@ -39,7 +40,8 @@ fn held(program: u32) -> Option<f64> {
     Some(kilobytes / 1000.0)
 }
 
-/// Runs the desk on a text; what it printed and the megabytes that it held, or how it ended.
+/// Runs the desk on a text; what it printed and the megabytes that it held (0 where the system does
+/// not tell), or how it ended.
 fn desk(verb: &str, input: &[u8]) -> Result<(Value, f64), String> {
     let child = Command::new(env!("CARGO_BIN_EXE_desk"))
         .args([verb, "-"])
@@ -90,8 +92,8 @@ fn list(requests: &[Value]) -> Vec<u8> {
     json!(requests).to_string().into_bytes()
 }
 
-/// Puts a list, and returns its answers with the megabytes that the program held; where the list ends the program,
-/// finds the one request that does.
+/// Puts a list, and returns its answers with the megabytes that the program held; where the list
+/// ends the program, finds the one request that does.
 fn put(verb: &str, requests: &[Value]) -> (Vec<Value>, f64) {
     match desk(verb, &list(requests)) {
         Ok((Value::Array(answers), megabytes)) => {

@@ -85,10 +85,8 @@ fn photo_for(desk: Desk, file: File, url: StoredValue<Option<PhotoUrl>>) -> AnyV
         });
     };
     let named = |line: &Line| (line.id.clone(), line.name.clone());
-    let names = Memo::new(move |_| {
-        let named = |lines: &Vec<Line>| lines.iter().map(named).collect::<Vec<_>>();
-        desk.lines.with(named)
-    });
+    let names: Memo<Vec<_>> =
+        Memo::new(move |_| desk.lines.with(|lines| lines.iter().map(named).collect()));
     let one = move |(id, name): (JobId, String)| {
         view! {
             <li>

@@ -6,10 +6,11 @@ use super::release;
 use super::setup;
 use super::tools::Tools;
 use super::words;
-use super::{Trouble, run_all, run_shown};
+use super::{Trouble, run_shown, share_out};
 use std::cmp::Reverse;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::Mutex;
 
 /// Makes the standard library anew for the app, in which a panic ends the program at once: the
 /// page that then says what is safe needs nothing of the program (public/boot.js), and all that
@@ -56,14 +57,19 @@ fn make_smaller(site: &Path, tools: &Tools) -> Result<(), Trouble> {
     println!("Making WebAssembly smaller");
     let mut paths = files_ending(site, "wasm")?;
     paths.sort_by_key(|path| Reverse(path.metadata().map_or(0, |file| file.len())));
-    run_all(paths.into_iter().map(|path| {
-        let mut wasm_opt = tools.wasm_opt();
+    let trouble = Mutex::new(Ok(()));
+    share_out(paths, |path| {
         // Any feature flag beyond what the module itself declares makes it unfit for browsers.
         // Below 1024 bytes lies the far end of the stack, which no running program reaches.
-        wasm_opt.args(["-Oz", "--low-memory-unused"]);
-        wasm_opt.arg(&path).arg("-o").arg(&path);
-        wasm_opt
-    }))
+        let how = ["-Oz", "--low-memory-unused"];
+        let outcome = run_shown(tools.wasm_opt().args(how).arg(&path).arg("-o").arg(&path));
+        if let (Err(_), Ok(mut trouble)) = (&outcome, trouble.lock()) {
+            *trouble = outcome;
+        }
+    });
+    trouble
+        .into_inner()
+        .map_err(|_| "An optimiser was left alone; see above.")?
 }
 
 /// A debug build of the site, without service worker, for quick rounds. Returns its folder.

@@ -219,25 +219,18 @@ fn run_beside(command: &mut Command) -> (String, Result<(), Trouble>) {
     }
 }
 
-/// Runs programs to their ends, as many at once as there are cores, until one has trouble.
-fn run_all(commands: impl Iterator<Item = Command> + Send) -> Result<(), Trouble> {
-    let left = Mutex::new(commands);
-    let work = || {
-        let next = || left.lock().ok()?.next();
-        std::iter::from_fn(next).try_for_each(|mut command| {
-            let (said, outcome) = run_beside(&mut command);
-            print!("{said}");
-            outcome
-        })
-    };
+/// Does the work with each, as many at once as there are cores, in their order.
+fn share_out<T: Send>(all: Vec<T>, work: impl Fn(T) + Sync) {
+    let left = Mutex::new(all.into_iter());
     let workers = std::thread::available_parallelism().map_or(1, usize::from);
     std::thread::scope(|scope| {
-        let all: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
-        all.into_iter().try_for_each(|one| {
-            let ended = one.join();
-            ended.map_err(|_| "A program was left alone; see above.")?
-        })
-    })
+        for _ in 0..workers {
+            scope.spawn(|| {
+                let next = || left.lock().ok()?.next();
+                std::iter::from_fn(next).for_each(&work);
+            });
+        }
+    });
 }
 
 fn judged(command: &Command, ended: std::io::Result<ExitStatus>) -> Result<(), Trouble> {

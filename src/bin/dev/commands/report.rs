@@ -1,6 +1,6 @@
 //! What passed and what failed, step by step.
 
-use super::{Trouble, run_beside};
+use super::{Trouble, run_beside, share_out};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -80,7 +80,6 @@ impl Report {
     pub fn side_by_side(&mut self, mut jobs: Vec<Job>, kept: &Path, anew: bool) {
         let mut known = Known::read(kept);
         jobs.sort_by_key(|job| known.place(&job.name));
-        let workers = std::thread::available_parallelism().map_or(1, usize::from);
         if !anew {
             jobs.retain(|job| {
                 let passed = known.has_passed(job);
@@ -91,23 +90,15 @@ impl Report {
                 !passed
             });
         }
-        let left = Mutex::new(jobs.into_iter());
         let ended = Mutex::new((self, &mut known));
-        std::thread::scope(|scope| {
-            for _ in 0..workers {
-                scope.spawn(|| {
-                    let next = || left.lock().ok()?.next();
-                    while let Some(mut job) = next() {
-                        let begun = Instant::now();
-                        let (said, outcome) = run_beside(&mut job.command);
-                        let of = job.of.filter(|_| outcome.is_ok()).map(|of| of());
-                        let Ok(mut ended) = ended.lock() else { return };
-                        print!("\n== {}\n{said}", job.name);
-                        ended.1.note(&job.name, begun.elapsed().as_secs(), of);
-                        ended.0.note(&job.name, begun, outcome);
-                    }
-                });
-            }
+        share_out(jobs, |mut job: Job| {
+            let begun = Instant::now();
+            let (said, outcome) = run_beside(&mut job.command);
+            let of = job.of.filter(|_| outcome.is_ok()).map(|of| of());
+            let Ok(mut ended) = ended.lock() else { return };
+            print!("\n== {}\n{said}", job.name);
+            ended.1.note(&job.name, begun.elapsed().as_secs(), of);
+            ended.0.note(&job.name, begun, outcome);
         });
         // Without it the next run only takes longer.
         let _ = std::fs::write(kept, known.written());
